@@ -1,0 +1,1 @@
+//! The trade's single computations: thermistors, capacitors, windings, saturation and the rest.

@@ -1,0 +1,1 @@
+//! Netlists, their AC and DC solution, single-phase motors, and what a meter would show.

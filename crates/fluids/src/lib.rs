@@ -1,0 +1,1 @@
+//! Refrigerants, moist air and water: working values with their range of validity.

@@ -1,0 +1,1 @@
+//! Hypotheses, likelihoods, posteriors and the worth of a test; knows no trade.

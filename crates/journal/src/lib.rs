@@ -1,0 +1,1 @@
+//! The record of a job: append-only events, their encoding, and replay.

@@ -1,0 +1,1 @@
+//! Machine sheets, the part library, conditions and the vocabulary of tests and readings.

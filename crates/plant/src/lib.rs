@@ -1,0 +1,1 @@
+//! Machine, hypothesis and conditions in; phases of operation and predicted readings out.

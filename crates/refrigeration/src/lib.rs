@@ -1,0 +1,1 @@
+//! The refrigerant loop's steady state, healthy and with faults.

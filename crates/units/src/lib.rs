@@ -1,0 +1,1 @@
+//! Quantities at the edges of halfsplit: temperatures against differences, gauge against absolute.

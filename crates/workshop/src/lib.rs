@@ -1,0 +1,1 @@
+//! The one door to the engine: a job takes events and answers with views.
