@@ -375,6 +375,8 @@ pub struct Compressor {
     pub overload_trip: ParamIx,
     /// Internal joint of the common pin, ohm.
     pub common_joint: ParamIx,
+    /// 1: the leads to run and start are on each other's pins.
+    pub leads_exchanged: ParamIx,
 }
 
 /// What the physics needs of a thermistor.

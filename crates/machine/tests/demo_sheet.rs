@@ -75,7 +75,11 @@ fn nothing_is_measured_live_at_hermetic_pins_or_dead_things_on_live_parts() {
     for t in &m.tests {
         let dead_only = matches!(
             t.measure,
-            Measure::PartOhms(..) | Measure::PlugOhms(..) | Measure::WireOhms(..) | Measure::PartFarads(..) | Measure::Insulation(..)
+            Measure::PartOhms(..)
+                | Measure::PlugOhms(..)
+                | Measure::WireOhms(..)
+                | Measure::PartFarads(..)
+                | Measure::Insulation(..)
         );
         assert!(!dead_only || t.power == PowerState::Dead, "{}", t.id);
         assert!(t.power != PowerState::Live || m.places[t.place.0].live_allowed, "{}", t.id);

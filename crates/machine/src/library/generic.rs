@@ -66,11 +66,7 @@ pub(crate) fn generic_modes(m: &mut Machine) {
             }
         }
         if let Role::Compressor(c) = &part.role {
-            let swap = [(c.run_ohms, c.start_ohms), (c.start_ohms, c.run_ohms)];
-            let edits = swap
-                .iter()
-                .map(|(to, from)| ResolvedEdit { param: *to, op: Op::Set(m.params[from.0].nominal) })
-                .collect();
+            let edits = vec![ResolvedEdit { param: c.leads_exchanged, op: Op::Set(1.0) }];
             out.push(mode(
                 part,
                 ix,

@@ -89,6 +89,10 @@ pub static CLASS: PartClass = PartClass {
         TestSpec { what: TestWhat::Ohms("C", "S"), minutes: 2.0, hazards: LIVE_SHELL, tells: "the rated ohms ±5 %" },
         TestSpec { what: TestWhat::Ohms("R", "S"), minutes: 2.0, hazards: LIVE_SHELL, tells: "C–R plus C–S" },
         TestSpec { what: TestWhat::Insulation("R"), minutes: 4.0, hazards: LIVE_SHELL, tells: "above 20 Mohm; never under vacuum" },
+        TestSpec {
+            what: TestWhat::Look { param: "leads exchanged", cuts: &[0.5], words: &["as on the diagram", "run and start exchanged"], blur: 0.03, title: "Compare the leads on the pins with the diagram, power off", level: 2 },
+            minutes: 2.0, hazards: LIVE_SHELL, tells: "each lead on the pin that the diagram gives it",
+        },
         TestSpec { what: TestWhat::Behaviour, minutes: 2.0, hazards: &[Hazard::Moving], tells: "runs; hums a few seconds and stops; silent" },
         TestSpec { what: TestWhat::LeadAmps("C"), minutes: 3.0, hazards: &[Hazard::Shock], tells: "below the rated current running; locked-rotor current while it hums" },
     ],
@@ -113,6 +117,7 @@ fn build(b: &mut PartBuilder<'_>) -> Result<Role, BuildError> {
     let overload_stuck = b.param("overload stuck", 0.0, Spread::None);
     let overload_trip = b.param("overload trip", 1.0, Spread::Relative(0.05));
     let common_joint = b.param("common joint", 0.0, Spread::None);
+    let leads_exchanged = b.param("leads exchanged", 0.0, Spread::None);
     let (c, r, s) = (b.terminal("C")?, b.terminal("R")?, b.terminal("S")?);
     b.branch(Branch::Windings { c, r, s });
     b.earth_leak("R")?;
@@ -120,6 +125,6 @@ fn build(b: &mut PartBuilder<'_>) -> Result<Role, BuildError> {
         run_ohms, start_ohms, run_turns, rated_a, locked_a,
         capacitor: b.number("capacitor_uf")? * 1e-6,
         poles: b.number("poles")? as u32,
-        free, pumping, overload_stuck, overload_trip, common_joint,
+        free, pumping, overload_stuck, overload_trip, common_joint, leads_exchanged,
     }))
 }

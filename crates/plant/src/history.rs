@@ -1,0 +1,204 @@
+//! What happened before the visit: what tripped, what the board stored, how warm the water is, and what the
+//! customer had of it.
+
+use halfsplit_machine::Role;
+use halfsplit_machine::sheet::{CallsFor, Response};
+
+use crate::operate::{Operation, Timeline, Visit};
+use crate::sensing::Water;
+use crate::{Plant, mains::Flow};
+
+/// What stays as it is until somebody resets it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Latches {
+    /// For each part: tripped open (fuses, breakers, cut-offs).
+    pub tripped: Vec<bool>,
+    /// For each detection: stored by the board, in the order in which they fired.
+    pub stored: Vec<usize>,
+}
+
+/// What the machine did for its owner before the visit.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Outcome {
+    /// Heat that came by the heat pump, as a fraction of what it should give.
+    pub heat_pump: f64,
+    /// Heat that came by the elements, as a fraction of what they should give.
+    pub elements: f64,
+    /// The display is dark.
+    pub dark: bool,
+    /// A breaker of the machine has tripped.
+    pub breaker: bool,
+    /// Hot water runs cold early although it is heated.
+    pub runs_cold: bool,
+    /// Water stands or runs where it should not.
+    pub wet: bool,
+    /// Something hums, labours, or never stops.
+    pub noise: bool,
+    /// The water is kept less warm than the customer wants.
+    pub lukewarm: bool,
+    /// Chance that the owner calls somebody (0 to 1). Judgement.
+    pub call: f64,
+}
+
+impl Plant {
+    /// Latches that the hypothesis itself sets before anything is run.
+    pub(crate) fn first_latches(&self, p: &[f64], visit: Visit) -> Latches {
+        let mut tripped = vec![false; self.machine.parts.len()];
+        if !visit.reset {
+            for (i, part) in self.machine.parts.iter().enumerate() {
+                if let Role::OverCurrent { tripped: t, .. } | Role::CutOff { tripped: t, .. } = &part.role {
+                    tripped[i] = p[t.0] > 0.5;
+                }
+            }
+        }
+        Latches { tripped, stored: Vec::new() }
+    }
+
+    /// Heat that the elements make with nothing commanded: a welded relay, an earthed element.
+    pub(crate) fn stray_heat(&self, p: &[f64], rest: &Flow) -> f64 {
+        self.element_heat(p, rest)
+    }
+
+    /// Heat from the elements into the water, W.
+    pub(crate) fn element_heat(&self, p: &[f64], flow: &Flow) -> f64 {
+        self.parts
+            .elements
+            .iter()
+            .map(|e| {
+                let transfer = match self.role(*e) {
+                    Role::Element { transfer, .. } => p[transfer.0],
+                    _ => 0.0,
+                };
+                self.machine.branches_of(*e).map(|(ix, _)| flow.branch_watts[ix.0]).sum::<f64>() * transfer
+            })
+            .sum()
+    }
+
+    /// Heat that one sound element makes, W.
+    pub(crate) fn rated_element_heat(&self) -> f64 {
+        let v = self.machine.sheet.nameplate.volts;
+        let ohms = self.parts.elements.iter().find_map(|e| {
+            self.machine.branches_of(*e).find_map(|(_, b)| match b {
+                halfsplit_machine::Branch::Resistor { ohms, .. } => Some(self.machine.params[ohms.0].nominal),
+                _ => None,
+            })
+        });
+        ohms.map_or(0.0, |o| v * v / o)
+    }
+
+    /// Opens the cut-offs that this water temperature reaches. Returns whether one opened.
+    pub(crate) fn overheat(&self, p: &[f64], latches: &mut Latches, kelvin: f64) -> bool {
+        let mut opened = false;
+        for &c in &self.parts.cut_offs {
+            if let Role::CutOff { opens, .. } = self.role(c) {
+                if kelvin >= p[opens.0] && !latches.tripped[c.0] {
+                    latches.tripped[c.0] = true;
+                    opened = true;
+                }
+            }
+        }
+        opened
+    }
+
+    /// The water as the visit finds it: as measured, or as the history leaves it.
+    pub(crate) fn water_now(&self, visit: &Visit, p: &[f64], heated: f64) -> Water {
+        let setpoint = match self.parts.settings.map(|s| self.role(s)) {
+            Some(Role::Settings { setpoint, .. }) => p[setpoint.0],
+            _ => 323.15,
+        };
+        // Cold water comes in at about 15 °C; a tank without heat has been drawn down.
+        let cold = 293.15;
+        let top =
+            visit.conditions.water_top.unwrap_or(cold + (setpoint - cold) * (0.35 + 0.65 * heated.clamp(0.0, 1.0)));
+        let bottom = visit.conditions.water_bottom.unwrap_or(cold - 5.0 + (top - cold) * 0.6 * heated.clamp(0.0, 1.0));
+        let doubt = if visit.conditions.water_top.is_some() { 1.5 } else { 8.0 };
+        Water { top, bottom, doubt }
+    }
+
+    /// What the owner had of it. The weights of the call chance are judgement.
+    pub(crate) fn outcome(&self, p: &[f64], o: &Operation, stored: &[usize]) -> Outcome {
+        let (wet_tank, dip_tube) = match self.parts.tank.map(|t| (t, self.role(t))) {
+            Some((t, Role::Tank { dip_tube, .. })) => (self.named(p, t, "wet") > 0.5, p[dip_tube.0] < 0.5),
+            _ => (false, false),
+        };
+        let drain_full = self.float_up(p)
+            && match self.parts.drain.map(|d| self.role(d)) {
+                Some(Role::Drain { blocked, .. }) => p[blocked.0] > 0.5,
+                _ => false,
+            };
+        let lukewarm = match self.parts.settings.map(|s| self.role(s)) {
+            Some(Role::Settings { setpoint, .. }) => p[setpoint.0] < self.machine.params[setpoint.0].nominal - 3.0,
+            _ => false,
+        };
+        let breaker = self
+            .parts
+            .over_current
+            .iter()
+            .any(|b| o.latches.tripped[b.0] && matches!(self.role(*b), Role::OverCurrent { resettable: true, .. }));
+        let dark = !o.display_lit;
+        let (heat_pump, elements) = (o.heat_by_heat_pump, o.heat_by_elements);
+        let hums = o.timelines.iter().any(Timeline::hums);
+        let runs_on = o.rest.as_ref().is_some_and(|r| r.flow_compressor_amps() > 0.3);
+        let fan_flow = match self.parts.fan.map(|f| self.role(f)) {
+            Some(Role::Fan { free, .. }) => p[free.0],
+            _ => 1.0,
+        };
+        let total = heat_pump.max(elements);
+        let mut silence: f64 = 1.0;
+        for (present, call) in [
+            (dark || breaker, 0.97),
+            (total < 0.3, 0.95),
+            (total < 0.75 && total >= 0.3, 0.35),
+            (heat_pump < 0.6 && elements >= 0.3, 0.30),
+            (!stored.is_empty(), 0.6),
+            (wet_tank || drain_full, 0.7),
+            (dip_tube || lukewarm, 0.6),
+            (hums || runs_on, 0.35),
+            (fan_flow < 0.9, 0.2),
+        ] {
+            if present {
+                silence *= 1.0 - call;
+            }
+        }
+        Outcome {
+            heat_pump,
+            elements,
+            dark,
+            breaker,
+            runs_cold: dip_tube,
+            wet: wet_tank || drain_full,
+            noise: hums || runs_on || fan_flow < 0.9,
+            lukewarm,
+            // Even a machine that does nothing wrong is looked at now and then.
+            call: (1.0 - silence).max(0.015),
+        }
+    }
+
+    /// A parameter of a part by name; its nominal 0 if there is none.
+    pub(crate) fn named(&self, p: &[f64], part: halfsplit_machine::PartIx, name: &str) -> f64 {
+        self.machine.params.iter().position(|q| q.part == part && q.name == name).map_or(0.0, |i| p[i])
+    }
+
+    /// The mode that is set: 0 heat pump, 1 elements only, 2 off or away.
+    pub(crate) fn mode_set(&self, p: &[f64]) -> usize {
+        match self.parts.settings.map(|s| self.role(s)) {
+            Some(Role::Settings { mode, .. }) => p[mode.0].max(0.0) as usize,
+            _ => 0,
+        }
+    }
+
+    /// Index of the command that serves a purpose.
+    pub(crate) fn command_for(&self, what: CallsFor) -> Option<usize> {
+        self.machine.commands.iter().position(|c| c.calls_for == Some(what))
+    }
+
+    /// Whether a stored detection leaves only the elements.
+    pub(crate) fn elements_take_over(&self, stored: &[usize]) -> bool {
+        stored.iter().any(|&d| self.machine.detections[d].does == Response::ElementsInstead)
+    }
+
+    /// Whether a stored detection stops everything.
+    pub(crate) fn all_stopped(&self, stored: &[usize]) -> bool {
+        stored.iter().any(|&d| self.machine.detections[d].does == Response::StopAll)
+    }
+}

@@ -1,0 +1,235 @@
+//! The mains circuit as a network, for a set of parameters, latches and energised relays.
+
+use halfsplit_circuit::motor::{AtSlip, Load, LoadShape, Motor, MotorSupply, WindingState};
+
+use halfsplit_circuit::{Complex, ElementId, FactoredAc, Network, Node, PairId};
+use halfsplit_machine::{Branch, Drive, Net, PartIx, Role};
+
+use crate::history::Latches;
+use crate::{MotorFit, Plant};
+
+/// Joints better than this are no element of their own, ohm.
+const GOOD_JOINT: f64 = 1e-3;
+
+/// The network, and where to find things in it.
+pub(crate) struct Grid {
+    pub network: Network,
+    pub(crate) nodes: Vec<Node>,
+    /// Element of each branch, in the machine's order; the first of those that a branch makes.
+    elements: Vec<Option<ElementId>>,
+    motor: Option<PairId>,
+    overload: Option<ElementId>,
+    supply: Option<ElementId>,
+}
+
+/// How the mains circuit is to be drawn.
+#[derive(Clone, Copy)]
+pub(crate) struct Drawing<'a> {
+    pub params: &'a [f64],
+    pub latches: &'a Latches,
+    /// For each part, whether its coil is energised (relays).
+    pub energised: &'a [bool],
+    /// Speed-dependent state of the motor; `None`: standing.
+    pub at_slip: Option<&'a AtSlip>,
+    pub overload_open: bool,
+    /// Isolated: no source, breaker open.
+    pub dead: bool,
+}
+
+/// A solved mains circuit.
+#[derive(Debug, Clone)]
+pub(crate) struct Flow {
+    pub factored: FactoredAc,
+    pub nodes: Vec<Node>,
+    /// RMS amps in the supply conductor.
+    pub supply_amps: f64,
+    /// RMS amps through each branch, in the machine's order; 0 for branches outside the mains.
+    pub branch_amps: Vec<f64>,
+    /// Watts in each branch.
+    pub branch_watts: Vec<f64>,
+    /// RMS amps in the compressor's common lead.
+    pub compressor_amps: f64,
+}
+
+impl Plant {
+    /// Draws the mains circuit.
+    pub(crate) fn grid(&self, d: &Drawing<'_>) -> Grid {
+        let m = &self.machine;
+        let p = d.params;
+        let mut network = Network::new();
+        let mut nodes = vec![Node::EARTH; m.nets.len()];
+        for (i, node) in nodes.iter_mut().enumerate() {
+            if self.mains[i] && i != m.earth.0 {
+                *node = network.add_node();
+            }
+        }
+        let mut grid =
+            Grid { network, nodes, elements: vec![None; m.branches.len()], motor: None, overload: None, supply: None };
+        // A joint that has gone bad puts a node of its own between terminal and wire.
+        let mut joints: Vec<((usize, usize), Node)> = Vec::new();
+        for (i, (part, branch)) in m.branches.iter().enumerate() {
+            let mut at = |g: &mut Grid, t: usize| -> Option<Node> {
+                let net = self.net_of(*part, t)?;
+                if !(self.mains[net] || net == m.earth.0) {
+                    return None;
+                }
+                let joint = p[m.parts[part.0].terminals[t].joint.0];
+                if joint <= GOOD_JOINT {
+                    return Some(g.nodes[net]);
+                }
+                if let Some((_, n)) = joints.iter().find(|(key, _)| *key == (part.0, t)) {
+                    return Some(*n);
+                }
+                let inner = g.network.add_node();
+                g.network.resistor(inner, g.nodes[net], joint);
+                joints.push(((part.0, t), inner));
+                Some(inner)
+            };
+            match *branch {
+                Branch::Resistor { a, b, ohms, reactance } => {
+                    let (Some(na), Some(nb)) = (at(&mut grid, a), at(&mut grid, b)) else { continue };
+                    let r = p[ohms.0];
+                    let e = match reactance {
+                        Some(x) => grid.network.impedance(na, nb, Complex::new(r, p[x.0]), r),
+                        None => grid.network.resistor(na, nb, r),
+                    };
+                    grid.elements[i] = Some(e);
+                }
+                Branch::Capacitor { a, b, farads, leak } => {
+                    let (Some(na), Some(nb)) = (at(&mut grid, a), at(&mut grid, b)) else { continue };
+                    grid.elements[i] = Some(grid.network.capacitor(na, nb, p[farads.0].max(1e-12)));
+                    if p[leak.0] > 1e-8 {
+                        grid.network.resistor(na, nb, 1.0 / p[leak.0]);
+                    }
+                }
+                Branch::Contact { a, b, drive, stuck, ohms } => {
+                    let (Some(na), Some(nb)) = (at(&mut grid, a), at(&mut grid, b)) else { continue };
+                    let closed = self.contact_closed(*part, drive, p[stuck.0], d);
+                    grid.elements[i] = Some(grid.network.switch(na, nb, closed, p[ohms.0].max(1e-4)));
+                }
+                Branch::Windings { c, r, s } => {
+                    let (Some(nc), Some(mut nr), Some(mut ns)) = (at(&mut grid, c), at(&mut grid, r), at(&mut grid, s))
+                    else {
+                        continue;
+                    };
+                    let Some(fit) = &self.motor else { continue };
+                    let Role::Compressor(role) = self.role(*part) else { continue };
+                    if p[role.leads_exchanged.0] > 0.5 {
+                        std::mem::swap(&mut nr, &mut ns);
+                    }
+                    let inner = grid.network.add_node();
+                    let open = d.overload_open || p[role.overload_stuck.0] < -0.5;
+                    let closed_ohms = 0.05 + p[role.common_joint.0];
+                    grid.overload = Some(grid.network.switch(nc, inner, !open, closed_ohms));
+                    let standing;
+                    let coupling = match d.at_slip {
+                        Some(s) => s.coupled_pair(),
+                        None => {
+                            standing = self.motor_now(fit, p).at_slip(1.0);
+                            standing.coupled_pair()
+                        }
+                    };
+                    grid.motor = Some(grid.network.two_winding_motor(nr, ns, inner, coupling));
+                }
+                Branch::EarthLeak { a, siemens } => {
+                    if let Some(na) = at(&mut grid, a) {
+                        grid.network.leak_to_earth(na, 1.0 / p[siemens.0].max(1e-12));
+                    }
+                }
+                Branch::Mains { a, b, share, volts, ohms, .. } => {
+                    if d.dead {
+                        continue;
+                    }
+                    let (Some(na), Some(nb)) = (at(&mut grid, a), at(&mut grid, b)) else { continue };
+                    let (v, r) = (p[volts.0], p[ohms.0].max(1e-4) / 2.0);
+                    grid.supply = Some(grid.network.ac_source(na, Node::EARTH, Complex::real(v * share), r));
+                    grid.network.ac_source(Node::EARTH, nb, Complex::real(v * (1.0 - share)), r);
+                }
+                Branch::Rail { .. } | Branch::Thermistor { .. } => {}
+            }
+        }
+        grid
+    }
+
+    /// Whether a contact is closed.
+    pub(crate) fn contact_closed(&self, part: PartIx, drive: Drive, stuck: f64, d: &Drawing<'_>) -> bool {
+        if stuck > 0.5 {
+            return true;
+        }
+        if stuck < -0.5 {
+            return false;
+        }
+        match drive {
+            Drive::Protective => {
+                let isolated = d.dead && matches!(self.role(part), Role::OverCurrent { resettable: true, .. });
+                !d.latches.tripped[part.0] && !isolated
+            }
+            Drive::Relay => d.energised[part.0],
+            Drive::Float => !self.float_up(d.params),
+        }
+    }
+
+    /// The compressor's motor with the windings that the parameters describe.
+    pub(crate) fn motor_now(&self, fit: &MotorFit, p: &[f64]) -> Motor {
+        let mut motor = fit.fitted.motor;
+        let Some(Role::Compressor(c)) = self.parts.compressor.map(|x| self.role(x)) else { return motor };
+        let turns = p[c.run_turns.0];
+        // The ohms parameter already contains what shorted turns take away.
+        motor.main.ohms = p[c.run_ohms.0] / turns.max(0.05);
+        motor.aux.ohms = p[c.start_ohms.0];
+        if motor.main.ohms > 1e5 {
+            motor.main.state = WindingState::Open;
+        } else if turns < 0.999 {
+            motor.main.state = WindingState::ShortedTurns { fraction: 1.0 - turns };
+        }
+        if motor.aux.ohms > 1e5 {
+            motor.aux.state = WindingState::Open;
+        }
+        motor
+    }
+
+    /// Solves a drawing. `None` only if the network has no solution, which positive stray leakage excludes.
+    pub(crate) fn flow(&self, grid: &Grid) -> Option<Flow> {
+        let factored = grid.network.factor_ac(self.machine.sheet.nameplate.hertz).ok()?;
+        let s = factored.solution();
+        let amps = |e: Option<ElementId>| e.map_or(0.0, |e| s.current(e).abs());
+        Some(Flow {
+            supply_amps: amps(grid.supply),
+            branch_amps: grid.elements.iter().map(|e| amps(*e)).collect(),
+            branch_watts: grid.elements.iter().map(|e| e.map_or(0.0, |e| s.power(e).re)).collect(),
+            compressor_amps: amps(grid.overload),
+            nodes: grid.nodes.clone(),
+            factored,
+        })
+    }
+
+    /// Load torques of the compressor: `share` is its running power against the rated one; `free` is 0 when seized.
+    pub(crate) fn compressor_load(&self, fit: &MotorFit, share: f64, free: f64) -> Load {
+        let rated = fit.fitted.rated.torque;
+        Load {
+            // Judgement: an equalised compressor breaks away at half of what a good start can give.
+            breakaway: if free < 0.5 { f64::INFINITY } else { 0.5 * fit.fitted.starting_torque },
+            running_up: 0.3 * rated,
+            running: share * rated,
+            shape: LoadShape::Constant,
+        }
+    }
+}
+
+impl Grid {
+    /// What the network is to the compressor's windings; `None` if there are none.
+    pub(crate) fn motor_supply(&self, hertz: f64) -> Option<MotorSupply> {
+        MotorSupply::of_network(&self.network, self.motor?, hertz).ok()
+    }
+}
+
+impl Flow {
+    /// What a voltmeter of 10 megohm shows between two wires, V RMS, and how far that is a ghost (0 to 1).
+    pub(crate) fn volts(&self, meter: &halfsplit_circuit::meter::Meter, hz: f64, a: Net, b: Net) -> (f64, f64) {
+        let seen = self.factored.thevenin(self.nodes[a.0], self.nodes[b.0]);
+        let load = Complex::new(1.0 / meter.input_ohms, std::f64::consts::TAU * hz * meter.input_farads).reciprocal();
+        let shown = (seen.volts * (load / (seen.ohms + load))).abs();
+        let ghost = (seen.ohms.abs() / (seen.ohms.abs() + 100e3)).min(1.0);
+        (shown, ghost)
+    }
+}

@@ -1,0 +1,612 @@
+//! Operation as a timeline of phases, stepped from event to event.
+
+use halfsplit_circuit::motor::{AtSlip, MotorSupply, Outcome as MotorOutcome};
+use halfsplit_machine::sheet::{CallsFor, Watch};
+use halfsplit_machine::test::Spot;
+use halfsplit_machine::{Conditions, PartIx, Role};
+use halfsplit_refrigeration::LoopPoint;
+
+use crate::Plant;
+use crate::control::Control;
+use crate::history::{Latches, Outcome};
+use crate::mains::{Drawing, Flow};
+use crate::sensing::{Seen, Temperatures, Water};
+
+/// What the visit brings with it.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Visit {
+    /// Conditions of the day.
+    pub conditions: Conditions,
+    /// Somebody has reset what had tripped and cleared what was stored.
+    pub reset: bool,
+}
+
+/// What the compressor does in a phase.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum CompressorDoes {
+    /// No current.
+    Silent,
+    /// Locked at high current until its overload opens, after so many seconds.
+    Hums(f64),
+    /// Runs.
+    Runs,
+    /// Runs until its overload opens, after so many seconds.
+    RunsThenStops(f64),
+}
+
+/// One phase of operation, quasi-steady.
+#[derive(Debug, Clone)]
+pub struct Phase {
+    /// Name of the stage that it belongs to.
+    pub name: String,
+    /// Seconds since the command.
+    pub starts: f64,
+    /// Seconds that it lasts.
+    pub lasts: f64,
+    /// What the compressor does.
+    pub compressor: CompressorDoes,
+    /// Operating point of the loop.
+    pub point: LoopPoint,
+    /// Amps in the supply conductor.
+    pub supply_amps: f64,
+    pub(crate) flow: Flow,
+    pub(crate) temperatures: Temperatures,
+}
+
+/// What follows from a command.
+#[derive(Debug, Clone)]
+pub struct Timeline {
+    /// Phases in order.
+    pub phases: Vec<Phase>,
+    /// Detections that fire, by index, in order.
+    pub fired: Vec<usize>,
+    /// The phase in which the command's loads have just been switched on.
+    pub(crate) start: usize,
+    /// Parts that trip on the way.
+    pub(crate) trips: Vec<PartIx>,
+}
+
+/// All that a set of parameters leads to.
+#[derive(Debug, Clone)]
+pub struct Operation {
+    /// What is tripped and stored when the visit begins.
+    pub latches: Latches,
+    /// The display is lit.
+    pub display_lit: bool,
+    /// With nothing commanded.
+    pub(crate) rest: Option<Phase>,
+    /// For each command.
+    pub timelines: Vec<Timeline>,
+    /// Heat by the heat pump before the visit, as a fraction of what it should give.
+    pub heat_by_heat_pump: f64,
+    /// Heat by the elements before the visit, as a fraction of what they should give.
+    pub heat_by_elements: f64,
+    /// What the owner had of it.
+    pub outcome: Outcome,
+    pub(crate) control: Control,
+}
+
+impl Phase {
+    pub(crate) fn flow_compressor_amps(&self) -> f64 {
+        self.flow.compressor_amps
+    }
+}
+
+impl Timeline {
+    /// The compressor stands and hums at some time.
+    pub fn hums(&self) -> bool {
+        self.phases.iter().any(|p| matches!(p.compressor, CompressorDoes::Hums(_)))
+    }
+
+    /// The phase just after the loads were switched on.
+    pub fn at_start(&self) -> Option<&Phase> {
+        self.phases.get(self.start)
+    }
+
+    /// The settled phase.
+    pub fn settled(&self) -> Option<&Phase> {
+        self.phases.last()
+    }
+}
+
+/// A motor that is being started: its supply is kept while the network stays the same.
+struct Starting {
+    energised: Vec<bool>,
+    supply: MotorSupply,
+}
+
+impl Plant {
+    /// What this set of parameters leads to, before and at the visit.
+    ///
+    /// Pure: the same arguments give the same bits. `params` must come from this machine.
+    pub fn operate(&self, params: &[f64], visit: &Visit) -> Operation {
+        let mut latches = self.first_latches(params, *visit);
+        let nothing = vec![false; self.machine.parts.len()];
+        let running_water = self.running_water(params, visit);
+        let mut rest = self.rest_phase(params, visit, &nothing, &mut latches, running_water);
+        let mut control = self.control_of(params, rest.as_ref());
+        if !visit.reset {
+            if let Some(r) = &rest {
+                // Heat that nobody asked for goes on until the cut-off opens (above the tank's own loss).
+                if self.stray_heat(params, &r.flow) > 150.0 && self.overheat(params, &mut latches, f64::INFINITY) {
+                    rest = self.rest_phase(params, visit, &nothing, &mut latches, running_water);
+                    control = self.control_of(params, rest.as_ref());
+                }
+            }
+        }
+        let mut timelines = self.timelines(params, visit, &latches, control, running_water);
+        let mut stored: Vec<usize> = Vec::new();
+        let (mut heat_pump, mut elements) = self.before_the_visit(params, control, &timelines, &mut stored);
+        if !visit.reset && self.runs_hot(params, &stored, elements, &mut latches) {
+            rest = self.rest_phase(params, visit, &nothing, &mut latches, running_water);
+            control = self.control_of(params, rest.as_ref());
+            timelines = self.timelines(params, visit, &latches, control, running_water);
+        }
+        if !visit.reset && self.trips_in_use(&timelines, &mut latches) {
+            rest = self.rest_phase(params, visit, &nothing, &mut latches, running_water);
+            control = self.control_of(params, rest.as_ref());
+            timelines = self.timelines(params, visit, &latches, control, running_water);
+        }
+        if !control.alive {
+            (heat_pump, elements) = (0.0, 0.0);
+        }
+        if visit.reset {
+            stored.clear();
+        }
+        latches.stored = stored.clone();
+        // The water that the history leaves decides what the sensors show at rest.
+        if let Some(r) = &mut rest {
+            let water = self.water_now(visit, params, heat_pump.max(elements));
+            r.temperatures = Temperatures::of(&r.point, &visit.conditions, water);
+        }
+        let mut operation = Operation {
+            display_lit: control.alive,
+            latches,
+            rest,
+            timelines,
+            heat_by_heat_pump: heat_pump,
+            heat_by_elements: elements,
+            outcome: Outcome {
+                heat_pump,
+                elements,
+                dark: false,
+                breaker: false,
+                runs_cold: false,
+                wet: false,
+                noise: false,
+                lukewarm: false,
+                call: 0.0,
+            },
+            control,
+        };
+        operation.outcome = self.outcome(params, &operation, &stored);
+        operation
+    }
+
+    fn running_water(&self, params: &[f64], visit: &Visit) -> Water {
+        let set = match self.parts.settings.map(|s| self.role(s)) {
+            Some(Role::Settings { setpoint, .. }) => params[setpoint.0],
+            _ => 323.15,
+        };
+        let c = &visit.conditions;
+        Water {
+            top: c.water_top.unwrap_or(set - 5.0),
+            bottom: c.water_bottom.unwrap_or(set - 12.0),
+            doubt: if c.water_bottom.is_some() { 1.5 } else { 8.0 },
+        }
+    }
+
+    fn control_of(&self, params: &[f64], rest: Option<&Phase>) -> Control {
+        rest.map_or(Control { rails: 0.0, alive: false }, |r| self.control(params, &r.flow))
+    }
+
+    fn rest_phase(
+        &self,
+        params: &[f64],
+        visit: &Visit,
+        nothing: &[bool],
+        latches: &mut Latches,
+        water: Water,
+    ) -> Option<Phase> {
+        let drawing = Drawing { params, latches, energised: nothing, at_slip: None, overload_open: false, dead: false };
+        let mut l = latches.clone();
+        let mut flow = self.settle(&drawing, &mut l)?;
+        let mut does = CompressorDoes::Silent;
+        let mut point = self.loop_point(params, &visit.conditions, water, false, 0.0, Default::default());
+        if flow.compressor_amps > 0.2 {
+            // A relay that does not open keeps the compressor running (or humming) at rest.
+            let fan_on = self.fan_runs(params, &flow);
+            let mut starting = None;
+            if let Some((d, pt, f)) =
+                self.run_compressor(params, visit, &l, nothing, fan_on, Default::default(), water, &mut starting)
+            {
+                (does, point, flow) = (d, pt, f);
+            }
+        }
+        latches.tripped.clone_from(&l.tripped);
+        Some(Phase {
+            name: "at rest".into(),
+            starts: 0.0,
+            lasts: f64::INFINITY,
+            compressor: does,
+            temperatures: Temperatures::of(&point, &visit.conditions, water),
+            point,
+            supply_amps: flow.supply_amps,
+            flow,
+        })
+    }
+
+    /// Whether the fan gets its current.
+    fn fan_runs(&self, params: &[f64], flow: &Flow) -> bool {
+        let Some(fan) = self.parts.fan else { return false };
+        let Role::Fan { amps, flow: air, .. } = self.role(fan) else { return false };
+        let drawn = self
+            .machine
+            .branches_of(fan)
+            .filter(|(_, b)| matches!(b, halfsplit_machine::Branch::Resistor { .. }))
+            .map(|(ix, _)| flow.branch_amps[ix.0])
+            .fold(0.0, f64::max);
+        drawn > 0.4 * amps && params[air.0] > 0.0
+    }
+
+    /// Starts and settles the compressor in a given state of the relays.
+    #[allow(clippy::too_many_arguments)] // one private step of the timeline; a struct would only rename the arguments
+    fn run_compressor(
+        &self,
+        params: &[f64],
+        visit: &Visit,
+        latches: &Latches,
+        energised: &[bool],
+        fan_on: bool,
+        valve: halfsplit_machine::sheet::ValveCommand,
+        water: Water,
+        starting: &mut Option<Starting>,
+    ) -> Option<(CompressorDoes, LoopPoint, Flow)> {
+        let fit = self.motor.as_ref()?;
+        let Some(Role::Compressor(c)) = self.parts.compressor.map(|x| self.role(x)) else { return None };
+        let drawing = Drawing { params, latches, energised, at_slip: None, overload_open: false, dead: false };
+        let motor = self.motor_now(fit, params);
+        if starting.as_ref().is_none_or(|s| s.energised != energised) {
+            let grid = self.grid(&drawing);
+            *starting = Some(Starting {
+                energised: energised.to_vec(),
+                supply: grid.motor_supply(self.machine.sheet.nameplate.hertz)?,
+            });
+        }
+        let supply = &starting.as_ref()?.supply;
+        let at_rest = self.loop_point(params, &visit.conditions, water, fan_on, 0.0, valve);
+        let running = self.loop_point(params, &visit.conditions, water, fan_on, 1.0, valve);
+        let rated_watts = fit.fitted.rated.watts;
+        let share = (running.compressor_power / rated_watts).clamp(0.05, 3.0);
+        let up = motor.run_up(supply, &self.compressor_load(fit, share, params[c.free.0]));
+        let slip: AtSlip = motor.at_slip(up.slip);
+        let flow = self.flow(&self.grid(&Drawing { at_slip: Some(&slip), ..drawing }))?;
+        // The overload's own error acts on the current at which it opens.
+        let amps = flow.compressor_amps / params[c.overload_trip.0].max(0.05);
+        let (point, shell) = match up.outcome {
+            MotorOutcome::Runs if !up.is_reversed() => (running, running.discharge - 15.0),
+            _ => (at_rest, visit.conditions.air_or_default()),
+        };
+        let cold = visit.conditions.air_or_default().min(380.0);
+        let stalled = up.outcome != MotorOutcome::Runs;
+        // A motor that stands heats its shell until the overload opens, if the current alone does not open it.
+        let trip = fit
+            .overload
+            .time_to_trip(amps, shell.min(388.0), cold)
+            .or_else(|| fit.overload.time_to_trip(amps, 365.0, cold).filter(|_| stalled));
+        let does = match (up.outcome, trip) {
+            _ if flow.compressor_amps < 0.1 => CompressorDoes::Silent,
+            (MotorOutcome::Runs, None) => CompressorDoes::Runs,
+            (MotorOutcome::Runs, Some(t)) if t > 7200.0 => CompressorDoes::Runs,
+            (MotorOutcome::Runs, Some(t)) => CompressorDoes::RunsThenStops(t),
+            (_, t) => CompressorDoes::Hums(t.unwrap_or(f64::INFINITY)),
+        };
+        Some((does, point, flow))
+    }
+
+    fn timelines(
+        &self,
+        params: &[f64],
+        visit: &Visit,
+        latches: &Latches,
+        control: Control,
+        water: Water,
+    ) -> Vec<Timeline> {
+        (0..self.machine.commands.len()).map(|c| self.timeline(params, visit, latches, control, water, c)).collect()
+    }
+
+    /// Steps through the stages of one command.
+    fn timeline(
+        &self,
+        params: &[f64],
+        visit: &Visit,
+        latches: &Latches,
+        control: Control,
+        water: Water,
+        command: usize,
+    ) -> Timeline {
+        let mut latches = latches.clone();
+        let stages = &self.machine.commands[command].stages;
+        let most_on = stages.iter().map(|s| s.on.len()).max().unwrap_or(0);
+        let mut out =
+            Timeline { phases: Vec::with_capacity(stages.len() + 1), fired: Vec::new(), start: 0, trips: Vec::new() };
+        out.start = stages.iter().position(|s| s.on.len() == most_on).unwrap_or(0);
+        let mut starting: Option<Starting> = None;
+        let mut clock = 0.0;
+        for stage in stages {
+            let energised = self.energised(params, control, &stage.on);
+            let drawing = Drawing {
+                params,
+                latches: &latches,
+                energised: &energised,
+                at_slip: None,
+                overload_open: false,
+                dead: false,
+            };
+            let mut next = latches.clone();
+            let Some(mut flow) = self.settle(&drawing, &mut next) else { break };
+            out.trips.extend(self.parts.over_current.iter().filter(|p| next.tripped[p.0] && !latches.tripped[p.0]));
+            latches = next;
+            let fan_on = self.fan_runs(params, &flow);
+            let mut does = CompressorDoes::Silent;
+            let mut point = None;
+            if flow.compressor_amps > 0.1 {
+                if let Some((d, p, f)) =
+                    self.run_compressor(params, visit, &latches, &energised, fan_on, stage.valve, water, &mut starting)
+                {
+                    (does, point, flow) = (d, Some(p), f);
+                }
+            }
+            let point =
+                point.unwrap_or_else(|| self.loop_point(params, &visit.conditions, water, fan_on, 0.0, stage.valve));
+            let phase = Phase {
+                name: stage.name.clone(),
+                starts: clock,
+                lasts: stage.lasts,
+                compressor: does,
+                temperatures: Temperatures::of(&point, &visit.conditions, water),
+                point,
+                supply_amps: flow.supply_amps,
+                flow,
+            };
+            clock += stage.lasts;
+            let fired = self.detections_in(params, visit, &phase, &stage.on, water);
+            out.phases.push(phase);
+            let forced = self.machine.commands[command].forced;
+            if !fired.is_empty() && !forced {
+                out.fired.extend(fired);
+                out.fired.dedup();
+                // The board stops what runs; what it does instead is another command.
+                if let Some(stopped) = self.stopped(params, visit, &latches, water, clock) {
+                    out.phases.push(stopped);
+                }
+                break;
+            }
+            if let CompressorDoes::Hums(t) | CompressorDoes::RunsThenStops(t) = does {
+                if t < stage.lasts {
+                    if let Some(stopped) =
+                        self.overload_open(params, visit, &latches, water, &energised, clock - stage.lasts + t)
+                    {
+                        out.phases.push(stopped);
+                    }
+                    break;
+                }
+            }
+        }
+        out
+    }
+
+    fn stopped(&self, params: &[f64], visit: &Visit, latches: &Latches, water: Water, clock: f64) -> Option<Phase> {
+        let nothing = vec![false; self.machine.parts.len()];
+        let mut l = latches.clone();
+        let mut phase = self.rest_phase(params, visit, &nothing, &mut l, water)?;
+        phase.name = "stopped by the board".into();
+        phase.starts = clock;
+        Some(phase)
+    }
+
+    fn overload_open(
+        &self,
+        params: &[f64],
+        visit: &Visit,
+        latches: &Latches,
+        water: Water,
+        energised: &[bool],
+        clock: f64,
+    ) -> Option<Phase> {
+        let drawing = Drawing { params, latches, energised, at_slip: None, overload_open: true, dead: false };
+        let flow = self.flow(&self.grid(&drawing))?;
+        let point =
+            self.loop_point(params, &visit.conditions, water, self.fan_runs(params, &flow), 0.0, Default::default());
+        Some(Phase {
+            name: "overload open".into(),
+            starts: clock,
+            lasts: 1800.0,
+            compressor: CompressorDoes::Silent,
+            temperatures: Temperatures::of(&point, &visit.conditions, water),
+            point,
+            supply_amps: flow.supply_amps,
+            flow,
+        })
+    }
+
+    /// Which detections fire in a phase.
+    fn detections_in(&self, params: &[f64], visit: &Visit, phase: &Phase, on: &[PartIx], water: Water) -> Vec<usize> {
+        let t = &phase.temperatures;
+        let outside = |v: f64, above: Option<f64>, below: Option<f64>| {
+            above.is_some_and(|a| v > a) || below.is_some_and(|b| v < b)
+        };
+        let mut fired = Vec::new();
+        for (ix, d) in self.machine.detections.iter().enumerate() {
+            if d.while_on.is_some_and(|r| !on.contains(&r)) || phase.lasts < d.holds {
+                continue;
+            }
+            let hit = match d.watches {
+                Watch::Current => d.part.is_some_and(|p| {
+                    let amps = self.sensed_amps(params, p, phase, d.holds);
+                    outside(amps, d.above, d.below)
+                }),
+                Watch::Temperature => {
+                    d.part.is_some_and(|p| match self.board_sees(p, params, self.sensor_temperature(p, params, t).0) {
+                        // Far from steady a limit is not reached: the first minute counts at rest.
+                        Seen::Kelvin(k) if phase.lasts >= 600.0 || d.while_on.is_none() => outside(k, d.above, d.below),
+                        _ => false,
+                    })
+                }
+                Watch::SensorRange => {
+                    self.parts.thermistors.iter().filter(|p| d.part.is_none_or(|q| q == **p)).any(|p| {
+                        !matches!(
+                            self.board_sees(*p, params, self.sensor_temperature(*p, params, t).0),
+                            Seen::Kelvin(_)
+                        )
+                    })
+                }
+                Watch::Superheat => {
+                    phase.lasts >= 600.0
+                        && matches!(phase.compressor, CompressorDoes::Runs)
+                        && self
+                            .believed_superheat(params, &visit.conditions, &phase.point, water)
+                            .is_some_and(|s| outside(s, d.above, d.below))
+                }
+                Watch::Input => self.float_open(params),
+            };
+            if hit {
+                fired.push(ix);
+            }
+        }
+        fired
+    }
+
+    /// Current that the board believes a current sensor's load to draw, so many seconds after switching on.
+    fn sensed_amps(&self, params: &[f64], sensor: PartIx, phase: &Phase, after: f64) -> f64 {
+        let Role::CurrentSensor { relay, gain } = self.role(sensor) else { return 0.0 };
+        let input = match self.parts.board.map(|b| self.role(b)) {
+            Some(Role::Board { current_input, .. }) => params[current_input.0],
+            _ => 1.0,
+        };
+        let open = match phase.compressor {
+            CompressorDoes::Hums(t) | CompressorDoes::RunsThenStops(t) => t <= after,
+            _ => false,
+        };
+        let amps = self
+            .machine
+            .branches_of(*relay)
+            .filter(|(_, b)| matches!(b, halfsplit_machine::Branch::Contact { .. }))
+            .map(|(ix, _)| phase.flow.branch_amps[ix.0])
+            .fold(0.0, f64::max);
+        if open { 0.0 } else { amps * params[gain.0] * input }
+    }
+
+    /// Whether the board asks for heat when the tank is cold: it goes by what it believes of the lower sensor.
+    fn asks_for_heat(&self, params: &[f64]) -> bool {
+        let Some(Role::Settings { setpoint, differential, .. }) = self.parts.settings.map(|s| self.role(s)) else {
+            return true;
+        };
+        let cold = 288.15;
+        let point = halfsplit_refrigeration::operating_point(
+            &self.loop_spec,
+            &halfsplit_refrigeration::Surroundings {
+                air: 293.15,
+                humidity: 0.5,
+                sink: cold,
+                air_flow: 0.0,
+                speed: 0.0,
+                metering: halfsplit_refrigeration::Metering::Fixed(0.5),
+            },
+            &Default::default(),
+        );
+        let t = Temperatures::of(&point, &Conditions::default(), Water { top: cold + 10.0, bottom: cold, doubt: 0.0 });
+        match self.believes(Spot::WaterBottom, params, &t) {
+            Some(Seen::Kelvin(k)) => k < params[setpoint.0] - differential,
+            // Out of range: the board goes by its detection, and asks.
+            Some(_) | None => true,
+        }
+    }
+
+    /// Heat before the visit: by the heat pump, by the elements; and what the board stored.
+    fn before_the_visit(
+        &self,
+        params: &[f64],
+        control: Control,
+        timelines: &[Timeline],
+        stored: &mut Vec<usize>,
+    ) -> (f64, f64) {
+        let mode = self.mode_set(params);
+        if !control.alive || mode == 2 || !self.asks_for_heat(params) {
+            return (0.0, 0.0);
+        }
+        let mut heat_pump = 0.0;
+        if mode == 0 {
+            if let Some(t) = self.command_for(CallsFor::HeatPump).and_then(|c| timelines.get(c)) {
+                stored.extend(&t.fired);
+                if t.fired.is_empty() {
+                    heat_pump = t.settled().map_or(0.0, |p| match p.compressor {
+                        CompressorDoes::Runs => p.point.heat / self.loop_spec.rated_heat,
+                        _ => 0.0,
+                    });
+                }
+            }
+            if self.all_stopped(stored) || !self.elements_take_over(stored) {
+                return (heat_pump, 0.0);
+            }
+        }
+        let rated = self.rated_element_heat();
+        let elements = self.command_for(CallsFor::Elements).and_then(|c| timelines.get(c)).map_or(0.0, |t| {
+            for f in &t.fired {
+                if !stored.contains(f) {
+                    stored.push(*f);
+                }
+            }
+            // Upper and lower heat one after the other; each gives half of the hot water.
+            let n = t.phases.len().max(1) as f64;
+            t.phases.iter().map(|p| (self.element_heat(params, &p.flow) / rated.max(1.0)).min(1.0)).sum::<f64>() / n
+        });
+        (heat_pump, elements)
+    }
+
+    /// Whether what the board believes of the tank lets the water overheat until a cut-off or limit acts.
+    fn runs_hot(&self, params: &[f64], stored: &[usize], elements: f64, latches: &mut Latches) -> bool {
+        let Some(Role::Settings { setpoint, .. }) = self.parts.settings.map(|s| self.role(s)) else { return false };
+        if elements < 0.1 || self.all_stopped(stored) {
+            return false;
+        }
+        // The water at which the board believes its setpoint reached.
+        let Some(lower) = self.sensor_at(Spot::WaterBottom) else { return false };
+        let target = params[setpoint.0];
+        let believed = |k: f64| {
+            let mut t = Temperatures { at: [293.15; 8], doubt: [0.0; 8] };
+            t.at[Spot::WaterTop.index()] = k;
+            t.at[Spot::WaterBottom.index()] = k;
+            match self.board_sees(lower, params, self.sensor_temperature(lower, params, &t).0) {
+                Seen::Kelvin(s) => s,
+                Seen::TooCold => 0.0,
+                Seen::TooHot => 1e3,
+            }
+        };
+        let mut k = target;
+        while k < 375.0 && believed(k) < target {
+            k += 1.0;
+        }
+        let range_watched = self.machine.detections.iter().any(|d| d.watches == Watch::SensorRange);
+        if range_watched && believed(target) == 0.0 {
+            // The board knows that it is blind and heats by the upper sensor.
+            return false;
+        }
+        self.overheat(params, latches, k)
+    }
+
+    /// Fuses and breakers that open in use, from the timelines of what the machine does by itself.
+    fn trips_in_use(&self, timelines: &[Timeline], latches: &mut Latches) -> bool {
+        let mut opened = false;
+        for (command, timeline) in self.machine.commands.iter().zip(timelines) {
+            if command.calls_for.is_none() {
+                continue;
+            }
+            for part in &timeline.trips {
+                opened |= !latches.tripped[part.0];
+                latches.tripped[part.0] = true;
+            }
+        }
+        opened
+    }
+}

@@ -1,0 +1,554 @@
+//! From an operation to what a test would read.
+//!
+//! Spreads: the meter's own accuracy is noise, redrawn at each reading; part tolerance, probe placement and the
+//! model's doubt stay the same for repeats. Figures without a source are judgement.
+
+use halfsplit_circuit::meter::{MeterError, Reading, Shown, UnderTest};
+use halfsplit_circuit::{Network, Node, OPEN_OHMS};
+use halfsplit_machine::test::{Answer, Measure, Moment, Test};
+use halfsplit_machine::{Branch, Drive, Net, PartIx, Role, Spread};
+use halfsplit_units::Dimension;
+use libm::log10;
+
+use crate::Plant;
+use crate::history::Latches;
+use crate::mains::Drawing;
+use crate::operate::{CompressorDoes, Operation, Phase};
+use crate::sensing::Seen;
+
+/// The distribution of a reading. Numbers are on the test's [`Axis`].
+#[derive(Debug, Clone, PartialEq)]
+pub enum Prediction {
+    /// A number.
+    Number {
+        /// Expected value on the axis.
+        centre: f64,
+        /// Redrawn at each reading.
+        noise: f64,
+        /// The same at each reading.
+        common: f64,
+        /// Probability that the meter shows OL, or the display that it is out of range.
+        over: f64,
+    },
+    /// A probability for each word.
+    Words(Vec<f64>),
+}
+
+/// The axis on which a quantity's errors are even.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Axis {
+    /// As it is, SI.
+    Linear,
+    /// log10(ohm + 0.3): relative errors, with the test leads' few tenths of an ohm as floor.
+    Ohms,
+    /// log10(farad + 10 nF).
+    Farads,
+}
+
+impl Axis {
+    /// From SI to the axis.
+    pub fn to(self, si: f64) -> f64 {
+        match self {
+            Axis::Linear => si,
+            Axis::Ohms => log10(si.max(0.0) + 0.3),
+            Axis::Farads => log10(si.max(0.0) + 1e-8),
+        }
+    }
+
+    /// From the axis to SI.
+    pub fn from(self, x: f64) -> f64 {
+        match self {
+            Axis::Linear => x,
+            Axis::Ohms => (libm::exp10(x) - 0.3).max(0.0),
+            Axis::Farads => (libm::exp10(x) - 1e-8).max(0.0),
+        }
+    }
+
+    /// A standard deviation in SI at a value, on the axis.
+    fn spread(self, si: f64, sd: f64) -> f64 {
+        const LOG10_E: f64 = std::f64::consts::LOG10_E;
+        match self {
+            Axis::Linear => sd,
+            Axis::Ohms => LOG10_E * sd / (si.max(0.0) + 0.3),
+            Axis::Farads => LOG10_E * sd / (si.max(0.0) + 1e-8),
+        }
+    }
+}
+
+/// The axis of a test; `None` for words.
+pub fn axis_of(test: &Test) -> Option<Axis> {
+    match &test.answer {
+        Answer::Words(_) => None,
+        Answer::Number(Dimension::Resistance) => Some(Axis::Ohms),
+        Answer::Number(Dimension::Capacitance) => Some(Axis::Farads),
+        Answer::Number(_) => Some(Axis::Linear),
+    }
+}
+
+const OVER: Prediction = Prediction::Number { centre: 0.0, noise: 0.01, common: 0.01, over: 0.995 };
+
+impl Plant {
+    /// What a test would read of an operation.
+    ///
+    /// `params` are the parameters that the operation was worked out from. Never fails: what cannot be worked
+    /// out comes back as a wide distribution.
+    pub fn predict(&self, params: &[f64], operation: &Operation, test: &Test) -> Prediction {
+        let prediction = match &test.measure {
+            Measure::Volts(a, b) => self.phase(operation, test).map_or_else(doubtful, |p| self.volts(p, *a, *b)),
+            Measure::SupplyAmps => {
+                self.phase(operation, test).map_or_else(doubtful, |p| amps(p.supply_amps, self.start_doubt(p)))
+            }
+            Measure::LeadAmps(part, terminal) => self
+                .phase(operation, test)
+                .map_or_else(doubtful, |p| amps(self.lead_amps(p, *part, *terminal), self.start_doubt(p))),
+            Measure::ControlVolts(plus, ground) => self.control_volts(params, operation, *plus, *ground),
+            Measure::PartOhms(part, a, b) => self.part_ohms(params, operation, *part, *a, *b, false),
+            Measure::PlugOhms(part, a, b) => self.part_ohms(params, operation, *part, *a, *b, true),
+            Measure::WireOhms(a, b) => self.wire_ohms(params, operation, *a, *b),
+            Measure::PartFarads(part, a, b) => self.part_farads(params, *part, *a, *b),
+            Measure::Insulation(part, _) => self.insulation(params, *part),
+            Measure::ShownTemperature(part) => self.shown_temperature(params, operation, test, *part),
+            Measure::Thermometer(spot) => self.phase(operation, test).map_or_else(doubtful, |p| {
+                let doubt = p.temperatures.doubt[spot.index()];
+                // A clamp thermometer on bare metal: 0.5 K of its own, 1 K of placement.
+                Prediction::Number {
+                    centre: p.temperatures.at[spot.index()],
+                    noise: 0.5,
+                    common: libm::sqrt(doubt * doubt + 1.0),
+                    over: 0.0,
+                }
+            }),
+            Measure::ShownCode => self.shown_code(operation),
+            Measure::DisplayLit => sure(usize::from(operation.display_lit), 2, 0.01),
+            Measure::Behaviour(part) => self.behaviour(params, operation, test, *part),
+            Measure::Look { param, cuts, blur, .. } => {
+                let value = self.looked_at(params, operation, *param);
+                let words = cuts.len() + 1;
+                let seen = cuts.iter().filter(|c| value > **c).count();
+                neighbours(seen, words, *blur)
+            }
+            Measure::Complaint => self.complaint(operation),
+        };
+        // Nothing that is not a number leaves this crate.
+        match prediction {
+            Prediction::Number { centre, noise, common, .. }
+                if !(centre.is_finite() && noise.is_finite() && common.is_finite()) =>
+            {
+                doubtful()
+            }
+            sound => sound,
+        }
+    }
+
+    /// The phase that a test falls into.
+    fn phase<'o>(&self, operation: &'o Operation, test: &Test) -> Option<&'o Phase> {
+        match (test.command, test.moment) {
+            (None, _) | (_, Moment::AtRest) => operation.rest.as_ref(),
+            (Some(c), Moment::AtStart) => operation.timelines.get(c.0)?.at_start().or(operation.rest.as_ref()),
+            (Some(c), Moment::Settled) => operation.timelines.get(c.0)?.settled().or(operation.rest.as_ref()),
+        }
+    }
+
+    fn volts(&self, phase: &Phase, a: Net, b: Net) -> Prediction {
+        let (shown, ghost) = phase.flow.volts(&self.meter, self.machine.sheet.nameplate.hertz, a, b);
+        let meter = self.meter.volts_ac.read(shown).standard_uncertainty;
+        // The supply moves by a per cent or two; a ghost depends on where the wires lie.
+        let common = 0.015 * shown + 0.3 + 25.0 * ghost * ghost;
+        Prediction::Number { centre: shown, noise: meter.max(0.3), common, over: 0.0 }
+    }
+
+    fn start_doubt(&self, phase: &Phase) -> f64 {
+        match phase.compressor {
+            CompressorDoes::Silent => 0.01,
+            // Load and charge make running amps vary; locked rotor varies with the rotor's place.
+            CompressorDoes::Runs | CompressorDoes::RunsThenStops(_) => 0.10,
+            CompressorDoes::Hums(_) => 0.12,
+        }
+    }
+
+    fn lead_amps(&self, phase: &Phase, part: PartIx, terminal: usize) -> f64 {
+        if let (Role::Compressor(_), Some(name)) =
+            (self.role(part), self.machine.parts[part.0].terminals.get(terminal).map(|t| t.name.as_str()))
+        {
+            if name == "C" {
+                return phase.flow.compressor_amps;
+            }
+        }
+        self.machine.branches_of(part).map(|(ix, _)| phase.flow.branch_amps[ix.0]).fold(0.0, f64::max)
+    }
+
+    /// Standard deviation of a parameter between sound machines, in its own unit.
+    fn tolerance(&self, ix: halfsplit_machine::ParamIx, value: f64) -> f64 {
+        match self.machine.params[ix.0].spread {
+            Spread::None => 0.0,
+            Spread::Relative(r) => r * value,
+            Spread::Absolute(a) => a,
+        }
+    }
+
+    /// A part alone on the bench: its own branches between its own terminals.
+    fn part_network(
+        &self,
+        params: &[f64],
+        latches: &Latches,
+        part: PartIx,
+        kelvin: f64,
+        plug: bool,
+    ) -> (Network, Vec<Node>, f64) {
+        let m = &self.machine;
+        let mut network = Network::new();
+        let nodes: Vec<Node> = m.parts[part.0].terminals.iter().map(|_| network.add_node()).collect();
+        let mut relative: f64 = 0.0;
+        let energised = vec![false; m.parts.len()];
+        let drawing =
+            Drawing { params, latches, energised: &energised, at_slip: None, overload_open: false, dead: true };
+        for (_, branch) in m.branches_of(part) {
+            match *branch {
+                Branch::Resistor { a, b, ohms, .. } => {
+                    network.resistor(nodes[a], nodes[b], params[ohms.0].max(1e-3));
+                    relative = relative.max(self.tolerance(ohms, params[ohms.0]) / params[ohms.0].max(1e-9));
+                }
+                Branch::Thermistor { a, b } => {
+                    let (own, through) = self.sensor_ohms(part, params, kelvin);
+                    network.resistor(nodes[a], nodes[b], if plug { through } else { own }.clamp(1e-3, OPEN_OHMS));
+                    relative = relative.max(0.015);
+                }
+                Branch::Capacitor { a, b, farads, leak } => {
+                    network.capacitor(nodes[a], nodes[b], params[farads.0].max(1e-12));
+                    if params[leak.0] > 1e-8 {
+                        network.resistor(nodes[a], nodes[b], 1.0 / params[leak.0]);
+                    }
+                    relative = relative.max(self.tolerance(farads, params[farads.0]) / params[farads.0].max(1e-15));
+                }
+                Branch::Contact { a, b, drive, stuck, ohms } => {
+                    // On the bench nothing is isolated: a breaker is measured as it stands.
+                    let closed = self.contact_closed(part, drive, params[stuck.0], &Drawing { dead: false, ..drawing });
+                    network.switch(nodes[a], nodes[b], closed, params[ohms.0].max(1e-3));
+                }
+                Branch::Windings { c, r, s } => {
+                    let Role::Compressor(role) = self.role(part) else { continue };
+                    let inner = network.add_node();
+                    let closed = params[role.overload_stuck.0] > -0.5;
+                    network.switch(nodes[c], inner, closed, 0.05 + params[role.common_joint.0]);
+                    network.resistor(inner, nodes[r], params[role.run_ohms.0]);
+                    network.resistor(inner, nodes[s], params[role.start_ohms.0]);
+                    // Tolerance of the windings and their temperature on the day (±10 K of copper).
+                    relative = relative.max(libm::sqrt(0.03 * 0.03 + 0.04 * 0.04));
+                }
+                Branch::EarthLeak { a, siemens } => {
+                    network.leak_to_earth(nodes[a], 1.0 / params[siemens.0].max(1e-12));
+                }
+                Branch::Mains { .. } | Branch::Rail { .. } => {}
+            }
+        }
+        (network, nodes, relative)
+    }
+
+    fn part_ohms(
+        &self,
+        params: &[f64],
+        operation: &Operation,
+        part: PartIx,
+        a: usize,
+        b: usize,
+        plug: bool,
+    ) -> Prediction {
+        let (kelvin, doubt) = match (&operation.rest, self.role(part)) {
+            (Some(rest), Role::Thermistor(_)) => self.sensor_temperature(part, params, &rest.temperatures),
+            _ => (298.15, 0.0),
+        };
+        let (network, nodes, relative) = self.part_network(params, &operation.latches, part, kelvin, plug);
+        // A thermistor changes by about 4.5 % per kelvin of doubt.
+        self.ohms_reading(&network, nodes[a], nodes[b], relative + 0.045 * doubt)
+    }
+
+    fn wire_ohms(&self, params: &[f64], operation: &Operation, a: Net, b: Net) -> Prediction {
+        let energised = vec![false; self.machine.parts.len()];
+        let grid = self.grid(&Drawing {
+            params,
+            latches: &operation.latches,
+            energised: &energised,
+            at_slip: None,
+            overload_open: false,
+            dead: true,
+        });
+        let (na, nb) = (grid.node(a), grid.node(b));
+        self.ohms_reading(&grid.network, na, nb, 0.05)
+    }
+
+    fn ohms_reading(&self, network: &Network, a: Node, b: Node, relative: f64) -> Prediction {
+        let reading = self.meter.ohms(&UnderTest::new(network, self.machine.sheet.nameplate.hertz), a, b);
+        to_prediction(reading, Axis::Ohms, relative, 0.15)
+    }
+
+    fn part_farads(&self, params: &[f64], part: PartIx, a: usize, b: usize) -> Prediction {
+        let latches = Latches { tripped: vec![false; self.machine.parts.len()], stored: Vec::new() };
+        let (network, nodes, relative) = self.part_network(params, &latches, part, 298.15, false);
+        let reading =
+            self.meter.farads(&UnderTest::new(&network, self.machine.sheet.nameplate.hertz), nodes[a], nodes[b]);
+        to_prediction(reading, Axis::Farads, relative, 2e-9)
+    }
+
+    fn insulation(&self, params: &[f64], part: PartIx) -> Prediction {
+        let Some(siemens) = self.machine.branches_of(part).find_map(|(_, b)| match b {
+            Branch::EarthLeak { siemens, .. } => Some(params[siemens.0]),
+            _ => None,
+        }) else {
+            return OVER;
+        };
+        let ohms = 1.0 / siemens.max(1e-13);
+        let over = if ohms > 1e9 {
+            0.95
+        } else if ohms > 1e8 {
+            0.4
+        } else {
+            0.0
+        };
+        // Moisture and temperature move good insulation by a decade; a fault is far below.
+        let common = if ohms > 1e7 { 0.35 } else { 0.2 };
+        Prediction::Number { centre: Axis::Ohms.to(ohms), noise: 0.03, common, over }
+    }
+
+    fn control_volts(&self, params: &[f64], operation: &Operation, plus: Net, ground: Net) -> Prediction {
+        let m = &self.machine;
+        let mut network = Network::new();
+        let nodes: Vec<Node> = m.nets.iter().map(|_| network.add_node()).collect();
+        let pull_up = match self.parts.board.map(|b| self.role(b)) {
+            Some(Role::Board { pull_up, .. }) => *pull_up,
+            _ => 10_000.0,
+        };
+        let mut five: Option<Node> = None;
+        for (part, branch) in &m.branches {
+            if let Branch::Rail { plus: p, ground: g, volts, .. } = *branch {
+                let (Some(np), Some(ng)) = (self.net_of(*part, p), self.net_of(*part, g)) else { continue };
+                network.dc_source(nodes[np], nodes[ng], volts * operation.control.rails, 0.5);
+                network.leak_to_earth(nodes[ng], 1e6);
+                if volts < 6.0 {
+                    five = Some(nodes[np]);
+                }
+            }
+        }
+        let mut doubt: f64 = 0.02;
+        for (part, branch) in &m.branches {
+            let net = |t: usize| self.net_of(*part, t).filter(|n| !self.mains[*n]);
+            match *branch {
+                Branch::Thermistor { a, b } => {
+                    let (Some(na), Some(nb), Some(rest)) = (net(a), net(b), &operation.rest) else { continue };
+                    let (kelvin, sd) = self.sensor_temperature(*part, params, &rest.temperatures);
+                    let (_, ohms) = self.sensor_ohms(*part, params, kelvin);
+                    network.resistor(nodes[na], nodes[nb], ohms.clamp(1e-3, OPEN_OHMS));
+                    if na == plus.0 {
+                        doubt = doubt.max(0.011 * sd);
+                    }
+                    if let Some(five) = five {
+                        network.resistor(five, nodes[na], pull_up);
+                    }
+                }
+                Branch::Contact { a, b, drive: Drive::Float, .. } => {
+                    let (Some(na), Some(nb)) = (net(a), net(b)) else { continue };
+                    network.switch(nodes[na], nodes[nb], !self.float_open(params), 0.1);
+                    if let Some(five) = five {
+                        network.resistor(five, nodes[na], pull_up);
+                    }
+                }
+                Branch::Resistor { a, b, ohms, .. } => {
+                    let (Some(na), Some(nb)) = (net(a), net(b)) else { continue };
+                    network.resistor(nodes[na], nodes[nb], params[ohms.0].max(1e-3));
+                }
+                _ => {}
+            }
+        }
+        let read = self.meter.volts_dc(
+            &UnderTest::new(&network, self.machine.sheet.nameplate.hertz),
+            nodes[plus.0],
+            nodes[ground.0],
+            halfsplit_circuit::meter::Input::High,
+        );
+        match read {
+            Ok(Reading { shown: Shown::Value(v), standard_uncertainty, .. }) => Prediction::Number {
+                centre: v,
+                noise: standard_uncertainty.max(0.01),
+                common: doubt * v.abs().max(1.0) + 0.02,
+                over: 0.0,
+            },
+            Ok(_) => OVER,
+            Err(_) => doubtful(),
+        }
+    }
+
+    fn shown_temperature(&self, params: &[f64], operation: &Operation, test: &Test, part: PartIx) -> Prediction {
+        let Some(phase) = self.phase(operation, test) else { return doubtful() };
+        if !operation.display_lit {
+            // Nothing can be read on a dark display.
+            return OVER;
+        }
+        let (kelvin, doubt) = self.sensor_temperature(part, params, &phase.temperatures);
+        match self.board_sees(part, params, kelvin) {
+            Seen::Kelvin(k) => {
+                Prediction::Number { centre: k, noise: 0.3, common: libm::sqrt(doubt * doubt + 0.5 * 0.5), over: 0.002 }
+            }
+            Seen::TooCold | Seen::TooHot => OVER,
+        }
+    }
+
+    fn shown_code(&self, operation: &Operation) -> Prediction {
+        let n = self.machine.detections.len();
+        let mut p = vec![0.004; n + 1];
+        let stored = &operation.latches.stored;
+        match (operation.display_lit, stored.first()) {
+            (false, _) => p[n] = 1.0,
+            (true, None) => p[n] = 0.96,
+            (true, Some(first)) => {
+                // Now and then somebody has cleared it already.
+                p[n] = 0.10;
+                p[*first] = 0.75;
+                for other in &stored[1..] {
+                    p[*other] += 0.25 / (stored.len() - 1) as f64;
+                }
+            }
+        }
+        // Sensors that come and go may have been caught at some time.
+        Prediction::Words(normalised(p))
+    }
+
+    fn behaviour(&self, params: &[f64], operation: &Operation, test: &Test, part: PartIx) -> Prediction {
+        let Some(phase) = self.phase(operation, test) else { return doubtful() };
+        match self.role(part) {
+            Role::Compressor(_) => {
+                let seen = match phase.compressor {
+                    CompressorDoes::Silent => 0,
+                    CompressorDoes::Hums(_) => 1,
+                    CompressorDoes::Runs => 2,
+                    CompressorDoes::RunsThenStops(_) => 3,
+                };
+                sure(seen, 4, 0.04)
+            }
+            Role::Fan { flow, free, amps } => {
+                let drawn =
+                    self.machine.branches_of(part).map(|(ix, _)| phase.flow.branch_amps[ix.0]).fold(0.0, f64::max);
+                let seen = if drawn < 0.4 * amps || params[flow.0] <= 0.0 {
+                    0
+                } else if params[free.0] < 0.75 {
+                    1
+                } else {
+                    2
+                };
+                sure(seen, 3, 0.05)
+            }
+            Role::ExpansionValve { coil_drives, stuck_at, leak_by, reach } => {
+                let moves = params[coil_drives.0] > 0.5
+                    && !self.valve_unplugged(params)
+                    && params[stuck_at.0] < 0.0
+                    && params[reach.0] - params[leak_by.0] > 0.5;
+                let runs = matches!(phase.compressor, CompressorDoes::Runs);
+                if runs { sure(usize::from(moves), 2, 0.08) } else { Prediction::Words(vec![0.9, 0.1]) }
+            }
+            _ => doubtful(),
+        }
+    }
+
+    fn looked_at(&self, params: &[f64], operation: &Operation, param: halfsplit_machine::ParamIx) -> f64 {
+        let p = &self.machine.params[param.0];
+        match self.role(p.part) {
+            Role::CutOff { position, .. } if *position == param => {
+                f64::from(u8::from(operation.latches.tripped[p.part.0]))
+            }
+            _ => params[param.0],
+        }
+    }
+
+    /// The customer's words, through a confusion table. All weights are judgement.
+    fn complaint(&self, operation: &Operation) -> Prediction {
+        let o = &operation.outcome;
+        let mut p = [0.01; 8];
+        let total = o.heat_pump.max(o.elements);
+        if o.dark {
+            p[3] += 0.55;
+            p[0] += 0.45;
+        }
+        if o.breaker {
+            p[4] += 0.6;
+            p[0] += 0.25;
+        }
+        if !o.dark && total < 0.3 {
+            p[0] += 0.7;
+            p[1] += 0.15;
+        } else if !o.dark && total < 0.75 {
+            p[1] += 0.5;
+            p[2] += 0.2;
+        }
+        if !o.dark && o.heat_pump < 0.85 && total >= 0.3 {
+            p[2] += 0.45;
+        }
+        if !operation.latches.stored.is_empty() && !o.dark {
+            p[5] += 0.6;
+        }
+        if o.runs_cold || o.lukewarm {
+            p[1] += 0.7;
+            p[0] += 0.1;
+        }
+        if o.wet {
+            p[6] += 0.7;
+        }
+        if o.noise {
+            p[7] += 0.35;
+        }
+        Prediction::Words(normalised(p.to_vec()))
+    }
+}
+
+impl crate::mains::Grid {
+    /// The node of a wire.
+    pub(crate) fn node(&self, n: Net) -> Node {
+        self.nodes[n.0]
+    }
+}
+
+fn to_prediction(reading: Result<Reading, MeterError>, axis: Axis, relative: f64, floor: f64) -> Prediction {
+    match reading {
+        Ok(Reading { shown: Shown::Value(v), standard_uncertainty, .. }) => Prediction::Number {
+            centre: axis.to(v),
+            noise: axis.spread(v, standard_uncertainty + floor),
+            common: axis.spread(v, relative * v) + 0.002,
+            over: 0.003,
+        },
+        Ok(Reading { shown: Shown::OverLimit, .. }) => OVER,
+        Err(_) => doubtful(),
+    }
+}
+
+fn amps(value: f64, relative_doubt: f64) -> Prediction {
+    Prediction::Number { centre: value, noise: 0.02 * value + 0.02, common: relative_doubt * value + 0.01, over: 0.0 }
+}
+
+/// When nothing can be worked out: anything may be read.
+fn doubtful() -> Prediction {
+    Prediction::Number { centre: 0.0, noise: 1.0, common: 1e3, over: 0.3 }
+}
+
+fn sure(which: usize, of: usize, error: f64) -> Prediction {
+    let mut p = vec![error / (of - 1).max(1) as f64; of];
+    p[which.min(of - 1)] = 1.0 - error;
+    Prediction::Words(p)
+}
+
+/// A category that neighbours may be taken for.
+fn neighbours(which: usize, of: usize, blur: f64) -> Prediction {
+    let mut p = vec![0.005; of];
+    p[which] += 1.0 - blur;
+    if which > 0 {
+        p[which - 1] += blur / 2.0;
+    }
+    if which + 1 < of {
+        p[which + 1] += blur / 2.0;
+    }
+    Prediction::Words(normalised(p))
+}
+
+fn normalised(mut p: Vec<f64>) -> Vec<f64> {
+    let sum: f64 = p.iter().sum();
+    for x in &mut p {
+        *x /= sum;
+    }
+    p
+}

@@ -1,0 +1,132 @@
+//! What sits at each spot, and what the board makes of its sensors.
+
+use halfsplit_machine::test::Spot;
+use halfsplit_machine::{Conditions, PartIx, Role};
+use halfsplit_refrigeration::LoopPoint;
+
+use crate::Plant;
+
+/// True temperatures, K, by [`Spot::index`], and the standard deviation by which each is to be doubted.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Temperatures {
+    pub at: [f64; 8],
+    pub doubt: [f64; 8],
+}
+
+/// What the board makes of a thermistor.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) enum Seen {
+    /// A temperature, K.
+    Kelvin(f64),
+    /// Resistance beyond any believable temperature: colder than anything.
+    TooCold,
+    /// Resistance next to nothing: hotter than anything.
+    TooHot,
+}
+
+/// Coldest and hottest temperature that a board takes for real, K. Judgement.
+const BELIEVABLE: (f64, f64) = (233.15, 418.15);
+
+impl Temperatures {
+    /// Temperatures round the loop and in the tank.
+    pub(crate) fn of(point: &LoopPoint, conditions: &Conditions, water: Water) -> Temperatures {
+        let air = conditions.air_or_default();
+        let air_doubt = if conditions.air.is_some() { 0.5 } else { 4.0 };
+        let loop_doubt = point.doubt.hypot_with(if conditions.air.is_some() { 0.0 } else { 3.0 });
+        Temperatures {
+            at: [
+                air,
+                point.evaporating,
+                point.suction,
+                point.discharge,
+                point.liquid,
+                point.leaving_air,
+                water.top,
+                water.bottom,
+            ],
+            doubt: [
+                air_doubt,
+                loop_doubt,
+                loop_doubt,
+                2.0 * loop_doubt,
+                loop_doubt,
+                loop_doubt,
+                water.doubt,
+                water.doubt,
+            ],
+        }
+    }
+}
+
+trait Hypot {
+    fn hypot_with(self, other: f64) -> f64;
+}
+impl Hypot for f64 {
+    fn hypot_with(self, other: f64) -> f64 {
+        libm::sqrt(self * self + other * other)
+    }
+}
+
+/// The water in the tank.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Water {
+    pub top: f64,
+    pub bottom: f64,
+    pub doubt: f64,
+}
+
+impl Plant {
+    /// Temperature at which a thermistor really is, and its doubt.
+    pub(crate) fn sensor_temperature(&self, part: PartIx, params: &[f64], t: &Temperatures) -> (f64, f64) {
+        let Role::Thermistor(s) = self.role(part) else { return (293.15, 10.0) };
+        let spot = (params[s.spot.0] as usize).min(Spot::ALL.len() - 1);
+        let air = t.at[Spot::Air.index()];
+        let true_here = t.at[spot];
+        if params[s.seated.0] > 0.5 {
+            (true_here, t.doubt[spot])
+        } else {
+            // Hanging near its place: mostly air.
+            (air + 0.2 * (true_here - air), t.doubt[Spot::Air.index()].hypot_with(0.15 * (true_here - air).abs() + 0.5))
+        }
+    }
+
+    /// Resistance of a thermistor at a temperature: alone, and as the board's input sees it through plug and joints.
+    pub(crate) fn sensor_ohms(&self, part: PartIx, params: &[f64], kelvin: f64) -> (f64, f64) {
+        let Role::Thermistor(s) = self.role(part) else { return (1e9, 1e9) };
+        let own = 1.0 / (1.0 / (s.law.ohms(kelvin) * params[s.factor.0]) + params[s.leak.0]);
+        let joints: f64 = self.machine.parts[part.0].terminals.iter().map(|t| params[t.joint.0]).sum();
+        (own, own + params[s.plug.0] + joints)
+    }
+
+    /// What the board makes of a thermistor that is really at `kelvin`.
+    pub(crate) fn board_sees(&self, part: PartIx, params: &[f64], kelvin: f64) -> Seen {
+        let Role::Thermistor(s) = self.role(part) else { return Seen::TooCold };
+        let (_, ohms) = self.sensor_ohms(part, params, kelvin);
+        if ohms > s.law.ohms(BELIEVABLE.0) {
+            return Seen::TooCold;
+        }
+        if ohms < s.law.ohms(BELIEVABLE.1) {
+            return Seen::TooHot;
+        }
+        let error = match self.parts.board.map(|b| self.role(b)) {
+            Some(Role::Board { input_error, .. }) => params[input_error.0],
+            _ => 0.0,
+        };
+        Seen::Kelvin(s.law.temperature(ohms) + error)
+    }
+
+    /// The thermistor that sits at a spot on a sound machine.
+    pub(crate) fn sensor_at(&self, spot: Spot) -> Option<PartIx> {
+        self.parts.thermistors.iter().copied().find(|p| match self.role(*p) {
+            Role::Thermistor(s) => self.machine.params[s.spot.0].nominal as usize == spot.index(),
+            _ => false,
+        })
+    }
+
+    /// What the board believes of a spot: the sensor meant for it, wherever its plug leads.
+    pub(crate) fn believes(&self, spot: Spot, params: &[f64], t: &Temperatures) -> Option<Seen> {
+        let part = self.sensor_at(spot)?;
+        let (kelvin, _) = self.sensor_temperature(part, params, t);
+        Some(self.board_sees(part, params, kelvin))
+    }
+}
