@@ -203,11 +203,10 @@ impl Comings {
             .collect();
         let patterns = (0..1_usize << intermittent.len())
             .map(|pattern| {
-                let left =
-                    hypothesis.filter(|m| match intermittent.iter().position(|&i| i == m) {
-                        Some(bit) => pattern >> bit & 1 == 1,
-                        None => true,
-                    });
+                let left = hypothesis.filter(|m| match intermittent.iter().position(|&i| i == m) {
+                    Some(bit) => pattern >> bit & 1 == 1,
+                    None => true,
+                });
                 store.hypothesis_index(left)
             })
             .collect();
@@ -356,14 +355,22 @@ struct Sequences {
     peak: f64,
 }
 
-/// Per sample: log of the evidence for "something not described", with the weights of how far an
-/// unknown fault reaches. See [`crate::not_described`].
+/// Per sample, and per share of readings that an unknown fault may disturb: log of the evidence for
+/// "something not described", the weight of the share included.
+///
+/// An unknown fault leaves most readings as they would be on a sound machine and disturbs some.
+/// How many is not known, so a few shares are weighed: for each, every group of readings is the
+/// sound prediction with one less the share, and the broad distribution of its kind with the
+/// share. Ten ordinary readings then cost it little, so that it is not driven out by them; and one
+/// strange reading gains it little, because a known fault that predicts the strange value sharply
+/// beats the broad distribution by far. Only several readings that nothing known explains, each of
+/// which every described hypothesis must take for a slip, carry it to the top.
 pub(crate) fn not_described(
     problem: &impl Problem,
     store: &mut Store,
     readings: &[Taken],
     disturbed: &[(f64, f64)],
-) -> Vec<f64> {
+) -> Vec<Vec<f64>> {
     let sound = store.hypothesis_index(Hypothesis::NONE);
     for reading in readings {
         store.ensure(problem, reading.query, sound);
@@ -390,7 +397,7 @@ pub(crate) fn not_described(
                     *log += libm::log((1.0 - reach) * as_sound + reach * strange);
                 }
             }
-            log_sum(&logs)
+            logs
         })
         .collect()
 }

@@ -41,8 +41,7 @@ pub struct RepairId(pub u32);
 
 /// A set of modes that are present together, sorted; the empty set is "nothing is wrong".
 ///
-/// "Something not described" is not a `Hypothesis`: it is weighed apart (see
-/// [`crate::not_described`]).
+/// "Something not described" is not a `Hypothesis`: it is weighed apart.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
 pub struct Hypothesis {
     len: u8,

@@ -307,11 +307,7 @@ impl SharedError {
 }
 
 /// Visits every division of the readings into good ones and slips.
-fn over_slips(
-    readings: &[Reading<'_>],
-    belief: SharedError,
-    visit: &mut impl FnMut(&SharedError),
-) {
+fn over_slips(readings: &[Reading<'_>], belief: SharedError, visit: &mut impl FnMut(&SharedError)) {
     match readings.split_first() {
         None => visit(&belief),
         Some((r, rest)) => {
@@ -662,7 +658,10 @@ mod tests {
     fn a_strange_value_seen_again_favours_the_unknown_over_two_slips() {
         let kind = QueryKind::number(0.0, 10.0, 0.05);
         let twice = [Observed::Value(8.0), Observed::Value(8.02)];
-        let slips = joint(&[(twice[0], 2.0, 0.05, 0.1), (twice[1], 2.0, 0.05, 0.1)], &kind);
+        let slips = joint(
+            &[(twice[0], 2.0, 0.05, 0.1), (twice[1], 2.0, 0.05, 0.1)],
+            &kind,
+        );
         assert!(disturbed(&kind, 0.05, &twice) > 1000.0 * slips);
     }
 }

@@ -13,7 +13,7 @@ use crate::likelihood;
 use crate::posterior::{Posterior, Weighed};
 use crate::prediction::{self, ObservationError};
 use crate::problem::{Observed, Problem};
-use crate::store::{HypothesisIndex, Store};
+use crate::store::{HypothesisIndex, QueryIndex, Store};
 
 /// How the posterior is worked out. The defaults are meant to be used.
 #[derive(Clone, Debug, PartialEq)]
@@ -69,7 +69,7 @@ pub(crate) struct Track {
     /// Log evidence after 0, 1, … readings, prior not included. Its length less one is how many
     /// readings it has been held against.
     pub log_evidence: Vec<f64>,
-    /// Log likelihood per reading count and sample, row by row; steady hypotheses only.
+    /// Log likelihood per reading count and sample, row by row; empty until first needed.
     per_sample: Vec<f64>,
 }
 
@@ -78,9 +78,12 @@ impl Track {
         self.log_evidence.len() - 1
     }
 
-    /// Per sample, the log likelihood of all readings seen. Steady hypotheses only.
-    pub(crate) fn last_row(&self, samples: usize) -> &[f64] {
-        &self.per_sample[self.per_sample.len() - samples..]
+    /// Log likelihood, in one of so many samples, of all readings seen.
+    pub(crate) fn likelihood_in(&self, sample: usize, samples: usize) -> f64 {
+        match self.per_sample.len() {
+            0 => 0.0,
+            all => self.per_sample[all - samples + sample],
+        }
     }
 }
 
@@ -166,12 +169,9 @@ impl Reasoner {
         reading: Reading,
     ) -> Result<(), ObservationError> {
         let query = self.store.query_index(problem, reading.query);
+        let group = self.group_of(query);
         let kind = &self.store.query(query).kind;
         prediction::check(kind, reading.observed)?;
-        let group = match kind.repeat_group {
-            Some(declared) => GroupKey::Declared(declared),
-            None => GroupKey::Query(reading.query),
-        };
         let earlier: Vec<usize> = (0..self.taken.len())
             .filter(|&i| self.taken[i].group == group)
             .collect();
@@ -209,7 +209,7 @@ impl Reasoner {
         for &(track, seen) in undo.advanced.iter().rev() {
             if let Some(track) = self.tracks.get_mut(track) {
                 track.log_evidence.truncate(seen + 1);
-                if !track.intermittent && !track.per_sample.is_empty() {
+                if !track.per_sample.is_empty() {
                     track.per_sample.truncate((seen + 1) * samples);
                 }
             }
@@ -270,10 +270,10 @@ impl Reasoner {
     fn asks_for_a_third_fault(&self) -> bool {
         self.settings.max_faults == 2
             && self.posterior.not_described >= self.settings.widen_at
-            && !self
+            && self
                 .tracks
                 .last()
-                .is_some_and(|t| self.store.hypothesis(t.hypothesis).len() > 2)
+                .is_none_or(|t| self.store.hypothesis(t.hypothesis).len() <= 2)
     }
 
     fn widen(&mut self, problem: &impl Problem) {
@@ -313,15 +313,14 @@ impl Reasoner {
                 live.push(self.tracks[t].log_prior + self.tracks[t].log_evidence[count]);
             }
         }
-        let not_described = self.weigh_not_described(problem);
+        let not_described = self.not_described_after(problem, count);
         live.push(not_described);
         let mut rest = vec![0.0; count + 1];
         for k in (0..count).rev() {
             rest[k] = rest[k + 1] + self.taken[k].log_ceiling;
         }
-        let bound = |track: &Track| {
-            track.log_prior + track.log_evidence[track.seen()] + rest[track.seen()]
-        };
+        let bound =
+            |track: &Track| track.log_prior + track.log_evidence[track.seen()] + rest[track.seen()];
         // The larger sets, highest bound first.
         let mut open: Vec<(f64, usize)> = (0..self.tracks.len())
             .filter(|&t| self.store.hypothesis(self.tracks[t].hypothesis).len() > 1)
@@ -331,8 +330,7 @@ impl Reasoner {
         let evidence = log_sum(&live);
         // A hypothesis may be left once its bound is below this: all of them together then stay
         // below what may be neglected.
-        let threshold =
-            evidence + libm::log(self.settings.neglect / (open.len().max(1)) as f64);
+        let threshold = evidence + libm::log(self.settings.neglect / (open.len().max(1)) as f64);
         let mut budget = self.settings.step_budget;
         for &(first, t) in &open {
             let mut now = first;
@@ -363,15 +361,15 @@ impl Reasoner {
             return;
         }
         advanced.push((t, seen));
+        let samples = self.store.samples();
+        if self.tracks[t].per_sample.is_empty() {
+            self.tracks[t].per_sample.resize(samples, 0.0);
+        }
         if self.tracks[t].intermittent {
             self.advance_intermittent(problem, t, to, layout);
             return;
         }
-        let samples = self.store.samples();
         let track = &mut self.tracks[t];
-        if track.per_sample.is_empty() {
-            track.per_sample.resize(samples, 0.0);
-        }
         let mut factors = Vec::with_capacity(samples);
         let mut weighted = Vec::with_capacity(samples);
         for at in seen..to {
@@ -417,21 +415,20 @@ impl Reasoner {
             };
             let per_sample =
                 comings.evidence(problem, &mut self.store, &self.taken[..k], layout, None);
-            let weighted: Vec<f64> = per_sample
+            let row: Vec<f64> = per_sample.iter().map(|p| log_sum(p)).collect();
+            let weighted: Vec<f64> = row
                 .iter()
                 .zip(&self.log_samples)
-                .map(|(patterns, w)| log_sum(patterns) + w)
+                .map(|(l, w)| l + w)
                 .collect();
-            self.tracks[t].log_evidence.push(log_sum(&weighted));
+            let track = &mut self.tracks[t];
+            track.per_sample.extend(row);
+            track.log_evidence.push(log_sum(&weighted));
         }
         self.tracks[t].comings = Some(comings);
     }
 
-    /// Log weight of "not described", prior included.
-    fn weigh_not_described(&mut self, problem: &impl Problem) -> f64 {
-        self.not_described_after(problem, self.taken.len())
-    }
-
+    /// Log weight of "not described" after so many readings, prior included.
     pub(crate) fn not_described_after(&mut self, problem: &impl Problem, count: usize) -> f64 {
         if self.log_not_described == f64::NEG_INFINITY {
             return f64::NEG_INFINITY;
@@ -440,16 +437,36 @@ impl Reasoner {
             .not_described_per_sample(problem, count)
             .iter()
             .zip(&self.log_samples)
-            .map(|(l, w)| l + w)
+            .map(|(shares, w)| log_sum(shares) + w)
             .collect();
         self.log_not_described + log_sum(&weighted)
     }
 
-    pub(crate) fn not_described_per_sample(
-        &mut self,
-        problem: &impl Problem,
-        count: usize,
-    ) -> Vec<f64> {
+    /// Per sample, if something is not described: the weight of the sample (they sum to one) and
+    /// the share of readings that the unknown fault is expected to disturb.
+    pub(crate) fn not_described_now(&mut self, problem: &impl Problem) -> Vec<(f64, f64)> {
+        let logs = self.not_described_per_sample(problem, self.taken.len());
+        let per_sample: Vec<f64> = logs
+            .iter()
+            .zip(&self.log_samples)
+            .map(|(shares, w)| log_sum(shares) + w)
+            .collect();
+        let all = log_sum(&per_sample);
+        logs.iter()
+            .zip(&per_sample)
+            .map(|(shares, sample)| {
+                let own = log_sum(shares);
+                let mean = shares
+                    .iter()
+                    .zip(&self.settings.disturbed)
+                    .map(|(log, d)| libm::exp(log - own) * d.0)
+                    .sum();
+                (libm::exp(sample - all), mean)
+            })
+            .collect()
+    }
+
+    fn not_described_per_sample(&mut self, problem: &impl Problem, count: usize) -> Vec<Vec<f64>> {
         evidence::not_described(
             problem,
             &mut self.store,
@@ -458,12 +475,16 @@ impl Reasoner {
         )
     }
 
-    fn summarise(
-        &self,
-        problem: &impl Problem,
-        not_described: f64,
-        rest: &[f64],
-    ) -> Posterior {
+    /// What a query shares its common error with.
+    pub(crate) fn group_of(&self, query: QueryIndex) -> GroupKey {
+        let query = self.store.query(query);
+        match query.kind.repeat_group {
+            Some(declared) => GroupKey::Declared(declared),
+            None => GroupKey::Query(query.id),
+        }
+    }
+
+    fn summarise(&self, problem: &impl Problem, not_described: f64, rest: &[f64]) -> Posterior {
         let mut live: Vec<(f64, usize)> = Vec::new();
         let mut open: Vec<f64> = Vec::new();
         for (t, track) in self.tracks.iter().enumerate() {
