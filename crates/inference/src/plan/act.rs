@@ -71,6 +71,11 @@ impl<'a> Acts<'a> {
         masses.iter().zip(&self.least).map(|(m, c)| m * c).sum()
     }
 
+    /// The least that one class costs when it is known.
+    pub(super) fn least_of(&self, class: usize) -> f64 {
+        self.least[class]
+    }
+
     /// The most that any plan in use here can cost: every repair once, each proved, and the end.
     pub(super) fn most(&self) -> f64 {
         let repairs: f64 = (0..self.serves.len())
