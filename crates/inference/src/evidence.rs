@@ -1,0 +1,441 @@
+//! The evidence for one hypothesis: what its predictions make of the readings so far.
+//!
+//! Kept per sample of the shared unknowns and summed over samples only at the end, so that an
+//! assumption that is off puts every reading off together.
+
+use crate::hypothesis::{EpisodeId, Hypothesis, QueryId};
+use crate::likelihood::{self, Item};
+use crate::prediction::Prediction;
+use crate::problem::{Duty, Observed, Problem};
+use crate::store::{HypothesisIndex, QueryIndex, Store};
+
+/// Episodes that may hang together through shared errors before the common error is taken as drawn
+/// afresh: the sum over who was present when doubles with each.
+const LINKED_EPISODES: usize = 5;
+
+/// What shares a common error: the repeats of one query, or a declared group of queries.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum GroupKey {
+    Query(QueryId),
+    Declared(u32),
+}
+
+/// A reading as the engine keeps it.
+#[derive(Clone, Debug)]
+pub(crate) struct Taken {
+    pub query: QueryIndex,
+    pub observed: Observed,
+    pub episode: EpisodeId,
+    pub group: GroupKey,
+    /// Earlier readings of the same group.
+    pub earlier: Vec<usize>,
+    /// Log of the largest likelihood that any prediction could give it.
+    pub log_ceiling: f64,
+    /// Log likelihood per distinct prediction of the query, when nothing is shared with an earlier
+    /// reading; grows with the store.
+    pub singles: Vec<f64>,
+}
+
+impl Taken {
+    /// Works out the likelihood for distinct predictions that have come since.
+    fn catch_up(&mut self, store: &Store) {
+        let query = store.query(self.query);
+        for prediction in &query.distinct()[self.singles.len()..] {
+            let p = likelihood::single(&query.kind, prediction, self.observed);
+            self.singles.push(libm::log(p));
+        }
+    }
+}
+
+fn item<'a>(
+    store: &'a Store,
+    reading: &Taken,
+    hypothesis: HypothesisIndex,
+    sample: usize,
+) -> Item<'a> {
+    Item {
+        kind: &store.query(reading.query).kind,
+        prediction: store.prediction(reading.query, hypothesis, sample),
+        observed: reading.observed,
+    }
+}
+
+/// Per sample, the log of what reading `at` multiplies the evidence by, given the earlier ones, for
+/// a hypothesis without intermittent modes.
+pub(crate) fn steady_factor(
+    problem: &impl Problem,
+    store: &mut Store,
+    readings: &mut [Taken],
+    at: usize,
+    hypothesis: HypothesisIndex,
+    out: &mut Vec<f64>,
+) {
+    store.ensure(problem, readings[at].query, hypothesis);
+    out.clear();
+    if readings[at].earlier.is_empty() {
+        let reading = &mut readings[at];
+        reading.catch_up(store);
+        let row = store.row(reading.query, hypothesis);
+        out.extend(row.iter().map(|&i| reading.singles[i as usize]));
+        return;
+    }
+    for &i in &readings[at].earlier {
+        store.ensure(problem, readings[i].query, hypothesis);
+    }
+    let mut items = Vec::new();
+    for sample in 0..store.samples() {
+        items.clear();
+        for &i in &readings[at].earlier {
+            items.push(item(store, &readings[i], hypothesis, sample));
+        }
+        let before = likelihood::group(&items);
+        items.push(item(store, &readings[at], hypothesis, sample));
+        let after = likelihood::group(&items);
+        out.push(log_ratio(after, before));
+    }
+}
+
+fn log_ratio(after: f64, before: f64) -> f64 {
+    if before > 0.0 {
+        libm::log(after / before)
+    } else {
+        f64::NEG_INFINITY
+    }
+}
+
+/// How the readings hang together through episodes and shared errors; the same for all hypotheses.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Layout {
+    parts: Vec<Part>,
+}
+
+/// Episodes that shared errors tie together.
+#[derive(Clone, Debug)]
+struct Part {
+    episodes: Vec<EpisodeId>,
+    /// Groups of (reading, index of its episode in `episodes`).
+    groups: Vec<Vec<(usize, usize)>>,
+}
+
+impl Layout {
+    pub(crate) fn new(readings: &[Taken]) -> Layout {
+        let mut episodes: Vec<EpisodeId> = readings.iter().map(|r| r.episode).collect();
+        episodes.sort_unstable();
+        episodes.dedup();
+        let mut part_of: Vec<usize> = (0..episodes.len()).collect();
+        let mut groups: Vec<(GroupKey, Vec<usize>)> = Vec::new();
+        for (i, r) in readings.iter().enumerate() {
+            match groups.iter_mut().find(|(key, _)| *key == r.group) {
+                Some((_, members)) => members.push(i),
+                None => groups.push((r.group, vec![i])),
+            }
+        }
+        let slot = |i: usize| episodes.binary_search(&readings[i].episode).unwrap_or(0);
+        let mut settled: Vec<Vec<usize>> = Vec::new();
+        for (_, members) in groups {
+            let mut parts: Vec<usize> = members.iter().map(|&i| part_of[slot(i)]).collect();
+            parts.sort_unstable();
+            parts.dedup();
+            let size = part_of.iter().filter(|p| parts.contains(p)).count();
+            if size <= LINKED_EPISODES {
+                for p in &mut part_of {
+                    if parts.contains(p) {
+                        *p = parts[0];
+                    }
+                }
+                settled.push(members);
+            } else {
+                let mut by_episode: Vec<Vec<usize>> = vec![Vec::new(); episodes.len()];
+                for i in members {
+                    by_episode[slot(i)].push(i);
+                }
+                settled.extend(by_episode.into_iter().filter(|m| !m.is_empty()));
+            }
+        }
+        let mut parts = Vec::new();
+        for root in 0..episodes.len() {
+            let inside: Vec<EpisodeId> = (0..episodes.len())
+                .filter(|&e| part_of[e] == root)
+                .map(|e| episodes[e])
+                .collect();
+            if inside.is_empty() {
+                continue;
+            }
+            let groups = settled
+                .iter()
+                .filter(|members| part_of[slot(members[0])] == root)
+                .map(|members| {
+                    members
+                        .iter()
+                        .map(|&i| (i, inside.binary_search(&readings[i].episode).unwrap_or(0)))
+                        .collect()
+                })
+                .collect();
+            parts.push(Part {
+                episodes: inside,
+                groups,
+            });
+        }
+        Layout { parts }
+    }
+}
+
+/// The intermittent modes of a hypothesis, and what is left of it when some of them are absent.
+pub(crate) struct Comings {
+    /// One per intermittent mode.
+    duties: Vec<Duty>,
+    /// The store's index of what is left, per pattern (bit set: present).
+    pub patterns: Vec<HypothesisIndex>,
+}
+
+impl Comings {
+    pub(crate) fn new(
+        problem: &impl Problem,
+        store: &mut Store,
+        hypothesis: Hypothesis,
+    ) -> Comings {
+        let infos = problem.modes();
+        let intermittent: Vec<_> = hypothesis
+            .modes()
+            .iter()
+            .copied()
+            .filter(|m| infos[m.0 as usize].intermittent.is_some())
+            .collect();
+        let patterns = (0..1_usize << intermittent.len())
+            .map(|pattern| {
+                let left = hypothesis.filter(|m| match intermittent.iter().position(|&i| i == m) {
+                    Some(bit) => pattern >> bit & 1 == 1,
+                    None => true,
+                });
+                store.hypothesis_index(left)
+            })
+            .collect();
+        let duties = intermittent
+            .iter()
+            .filter_map(|m| infos[m.0 as usize].intermittent.clone())
+            .collect();
+        Comings { duties, patterns }
+    }
+
+    /// Every combination of duties: weight, and the probability of each pattern.
+    fn grid(&self) -> Vec<(f64, Vec<f64>)> {
+        let mut grid = vec![(1.0, vec![1.0])];
+        for duty in &self.duties {
+            let total: f64 = duty.values.iter().map(|v| v.1.max(0.0)).sum();
+            let mut finer = Vec::with_capacity(grid.len() * duty.values.len());
+            for (weight, patterns) in &grid {
+                for &(d, w) in &duty.values {
+                    let d = d.clamp(0.0, 1.0);
+                    let absent = patterns.iter().map(|p| p * (1.0 - d));
+                    let present = patterns.iter().map(|p| p * d);
+                    let share = if total > 0.0 { w.max(0.0) / total } else { 0.0 };
+                    finer.push((weight * share, absent.chain(present).collect()));
+                }
+            }
+            grid = finer;
+        }
+        grid
+    }
+
+    /// Per sample and pattern: log of the evidence of `readings` together with the pattern that
+    /// holds in episode `focus` (which may be a new one). Summed over patterns it is the evidence.
+    pub(crate) fn evidence(
+        &self,
+        problem: &impl Problem,
+        store: &mut Store,
+        readings: &[Taken],
+        layout: &Layout,
+        focus: Option<EpisodeId>,
+    ) -> Vec<Vec<f64>> {
+        for reading in readings {
+            for &left in &self.patterns {
+                store.ensure(problem, reading.query, left);
+            }
+        }
+        let grid = self.grid();
+        (0..store.samples())
+            .map(|sample| self.evidence_in(store, readings, layout, focus, &grid, sample))
+            .collect()
+    }
+
+    fn evidence_in(
+        &self,
+        store: &Store,
+        readings: &[Taken],
+        layout: &Layout,
+        focus: Option<EpisodeId>,
+        grid: &[(f64, Vec<f64>)],
+        sample: usize,
+    ) -> Vec<f64> {
+        let patterns = self.patterns.len();
+        // Per duty combination, log weight; and per pattern in the focus, log of its share.
+        let mut logs: Vec<f64> = grid.iter().map(|(w, _)| libm::log(*w)).collect();
+        let mut shares: Vec<Vec<f64>> = grid
+            .iter()
+            .map(|(_, p)| p.iter().map(|x| libm::log(*x)).collect())
+            .collect();
+        for part in &layout.parts {
+            let focused = focus.and_then(|f| part.episodes.binary_search(&f).ok());
+            let sequences = self.sequences(store, readings, part, sample);
+            for (d, (_, probability)) in grid.iter().enumerate() {
+                let mut sums = vec![0.0; patterns];
+                for (sequence, log_likelihood) in sequences.logs.iter().enumerate() {
+                    let mut p = libm::exp(log_likelihood - sequences.peak);
+                    let mut rest = sequence;
+                    let mut in_focus = 0;
+                    for e in 0..part.episodes.len() {
+                        let pattern = rest % patterns;
+                        rest /= patterns;
+                        p *= probability[pattern];
+                        if focused == Some(e) {
+                            in_focus = pattern;
+                        }
+                    }
+                    sums[in_focus] += p;
+                }
+                if focused.is_some() {
+                    for (share, sum) in shares[d].iter_mut().zip(&sums) {
+                        *share = libm::log(*sum) + sequences.peak;
+                    }
+                } else {
+                    logs[d] += libm::log(sums.iter().sum()) + sequences.peak;
+                }
+            }
+        }
+        (0..patterns)
+            .map(|pattern| {
+                log_sum(
+                    &logs
+                        .iter()
+                        .zip(&shares)
+                        .map(|(log, share)| log + share[pattern])
+                        .collect::<Vec<_>>(),
+                )
+            })
+            .collect()
+    }
+
+    /// Log likelihood of a part's readings for every sequence of patterns over its episodes.
+    fn sequences(
+        &self,
+        store: &Store,
+        readings: &[Taken],
+        part: &Part,
+        sample: usize,
+    ) -> Sequences {
+        let patterns = self.patterns.len();
+        let count = patterns.pow(part.episodes.len() as u32);
+        let mut logs = vec![0.0; count];
+        let mut items: Vec<Item<'_>> = Vec::new();
+        for group in &part.groups {
+            for (sequence, log) in logs.iter_mut().enumerate() {
+                items.clear();
+                for &(reading, episode) in group {
+                    let pattern = sequence / patterns.pow(episode as u32) % patterns;
+                    items.push(item(
+                        store,
+                        &readings[reading],
+                        self.patterns[pattern],
+                        sample,
+                    ));
+                }
+                *log += libm::log(likelihood::group(&items));
+            }
+        }
+        let peak = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        Sequences {
+            logs,
+            peak: if peak.is_finite() { peak } else { 0.0 },
+        }
+    }
+}
+
+struct Sequences {
+    logs: Vec<f64>,
+    peak: f64,
+}
+
+/// Per sample, and per share of readings that an unknown fault may disturb: log of the evidence for
+/// "something not described", the weight of the share included.
+///
+/// An unknown fault leaves most readings as they would be on a sound machine and disturbs some.
+/// How many is not known, so a few shares are weighed: for each, every group of readings is the
+/// sound prediction with one less the share, and the broad distribution of its kind with the
+/// share. Ten ordinary readings then cost it little, so that it is not driven out by them; and one
+/// strange reading gains it little, because a known fault that predicts the strange value sharply
+/// beats the broad distribution by far. Only several readings that nothing known explains, each of
+/// which every described hypothesis must take for a slip, carry it to the top.
+pub(crate) fn not_described(
+    problem: &impl Problem,
+    store: &mut Store,
+    readings: &[Taken],
+    disturbed: &[(f64, f64)],
+) -> Vec<Vec<f64>> {
+    let sound = store.hypothesis_index(Hypothesis::NONE);
+    for reading in readings {
+        store.ensure(problem, reading.query, sound);
+    }
+    let mut groups: Vec<(GroupKey, Vec<usize>)> = Vec::new();
+    for (i, r) in readings.iter().enumerate() {
+        match groups.iter_mut().find(|(key, _)| *key == r.group) {
+            Some((_, members)) => members.push(i),
+            None => groups.push((r.group, vec![i])),
+        }
+    }
+    let total: f64 = disturbed.iter().map(|d| d.1).sum();
+    (0..store.samples())
+        .map(|sample| {
+            let mut logs: Vec<f64> = disturbed.iter().map(|d| libm::log(d.1 / total)).collect();
+            for (_, members) in &groups {
+                let items: Vec<Item<'_>> = members
+                    .iter()
+                    .map(|&i| item(store, &readings[i], sound, sample))
+                    .collect();
+                let as_sound = likelihood::group(&items);
+                let strange = strange_group(store, readings, members, sample, sound);
+                for (log, &(reach, _)) in logs.iter_mut().zip(disturbed) {
+                    *log += libm::log((1.0 - reach) * as_sound + reach * strange);
+                }
+            }
+            logs
+        })
+        .collect()
+}
+
+/// A disturbed group: each of its queries shows one strange thing of its own.
+fn strange_group(
+    store: &Store,
+    readings: &[Taken],
+    members: &[usize],
+    sample: usize,
+    sound: HypothesisIndex,
+) -> f64 {
+    let mut queries: Vec<QueryIndex> = members.iter().map(|&i| readings[i].query).collect();
+    queries.sort_unstable();
+    queries.dedup();
+    queries
+        .iter()
+        .map(|&query| {
+            let observed: Vec<Observed> = members
+                .iter()
+                .filter(|&&i| readings[i].query == query)
+                .map(|&i| readings[i].observed)
+                .collect();
+            let noise = match store.prediction(query, sound, sample) {
+                Prediction::Number(n) => n.noise,
+                Prediction::Categories(_) => 1.0,
+            };
+            likelihood::disturbed(&store.query(query).kind, noise, &observed)
+        })
+        .product()
+}
+
+/// log Σ exp
+pub(crate) fn log_sum(logs: &[f64]) -> f64 {
+    let peak = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    if !peak.is_finite() {
+        return f64::NEG_INFINITY;
+    }
+    let sum: f64 = logs.iter().map(|x| libm::exp(x - peak)).sum();
+    peak + libm::log(sum)
+}

@@ -1,0 +1,273 @@
+//! What acting without another test would cost.
+
+use crate::plan::Step;
+use crate::plan::outlook::{Need, Outlook};
+use crate::plan::situation::{Situation, StateId, bits};
+
+/// Where a plan stands: what is open, the state, the repairs made and the minutes left.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Ground {
+    pub open: u64,
+    pub state: StateId,
+    pub minutes_left: f64,
+}
+
+/// Costs of acting, prepared for one outlook.
+pub(super) struct Acts<'a> {
+    pub situation: &'a Situation,
+    needs: &'a [Need],
+    /// Per repair: the classes it does something for.
+    serves: Vec<Vec<usize>>,
+    /// Per repair: what must be open.
+    access: Vec<u64>,
+    /// Per class: the least that it costs when it is known.
+    least: Vec<f64>,
+    sound: Option<usize>,
+}
+
+/// A sequence of repairs is not followed beyond this many.
+const LONGEST: usize = 24;
+
+impl<'a> Acts<'a> {
+    pub(super) fn new(outlook: &'a Outlook, situation: &'a Situation) -> Acts<'a> {
+        let needs = &outlook.needs;
+        let serves = (0..situation.repairs.len())
+            .map(|r| {
+                (0..needs.len())
+                    .filter(|&c| match &needs[c] {
+                        Need::Repairs(all) => all.iter().any(|one| one.contains(&r)),
+                        _ => false,
+                    })
+                    .collect()
+            })
+            .collect();
+        let cost = |r: &usize| situation.repairs[*r].cost + situation.verify_minutes;
+        let least = needs
+            .iter()
+            .map(|need| match need {
+                Need::Nothing => 0.0,
+                Need::Unknown => situation.end_cost,
+                // One repair may serve several needs, so only the dearest need is a sure bound.
+                Need::Repairs(all) => all
+                    .iter()
+                    .map(|one| one.iter().map(cost).fold(f64::INFINITY, f64::min))
+                    .fold(0.0, f64::max)
+                    .min(situation.end_cost),
+            })
+            .collect();
+        Acts {
+            situation,
+            needs,
+            serves,
+            access: situation.repairs.iter().map(|r| bits(&r.access)).collect(),
+            least,
+            sound: needs.iter().position(|n| *n == Need::Nothing),
+        }
+    }
+
+    /// Expected cost if the truth were known at once: a lower bound for every plan. Weighted by
+    /// mass, like all costs here.
+    pub(super) fn least(&self, masses: &[f64]) -> f64 {
+        masses.iter().zip(&self.least).map(|(m, c)| m * c).sum()
+    }
+
+    /// The least that one class costs when it is known.
+    pub(super) fn least_of(&self, class: usize) -> f64 {
+        self.least[class]
+    }
+
+    /// The most that any plan in use here can cost: every repair once, each proved, and the end.
+    pub(super) fn most(&self) -> f64 {
+        let repairs: f64 = (0..self.serves.len())
+            .filter(|&r| !self.serves[r].is_empty())
+            .map(|r| self.cost_of(r, 0, None))
+            .sum();
+        repairs + self.situation.end_cost
+    }
+
+    fn cost_of(&self, r: usize, open: u64, state: Option<StateId>) -> f64 {
+        let repair = &self.situation.repairs[r];
+        repair.cost
+            + self.situation.verify_minutes
+            + self.situation.unpaid(self.access[r], open)
+            + state.map_or(0.0, |from| self.situation.change(from, repair.state))
+    }
+
+    fn minutes_of(&self, r: usize, ground: &Ground) -> f64 {
+        let repair = &self.situation.repairs[r];
+        repair.minutes - repair.cost + self.cost_of(r, ground.open, Some(ground.state))
+    }
+
+    fn after(&self, r: usize, mut ground: Ground) -> Ground {
+        ground.minutes_left -= self.minutes_of(r, &ground);
+        ground.open |= self.access[r];
+        if let Some(state) = self.situation.repairs[r].state {
+            ground.state = state;
+        }
+        ground
+    }
+
+    fn fixed(&self, class: usize, done: &[bool]) -> bool {
+        match &self.needs[class] {
+            Need::Nothing => false,
+            Need::Unknown => false,
+            Need::Repairs(all) => all.iter().all(|one| one.iter().any(|&r| done[r])),
+        }
+    }
+
+    /// How much of a class a repair would bring nearer: its share of the needs still open.
+    fn share(&self, class: usize, r: usize, done: &[bool]) -> f64 {
+        let Need::Repairs(all) = &self.needs[class] else {
+            return 0.0;
+        };
+        let (mut open, mut served) = (0.0, 0.0);
+        for one in all.iter().filter(|one| !one.iter().any(|&r| done[r])) {
+            open += 1.0;
+            served += f64::from(one.contains(&r));
+        }
+        if open > 0.0 { served / open } else { 0.0 }
+    }
+
+    /// Class masses after a repair that did not put things right: what it fixed, and what was sound
+    /// all along, would have shown in the proof.
+    pub(super) fn fail(&self, r: usize, weights: &mut [f64], bounds: &[usize], done: &mut [bool]) {
+        done[r] = true;
+        for class in 0..self.needs.len() {
+            if self.needs[class] == Need::Nothing || self.fixed(class, done) {
+                weights[bounds[class]..bounds[class + 1]].fill(0.0);
+            }
+        }
+    }
+
+    /// The repairs worth trying first, with cost and what follows on the ground: most probability
+    /// put right per cost.
+    pub(super) fn first_repairs(
+        &self,
+        masses: &[f64],
+        done: &[bool],
+        ground: &Ground,
+        most: usize,
+    ) -> Vec<(usize, f64, Ground)> {
+        let mut ranked: Vec<(f64, usize)> = (0..self.serves.len())
+            .filter(|&r| !done[r] && self.minutes_of(r, ground) <= ground.minutes_left)
+            .filter_map(|r| {
+                let helped: f64 = self.serves[r]
+                    .iter()
+                    .map(|&c| masses[c] * self.share(c, r, done))
+                    .sum();
+                let cost = self.cost_of(r, ground.open, Some(ground.state));
+                (helped > 0.0).then(|| (helped / cost.max(1e-9), r))
+            })
+            .collect();
+        ranked.sort_unstable_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+        ranked
+            .into_iter()
+            .take(most)
+            .map(|(_, r)| {
+                let cost = self.cost_of(r, ground.open, Some(ground.state));
+                (r, cost, self.after(r, *ground))
+            })
+            .collect()
+    }
+
+    /// Expected cost (weighted by mass) of the repairs one after another, each proved, in order of
+    /// probability per cost, ending at the best moment; and the first step of it.
+    ///
+    /// For single faults with a repair each and no access to pay this is the optimal sequence
+    /// (Kadane & Simon 1977). It is the cost of a plan that can be followed, so an upper bound on
+    /// the best plan's.
+    pub(super) fn now(&self, masses: &[f64], done: &[bool], ground: &Ground) -> (f64, Step) {
+        let sound = self.sound.map_or(0.0, |c| masses[c]);
+        let mut remaining = masses.to_vec();
+        let mut done = done.to_vec();
+        let mut ground = *ground;
+        let mut wrong = masses.iter().sum::<f64>() - sound;
+        let mut reached = wrong + sound;
+        let mut best = (wrong * self.situation.end_cost, Step::Close);
+        let mut first = None;
+        let mut spent = 0.0;
+        let mut helped: Vec<f64> = (0..self.serves.len())
+            .map(|r| {
+                if done[r] {
+                    0.0
+                } else {
+                    self.serves[r]
+                        .iter()
+                        .map(|&c| masses[c] * self.share(c, r, &done))
+                        .sum()
+                }
+            })
+            .collect();
+        for _ in 0..LONGEST {
+            let mut choice: Option<(f64, usize, f64)> = None;
+            for (r, &help) in helped.iter().enumerate() {
+                if help <= 0.0 {
+                    continue;
+                }
+                let cost = self.cost_of(r, ground.open, Some(ground.state));
+                let ratio = help / cost.max(1e-9);
+                if choice.is_none_or(|c| ratio > c.0)
+                    && (ground.minutes_left == f64::INFINITY
+                        || self.minutes_of(r, &ground) <= ground.minutes_left)
+                {
+                    choice = Some((ratio, r, cost));
+                }
+            }
+            let Some((_, r, cost)) = choice else { break };
+            spent += reached * cost;
+            if spent >= best.0 {
+                break;
+            }
+            first.get_or_insert(r);
+            ground = self.after(r, ground);
+            // Take back what the served classes gave to every repair, and give anew.
+            let mut touched: Vec<usize> = Vec::new();
+            for &c in &self.serves[r] {
+                if remaining[c] > 0.0 {
+                    touched.push(c);
+                }
+            }
+            for &c in &touched {
+                self.contribute(c, -remaining[c], &done, &mut helped);
+            }
+            done[r] = true;
+            helped[r] = 0.0;
+            for &c in &touched {
+                if self.fixed(c, &done) {
+                    wrong -= remaining[c];
+                    remaining[c] = 0.0;
+                } else {
+                    self.contribute(c, remaining[c], &done, &mut helped);
+                }
+            }
+            wrong = wrong.max(0.0);
+            reached = wrong;
+            let total = spent + wrong * self.situation.end_cost;
+            if total < best.0 {
+                best = (total, Step::Repair(first.unwrap_or(r)));
+            }
+            if wrong <= 1e-12 {
+                break;
+            }
+        }
+        best
+    }
+
+    fn contribute(&self, class: usize, mass: f64, done: &[bool], helped: &mut [f64]) {
+        let Need::Repairs(all) = &self.needs[class] else {
+            return;
+        };
+        let open = || all.iter().filter(|one| !one.iter().any(|&r| done[r]));
+        let share = mass / open().count().max(1) as f64;
+        for one in open() {
+            for &r in one {
+                if !done[r] {
+                    helped[r] += share;
+                    if helped[r] < 1e-15 {
+                        helped[r] = 0.0;
+                    }
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,552 @@
+//! The belief that planning works on: a shortlist of particles (a hypothesis, with who of its
+//! intermittent modes is present now, in one sample of the shared unknowns), sorted into classes
+//! that need the same done, and what each test would show of each.
+//!
+//! # Why a shortlist is exact enough
+//!
+//! The expected cost of any fixed plan is linear in the belief, and lies between zero and `C`, the
+//! cost of doing the worst that a plan in use here does: every repair on offer once, each proved,
+//! and the end cost. If the shortlist leaves out a probability δ, the belief changes by δ in total
+//! variation, so the expected cost of every plan changes by at most δ·C, and so does the least of
+//! them. Advice can therefore only differ from that on the whole belief where two steps are closer
+//! than 2δ·C. [`Advice::neglected`] is δ (with the bound on hypotheses not worked out),
+//! [`Advice::cost_error`] is δ·C. Information gain changes by at most `h(δ) + δ·ln(n)` (Fannes),
+//! with `n` outcomes and `h` the entropy of a coin.
+//!
+//! [`Advice::neglected`]: crate::Advice::neglected
+//! [`Advice::cost_error`]: crate::Advice::cost_error
+
+use crate::evidence::Layout;
+use crate::hypothesis::{Hypothesis, ModeId};
+use crate::likelihood::{self, Item};
+use crate::normal::Table;
+use crate::plan::advice::PlanSettings;
+use crate::plan::outcome::{Cluster, Outcome, Outcomes, edges, expects_beyond};
+use crate::plan::situation::{Situation, TestOption};
+use crate::prediction::Prediction;
+use crate::problem::{Broad, Observed, Problem, QueryKind};
+use crate::reasoner::Reasoner;
+use crate::store::{HypothesisIndex, QueryIndex};
+
+/// What a particle needs done.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum Need {
+    /// Nothing.
+    Nothing,
+    /// For each entry, one of these repairs (indices into the situation's).
+    Repairs(Vec<Vec<usize>>),
+    /// Something that no repair on offer puts right.
+    Unknown,
+}
+
+/// One particle; its weight is kept in a vector apart.
+struct Particle {
+    /// Number of its hypothesis in the shortlist, for the clusters.
+    slot: usize,
+    /// The whole hypothesis; `None`: not described.
+    whole: Option<HypothesisIndex>,
+    /// What is present now.
+    now: HypothesisIndex,
+    sample: usize,
+    /// Index into `Outlook::returns`, if some of it comes and goes.
+    returns: Option<usize>,
+    /// Share of readings that an unknown fault disturbs; 0 for described ones.
+    disturbed: f64,
+}
+
+/// How an intermittent hypothesis may look in a new episode.
+struct Returns {
+    patterns: Vec<(HypothesisIndex, f64)>,
+}
+
+/// What one test would show.
+pub(crate) struct Chart {
+    /// Index into the situation's tests.
+    pub test: usize,
+    pub outcomes: Vec<Outcome>,
+    /// Probability of each outcome (row) for each particle (column).
+    pub p: Vec<Vec<f64>>,
+}
+
+/// The belief and the tests over it.
+pub(crate) struct Outlook {
+    pub needs: Vec<Need>,
+    /// Start of each class in the particles, and their number at the end.
+    pub bounds: Vec<usize>,
+    /// Probability of each particle; sums to one.
+    pub weights: Vec<f64>,
+    pub charts: Vec<Chart>,
+    pub neglected: f64,
+    particles: Vec<Particle>,
+    returns: Vec<Returns>,
+    slots: usize,
+}
+
+/// Particles below this share of the belief are left out, their weight counted as neglected.
+const LEAST_PARTICLE: f64 = 1e-6;
+
+impl Outlook {
+    pub(crate) fn new(
+        problem: &impl Problem,
+        reasoner: &mut Reasoner,
+        situation: &Situation,
+        settings: &PlanSettings,
+    ) -> Outlook {
+        let mut outlook = Outlook {
+            needs: Vec::new(),
+            bounds: Vec::new(),
+            weights: Vec::new(),
+            charts: Vec::new(),
+            neglected: 0.0,
+            particles: Vec::new(),
+            returns: Vec::new(),
+            slots: 0,
+        };
+        outlook.gather(problem, reasoner, situation, settings);
+        let table = Table::new();
+        for (index, test) in situation.tests.iter().enumerate() {
+            if situation.offered(test) {
+                let chart = outlook.chart(problem, reasoner, test, index, &table, settings);
+                outlook.charts.push(chart);
+            }
+        }
+        outlook
+    }
+
+    fn gather(
+        &mut self,
+        problem: &impl Problem,
+        reasoner: &mut Reasoner,
+        situation: &Situation,
+        settings: &PlanSettings,
+    ) {
+        let log_evidence = reasoner.posterior.log_evidence;
+        let samples = reasoner.store.samples();
+        let mut order: Vec<(f64, usize)> = (0..reasoner.tracks.len())
+            .filter_map(|t| Some((reasoner.log_weight(&reasoner.tracks[t])?, t)))
+            .collect();
+        order.sort_unstable_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+        let unknown = reasoner.posterior.not_described;
+        let mut covered = unknown;
+        let mut found: Vec<(Need, f64, Particle)> = Vec::new();
+        let layout = Layout::new(&reasoner.taken);
+        for (log_weight, t) in order {
+            let share = libm::exp(log_weight - log_evidence);
+            if covered >= 1.0 - settings.neglect
+                || self.slots >= settings.hypotheses
+                || share < LEAST_PARTICLE
+            {
+                break;
+            }
+            covered += share;
+            let whole = reasoner.tracks[t].hypothesis;
+            let hypothesis = reasoner.store.hypothesis(whole);
+            let need = need_of(hypothesis, situation);
+            let base = reasoner.tracks[t].log_prior - log_evidence;
+            let slot = self.slots;
+            self.slots += 1;
+            if let Some(comings) = reasoner.tracks[t].comings.take() {
+                let now = comings.evidence(
+                    problem,
+                    &mut reasoner.store,
+                    &reasoner.taken,
+                    &layout,
+                    Some(situation.episode),
+                );
+                let afresh =
+                    comings.evidence(problem, &mut reasoner.store, &reasoner.taken, &layout, None);
+                for sample in 0..samples {
+                    let peak = afresh[sample]
+                        .iter()
+                        .copied()
+                        .fold(f64::NEG_INFINITY, f64::max);
+                    let mut patterns: Vec<(HypothesisIndex, f64)> = comings
+                        .patterns
+                        .iter()
+                        .zip(&afresh[sample])
+                        .map(|(&h, log)| (h, libm::exp(log - peak)))
+                        .collect();
+                    let sum: f64 = patterns.iter().map(|p| p.1).sum();
+                    patterns.iter_mut().for_each(|p| p.1 /= sum);
+                    self.returns.push(Returns { patterns });
+                    for (&left, log) in comings.patterns.iter().zip(&now[sample]) {
+                        let weight = libm::exp(base + reasoner.log_samples[sample] + log);
+                        found.push((
+                            need.clone(),
+                            weight,
+                            Particle {
+                                slot,
+                                whole: Some(whole),
+                                now: left,
+                                sample,
+                                returns: Some(self.returns.len() - 1),
+                                disturbed: 0.0,
+                            },
+                        ));
+                    }
+                }
+                reasoner.tracks[t].comings = Some(comings);
+            } else {
+                let track = &reasoner.tracks[t];
+                for sample in 0..samples {
+                    let log = track.likelihood_in(sample, samples);
+                    let weight = libm::exp(base + reasoner.log_samples[sample] + log);
+                    found.push((
+                        need.clone(),
+                        weight,
+                        Particle {
+                            slot,
+                            whole: Some(whole),
+                            now: whole,
+                            sample,
+                            returns: None,
+                            disturbed: 0.0,
+                        },
+                    ));
+                }
+            }
+        }
+        self.add_unknown(problem, reasoner, &mut found);
+        self.settle(found, reasoner.posterior.unexpanded);
+    }
+
+    fn add_unknown(
+        &mut self,
+        problem: &impl Problem,
+        reasoner: &mut Reasoner,
+        found: &mut Vec<(Need, f64, Particle)>,
+    ) {
+        let unknown = reasoner.posterior.not_described;
+        if unknown <= LEAST_PARTICLE {
+            return;
+        }
+        let slot = self.slots;
+        self.slots += 1;
+        let sound = reasoner.store.hypothesis_index(Hypothesis::NONE);
+        for (sample, (weight, disturbed)) in
+            reasoner.not_described_now(problem).into_iter().enumerate()
+        {
+            found.push((
+                Need::Unknown,
+                unknown * weight,
+                Particle {
+                    slot,
+                    whole: None,
+                    now: sound,
+                    sample,
+                    returns: None,
+                    disturbed,
+                },
+            ));
+        }
+    }
+
+    /// Sorts particles by class and scales their weights to one.
+    fn settle(&mut self, mut found: Vec<(Need, f64, Particle)>, unexpanded: f64) {
+        found.retain(|f| f.1 >= LEAST_PARTICLE);
+        // Stable: within a class the order of the shortlist stays.
+        found.sort_by(|a, b| a.0.cmp(&b.0));
+        let total: f64 = found.iter().map(|f| f.1).sum();
+        for (need, weight, particle) in found {
+            if self.needs.last() != Some(&need) {
+                self.needs.push(need);
+                self.bounds.push(self.particles.len());
+            }
+            self.particles.push(particle);
+            self.weights.push(weight / total);
+        }
+        self.bounds.push(self.particles.len());
+        let outside = (1.0 - total).max(0.0);
+        self.neglected = ((outside + unexpanded) / (1.0 + unexpanded)).clamp(0.0, 1.0);
+    }
+
+    /// The whole hypothesis of each particle; `None`: not described.
+    pub(crate) fn wholes(&self) -> impl Iterator<Item = Option<HypothesisIndex>> + '_ {
+        self.particles.iter().map(|p| p.whole)
+    }
+
+    /// Total weight per class.
+    pub(crate) fn masses(&self, weights: &[f64]) -> Vec<f64> {
+        self.bounds
+            .windows(2)
+            .map(|b| weights[b[0]..b[1]].iter().sum())
+            .collect()
+    }
+
+    fn chart(
+        &self,
+        problem: &impl Problem,
+        reasoner: &mut Reasoner,
+        test: &TestOption,
+        index: usize,
+        table: &Table,
+        settings: &PlanSettings,
+    ) -> Chart {
+        let query = reasoner.store.query_index(problem, test.query);
+        for particle in &self.particles {
+            reasoner.store.ensure(problem, query, particle.now);
+        }
+        if test.new_episode {
+            for returns in &self.returns {
+                for &(left, _) in &returns.patterns {
+                    reasoner.store.ensure(problem, query, left);
+                }
+            }
+        }
+        let view = View::new(problem, reasoner, self, query, table, settings);
+        let mut p = vec![vec![0.0; self.particles.len()]; view.outcomes.list.len()];
+        let mut column = vec![0.0; view.outcomes.list.len()];
+        let mut part = column.clone();
+        let mut memo = Memo::new(view.outcomes.list.len());
+        for (n, particle) in self.particles.iter().enumerate() {
+            match particle.returns {
+                Some(returns) if test.new_episode => {
+                    column.fill(0.0);
+                    for &(left, weight) in &self.returns[returns].patterns {
+                        view.look(left, particle.sample, &mut memo, &mut part);
+                        for (c, x) in column.iter_mut().zip(&part) {
+                            *c += weight * x;
+                        }
+                    }
+                }
+                _ => view.look(particle.now, particle.sample, &mut memo, &mut column),
+            }
+            if particle.disturbed > 0.0 {
+                for (c, b) in column.iter_mut().zip(&view.outcomes.broad) {
+                    *c = (1.0 - particle.disturbed) * *c + particle.disturbed * b;
+                }
+            }
+            for (row, c) in p.iter_mut().zip(&column) {
+                row[n] = *c;
+            }
+        }
+        Chart {
+            test: index,
+            outcomes: view.outcomes.list,
+            p,
+        }
+    }
+}
+
+/// What needs doing under a hypothesis.
+fn need_of(hypothesis: Hypothesis, situation: &Situation) -> Need {
+    if hypothesis.is_empty() {
+        return Need::Nothing;
+    }
+    let mut needs: Vec<Vec<usize>> = hypothesis
+        .modes()
+        .iter()
+        .map(|mode| fixing(*mode, situation))
+        .collect();
+    if needs.iter().any(Vec::is_empty) {
+        return Need::Unknown;
+    }
+    needs.sort_unstable();
+    needs.dedup();
+    Need::Repairs(needs)
+}
+
+fn fixing(mode: ModeId, situation: &Situation) -> Vec<usize> {
+    (0..situation.repairs.len())
+        .filter(|&r| situation.repairs[r].allowed && situation.repairs[r].fixes.contains(&mode))
+        .collect()
+}
+
+/// Outcome probabilities already worked out, per distinct prediction.
+struct Memo {
+    width: usize,
+    known: Vec<bool>,
+    p: Vec<f64>,
+}
+
+impl Memo {
+    fn new(width: usize) -> Memo {
+        Memo {
+            width,
+            known: Vec::new(),
+            p: Vec::new(),
+        }
+    }
+}
+
+/// One query seen from the present belief.
+struct View<'a> {
+    reasoner: &'a Reasoner,
+    query: QueryIndex,
+    kind: &'a QueryKind,
+    table: &'a Table,
+    outcomes: Outcomes,
+    /// Earlier readings that share its common error.
+    earlier: Vec<usize>,
+}
+
+impl<'a> View<'a> {
+    fn new(
+        problem: &impl Problem,
+        reasoner: &'a mut Reasoner,
+        outlook: &Outlook,
+        query: QueryIndex,
+        table: &'a Table,
+        settings: &PlanSettings,
+    ) -> View<'a> {
+        let group = reasoner.group_of(query);
+        let earlier: Vec<usize> = (0..reasoner.taken.len())
+            .filter(|&i| reasoner.taken[i].group == group)
+            .collect();
+        for &i in &earlier {
+            let asked = reasoner.taken[i].query;
+            for particle in &outlook.particles {
+                reasoner.store.ensure(problem, asked, particle.now);
+            }
+            for (left, _) in outlook.returns.iter().flat_map(|r| &r.patterns) {
+                reasoner.store.ensure(problem, asked, *left);
+            }
+        }
+        let reasoner: &'a Reasoner = reasoner;
+        let kind = &reasoner.store.query(query).kind;
+        let outcomes = match kind.broad {
+            Broad::Categories(_) => Outcomes::categories(kind),
+            Broad::Number { .. } => numbers(reasoner, outlook, query, kind, settings),
+        };
+        View {
+            reasoner,
+            query,
+            kind,
+            table,
+            outcomes,
+            earlier,
+        }
+    }
+
+    /// Probability of each outcome for what is present, in one sample.
+    fn look(&self, now: HypothesisIndex, sample: usize, memo: &mut Memo, out: &mut [f64]) {
+        let id = self.reasoner.store.row(self.query, now)[sample] as usize;
+        if !self.earlier.is_empty() {
+            self.look_again(now, sample, id, out);
+            return;
+        }
+        if memo.known.len() <= id {
+            let count = self.reasoner.store.query(self.query).distinct().len();
+            memo.known.resize(count, false);
+            memo.p.resize(count * memo.width, 0.0);
+        }
+        let slot = id * memo.width..(id + 1) * memo.width;
+        if !memo.known[id] {
+            memo.known[id] = true;
+            let prediction = &self.reasoner.store.query(self.query).distinct()[id];
+            let p = &mut memo.p[slot.clone()];
+            self.outcomes.first(self.kind, self.table, prediction, p);
+        }
+        out.copy_from_slice(&memo.p[slot]);
+    }
+
+    /// As [`View::look`], when earlier readings share the common error.
+    fn look_again(&self, now: HypothesisIndex, sample: usize, id: usize, out: &mut [f64]) {
+        let store = &self.reasoner.store;
+        let items: Vec<Item<'_>> = self
+            .earlier
+            .iter()
+            .map(|&i| {
+                let taken = &self.reasoner.taken[i];
+                Item {
+                    kind: &store.query(taken.query).kind,
+                    prediction: store.prediction(taken.query, now, sample),
+                    observed: taken.observed,
+                }
+            })
+            .collect();
+        match &store.query(self.query).distinct()[id] {
+            Prediction::Number(n) => {
+                let mixture = likelihood::next_in_group(&items, n);
+                let atoms = atoms_after(&items, n);
+                self.outcomes
+                    .repeat(self.kind, self.table, &mixture, atoms, out);
+            }
+            prediction @ Prediction::Categories(_) => {
+                let before = likelihood::group(&items);
+                let mut longer = items;
+                for (i, p) in out.iter_mut().enumerate() {
+                    longer.push(Item {
+                        kind: self.kind,
+                        prediction,
+                        observed: Observed::Category(i),
+                    });
+                    *p = if before > 0.0 {
+                        likelihood::group(&longer) / before
+                    } else {
+                        self.outcomes.broad[i]
+                    };
+                    longer.pop();
+                }
+            }
+        }
+    }
+}
+
+/// Probabilities of in range, over and under for the next reading, given what earlier ones showed.
+fn atoms_after(items: &[Item<'_>], n: &crate::prediction::NumberPrediction) -> (f64, f64, f64) {
+    if n.over == 0.0 && n.under == 0.0 {
+        return (1.0, 0.0, 0.0);
+    }
+    let mut states = [n.in_range(), n.over, n.under];
+    for item in items {
+        let slipped = item.kind.slip * likelihood::broad(item.kind, item.observed);
+        let kept = 1.0 - item.kind.slip;
+        let alone = |over: f64, under: f64| {
+            if let Prediction::Number(n) = item.prediction {
+                let forced =
+                    Prediction::Number(crate::prediction::NumberPrediction { over, under, ..*n });
+                likelihood::single(item.kind, &forced, item.observed)
+            } else {
+                kept + slipped
+            }
+        };
+        states[0] *= alone(0.0, 0.0);
+        states[1] *= alone(1.0, 0.0);
+        states[2] *= alone(0.0, 1.0);
+    }
+    let sum: f64 = states.iter().sum();
+    if sum > 0.0 {
+        (states[0] / sum, states[1] / sum, states[2] / sum)
+    } else {
+        (n.in_range(), n.over, n.under)
+    }
+}
+
+fn numbers(
+    reasoner: &Reasoner,
+    outlook: &Outlook,
+    query: QueryIndex,
+    kind: &QueryKind,
+    settings: &PlanSettings,
+) -> Outcomes {
+    let nothing = Cluster {
+        weight: 0.0,
+        centre: 0.0,
+        sd: 0.0,
+    };
+    let mut clusters = vec![nothing; outlook.slots];
+    let mut beyond = (false, false);
+    for (particle, &weight) in outlook.particles.iter().zip(&outlook.weights) {
+        if particle.disturbed > 0.0 {
+            continue;
+        }
+        let prediction = reasoner
+            .store
+            .prediction(query, particle.now, particle.sample);
+        if let Prediction::Number(n) = prediction {
+            let (under, over) = expects_beyond(n);
+            beyond = (beyond.0 || under, beyond.1 || over);
+            let weight = weight * n.in_range();
+            let cluster = &mut clusters[particle.slot];
+            cluster.weight += weight;
+            cluster.centre += weight * n.centre;
+            cluster.sd += weight * n.total_sd();
+        }
+    }
+    for c in clusters.iter_mut().filter(|c| c.weight > 0.0) {
+        c.centre /= c.weight;
+        c.sd /= c.weight;
+    }
+    Outcomes::numbers(kind, edges(clusters, settings.bins), beyond)
+}

@@ -1,0 +1,459 @@
+//! Looking ahead: the least expected total cost over tests, repairs and ending, to a bounded depth.
+//!
+//! An and/or search, deepened one step at a time. A belief can be acted on at the cost of
+//! [`Acts::now`], which is what a real plan costs, or tested. Where the search stops, two figures
+//! are at hand: what acting would cost, which is too much if tests are left, and what it would cost
+//! if further tests told apart whatever the tests on offer can tell apart, at the best rate of gain
+//! per minute on offer at the start, which is too little. If the latter is less, their mean is
+//! taken. (Tried on random instances against the exhaustive optimum, the mean did better than
+//! either.) A test is not looked into when its cost alone exceeds what knowing the truth could
+//! save. Work is counted in node expansions, never in time: one test held against one belief
+//! counts one for every 64 particles begun.
+
+use crate::plan::act::{Acts, Ground};
+use crate::plan::advice::Step;
+use crate::plan::outlook::{Chart, Outlook};
+use crate::plan::situation::bits;
+
+/// A belief on the way: weights of the particles, not scaled (their sum is the probability of
+/// getting here).
+pub(super) struct Node {
+    weights: Vec<f64>,
+    used: Vec<bool>,
+    repaired: Vec<bool>,
+    ground: Ground,
+}
+
+/// A test held against a belief.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Look {
+    pub chart: usize,
+    /// Minutes from here.
+    pub minutes: f64,
+    /// Information, in nats times mass.
+    pub gain: f64,
+    /// Cost of making it and going on, weighted by mass.
+    pub cost: f64,
+}
+
+pub(super) struct Search<'a> {
+    pub outlook: &'a Outlook,
+    pub acts: Acts<'a>,
+    /// Minutes for one nat at the best rate on offer at the start.
+    minutes_per_nat: f64,
+    budget: usize,
+    pub spent: usize,
+    beam: (usize, usize),
+    needs: Vec<u64>,
+    /// Classes that all tests on offer together can hardly tell apart.
+    alike: Vec<Vec<usize>>,
+}
+
+/// What a completed depth says.
+pub(super) struct Found {
+    pub cost: f64,
+    pub step: Step,
+    pub looks: Vec<Look>,
+}
+
+/// Repairs tried before further tests, per belief.
+const REPAIRS_TRIED: usize = 3;
+
+/// Particles that one expansion covers.
+const PARTICLES_PER_EXPANSION: usize = 64;
+
+/// Outcomes less probable than this are taken as leaves.
+const LEAST_OUTCOME: f64 = 1e-9;
+
+impl<'a> Search<'a> {
+    pub(super) fn new(
+        outlook: &'a Outlook,
+        acts: Acts<'a>,
+        budget: usize,
+        beam: (usize, usize),
+    ) -> Search<'a> {
+        let needs = outlook
+            .charts
+            .iter()
+            .map(|c| bits(&acts.situation.tests[c.test].access))
+            .collect();
+        Search {
+            outlook,
+            acts,
+            minutes_per_nat: f64::INFINITY,
+            budget,
+            spent: 0,
+            beam,
+            needs,
+            alike: alike(outlook),
+        }
+    }
+
+    pub(super) fn root(&self) -> Node {
+        let situation = self.acts.situation;
+        Node {
+            weights: self.outlook.weights.clone(),
+            used: vec![false; self.outlook.charts.len()],
+            repaired: vec![false; situation.repairs.len()],
+            ground: Ground {
+                open: situation.open_bits(),
+                state: situation.state,
+                minutes_left: situation.minutes_left.unwrap_or(f64::INFINITY),
+            },
+        }
+    }
+
+    /// Deepens from one step ahead to `depth`; the deepest completed answer, and its depth.
+    pub(super) fn deepen(&mut self, root: &Node, depth: usize) -> (Found, usize) {
+        let (act, act_step) = self.act(root);
+        let looks = self.first_looks(root);
+        let mut found = self.pick(act, act_step, looks);
+        let mut completed = 1;
+        for deeper in 2..=depth {
+            match self.solve_root(root, deeper, &found.looks) {
+                Some(better) => {
+                    found = better;
+                    completed = deeper;
+                }
+                None => break,
+            }
+        }
+        (found, completed)
+    }
+
+    pub(super) fn act(&self, node: &Node) -> (f64, Step) {
+        let masses = self.outlook.masses(&node.weights);
+        self.acts.now(&masses, &node.repaired, &node.ground)
+    }
+
+    /// All tests, one step ahead; sets the going rate of information.
+    fn first_looks(&mut self, root: &Node) -> Vec<Look> {
+        let mut looks = self.look_at_all(root);
+        let rate = looks
+            .iter()
+            .filter(|l| l.gain > 1e-9)
+            .map(|l| l.gain / l.minutes.max(1e-6))
+            .fold(0.0, f64::max);
+        if rate > 0.0 {
+            self.minutes_per_nat = 1.0 / rate;
+            looks = self.look_at_all(root);
+        }
+        looks
+    }
+
+    fn look_at_all(&mut self, node: &Node) -> Vec<Look> {
+        let mut looks: Vec<Look> = (0..self.outlook.charts.len())
+            .filter(|&c| !node.used[c])
+            .filter_map(|c| self.look(node, c))
+            .collect();
+        self.sort(&mut looks);
+        looks
+    }
+
+    /// Cheapest first; between equals the less hazardous, then the quicker, then the first listed.
+    fn sort(&self, looks: &mut [Look]) {
+        let hazard = |l: &Look| self.acts.situation.tests[self.outlook.charts[l.chart].test].hazard;
+        // Rounded, so that "equal" is the same relation in every comparison.
+        let cost = |l: &Look| (l.cost * 1e7).round();
+        looks.sort_by(|a, b| {
+            cost(a)
+                .total_cmp(&cost(b))
+                .then(hazard(a).cmp(&hazard(b)))
+                .then(a.minutes.total_cmp(&b.minutes))
+                .then(a.chart.cmp(&b.chart))
+        });
+    }
+
+    fn minutes(&self, node: &Node, chart: usize) -> f64 {
+        let situation = self.acts.situation;
+        let test = &situation.tests[self.outlook.charts[chart].test];
+        test.minutes
+            + situation.unpaid(self.needs[chart], node.ground.open)
+            + situation.change(node.ground.state, test.state)
+    }
+
+    fn ground_after(&self, node: &Node, chart: usize, minutes: f64) -> Ground {
+        let test = &self.acts.situation.tests[self.outlook.charts[chart].test];
+        Ground {
+            open: node.ground.open | self.needs[chart],
+            state: test.state.unwrap_or(node.ground.state),
+            minutes_left: node.ground.minutes_left - minutes,
+        }
+    }
+
+    /// One test, one step ahead; `None` if it does not fit in or cannot tell anything.
+    fn look(&mut self, node: &Node, chart: usize) -> Option<Look> {
+        let minutes = self.minutes(node, chart);
+        if minutes > node.ground.minutes_left {
+            return None;
+        }
+        self.spent += node.weights.len().div_ceil(PARTICLES_PER_EXPANSION);
+        let ground = self.ground_after(node, chart, minutes);
+        let before = self.outlook.masses(&node.weights);
+        let mass: f64 = before.iter().sum();
+        let mut gain = uncertainty(&before);
+        let mut cost = mass * minutes;
+        for row in &self.outlook.charts[chart].p {
+            let masses = self.masses_after(&node.weights, row);
+            gain -= uncertainty(&masses);
+            cost += self.leaf(&masses, &node.repaired, &ground);
+        }
+        (gain > 1e-9 * mass).then_some(Look {
+            chart,
+            minutes,
+            gain,
+            cost,
+        })
+    }
+
+    fn masses_after(&self, weights: &[f64], row: &[f64]) -> Vec<f64> {
+        self.outlook
+            .bounds
+            .windows(2)
+            .map(|b| dot(&weights[b[0]..b[1]], &row[b[0]..b[1]]))
+            .collect()
+    }
+
+    fn leaf(&self, masses: &[f64], repaired: &[bool], ground: &Ground) -> f64 {
+        let (act, _) = self.acts.now(masses, repaired, ground);
+        let informed = self.told_apart(masses, repaired, ground);
+        0.5 * (act + act.min(informed))
+    }
+
+    /// Expected cost if further tests, at the going rate, told apart all that the tests on offer can
+    /// tell apart, and nothing else.
+    fn told_apart(&self, masses: &[f64], repaired: &[bool], ground: &Ground) -> f64 {
+        let mut cost = 0.0;
+        let mut sums = Vec::with_capacity(self.alike.len());
+        let mut part = Vec::new();
+        for group in &self.alike {
+            let sum: f64 = group.iter().map(|&c| masses[c]).sum();
+            sums.push(sum);
+            if let [only] = group[..] {
+                cost += masses[only] * self.acts.least_of(only);
+            } else if sum > 0.0 {
+                part.clear();
+                part.resize(masses.len(), 0.0);
+                for &c in group {
+                    part[c] = masses[c];
+                }
+                cost += self.acts.now(&part, repaired, ground).0;
+            }
+        }
+        cost + uncertainty(&sums) * self.minutes_per_nat
+    }
+
+    /// The cheapest test if it beats acting.
+    fn pick(&self, act: f64, act_step: Step, looks: Vec<Look>) -> Found {
+        let better = looks.first().filter(|first| beats(first.cost, act));
+        let (cost, step) = match better {
+            Some(first) => (first.cost, Step::Test(self.chart(first.chart).test)),
+            None => (act, act_step),
+        };
+        Found { cost, step, looks }
+    }
+
+    /// As [`Search::solve`], keeping what each test would cost.
+    fn solve_root(&mut self, root: &Node, depth: usize, earlier: &[Look]) -> Option<Found> {
+        let (act, act_step) = self.act(root);
+        let mut looks = earlier.to_vec();
+        let followed = looks.len().min(self.beam.0);
+        for look in &mut looks[..followed] {
+            look.cost = self.follow(root, look.chart, look.minutes, depth)?;
+        }
+        let (head, _) = looks.split_at_mut(followed);
+        self.sort(head);
+        let mut found = self.pick(act, act_step, looks);
+        for (r, cost, ground) in self.repairs(root) {
+            let total = self.try_repair(root, r, cost, ground, depth)?;
+            if beats(total, found.cost) {
+                found.cost = total;
+                found.step = Step::Repair(r);
+            }
+        }
+        Some(found)
+    }
+
+    fn repairs(&self, node: &Node) -> Vec<(usize, f64, Ground)> {
+        let masses = self.outlook.masses(&node.weights);
+        self.acts
+            .first_repairs(&masses, &node.repaired, &node.ground, REPAIRS_TRIED)
+    }
+
+    /// Least cost from a belief, looking `depth` steps ahead; `None` when the budget ran out.
+    fn solve(&mut self, node: &Node, depth: usize) -> Option<f64> {
+        let masses = self.outlook.masses(&node.weights);
+        if depth == 0 {
+            return Some(self.leaf(&masses, &node.repaired, &node.ground));
+        }
+        let mass: f64 = masses.iter().sum();
+        let (mut best, _) = self.acts.now(&masses, &node.repaired, &node.ground);
+        let least = self.acts.least(&masses);
+        let cheapest = (0..self.outlook.charts.len())
+            .filter(|&c| !node.used[c])
+            .map(|c| self.minutes(node, c))
+            .fold(f64::INFINITY, f64::min);
+        if best - least <= cheapest * mass || mass <= LEAST_OUTCOME {
+            return Some(best);
+        }
+        if self.spent >= self.budget {
+            return None;
+        }
+        let looks = self.look_at_all(node);
+        if depth == 1 {
+            if let Some(first) = looks.first() {
+                best = best.min(first.cost);
+            }
+            return Some(best);
+        }
+        for look in looks.iter().take(self.beam.1) {
+            if look.minutes * mass + least >= best {
+                continue;
+            }
+            best = best.min(self.follow(node, look.chart, look.minutes, depth)?);
+        }
+        for (r, cost, ground) in self.repairs(node) {
+            best = best.min(self.try_repair(node, r, cost, ground, depth)?);
+        }
+        Some(best)
+    }
+
+    /// Cost of a test and of the best that follows each outcome.
+    fn follow(&mut self, node: &Node, chart: usize, minutes: f64, depth: usize) -> Option<f64> {
+        let outlook = self.outlook;
+        let mass: f64 = node.weights.iter().sum();
+        let ground = self.ground_after(node, chart, minutes);
+        let mut used = node.used.clone();
+        used[chart] = true;
+        let mut total = mass * minutes;
+        for row in &outlook.charts[chart].p {
+            let child = Node {
+                weights: node.weights.iter().zip(row).map(|(w, p)| w * p).collect(),
+                used: used.clone(),
+                repaired: node.repaired.clone(),
+                ground,
+            };
+            total += self.solve(&child, depth - 1)?;
+        }
+        Some(total)
+    }
+
+    /// Cost of a repair, its proof, and the best that follows if it did not help.
+    fn try_repair(
+        &mut self,
+        node: &Node,
+        r: usize,
+        cost: f64,
+        ground: Ground,
+        depth: usize,
+    ) -> Option<f64> {
+        let mass: f64 = node.weights.iter().sum();
+        let mut child = Node {
+            weights: node.weights.clone(),
+            used: node.used.clone(),
+            repaired: node.repaired.clone(),
+            ground,
+        };
+        self.acts.fail(
+            r,
+            &mut child.weights,
+            &self.outlook.bounds,
+            &mut child.repaired,
+        );
+        Some(mass * cost + self.solve(&child, depth - 1)?)
+    }
+
+    pub(super) fn chart(&self, chart: usize) -> &'a Chart {
+        &self.outlook.charts[chart]
+    }
+}
+
+/// Two classes are alike if all tests on offer, made once each, leave this much overlap or more
+/// between them (the product of their Bhattacharyya coefficients; the chance of taking one for the
+/// other is at most half of it).
+const OVERLAP: f64 = 0.35;
+
+/// Sorts the classes into groups that the tests on offer can hardly tell apart, each round its most
+/// probable member.
+fn alike(outlook: &Outlook) -> Vec<Vec<usize>> {
+    let masses = outlook.masses(&outlook.weights);
+    let classes = masses.len();
+    // Square roots of what each class shows on average, so that the overlap is an inner product.
+    let roots: Vec<Vec<Vec<f64>>> = outlook
+        .charts
+        .iter()
+        .map(|chart| {
+            (0..classes)
+                .map(|c| {
+                    let own = outlook.bounds[c]..outlook.bounds[c + 1];
+                    let weights = &outlook.weights[own.clone()];
+                    chart
+                        .p
+                        .iter()
+                        .map(|row| (dot(weights, &row[own.clone()]) / masses[c]).sqrt())
+                        .collect()
+                })
+                .collect()
+        })
+        .collect();
+    let overlap = |a: usize, b: usize| {
+        let mut overlap = 1.0;
+        for test in &roots {
+            overlap *= dot(&test[a], &test[b]).min(1.0);
+            if overlap < OVERLAP {
+                break;
+            }
+        }
+        overlap
+    };
+    let mut order: Vec<usize> = (0..classes).collect();
+    order.sort_by(|&a, &b| masses[b].total_cmp(&masses[a]));
+    let mut groups: Vec<Vec<usize>> = Vec::new();
+    for class in order {
+        match groups
+            .iter_mut()
+            .find(|group| overlap(group[0], class) >= OVERLAP)
+        {
+            Some(group) => group.push(class),
+            None => groups.push(vec![class]),
+        }
+    }
+    groups
+}
+
+/// Whether a cost is less than another by more than rounding.
+fn beats(cost: f64, other: f64) -> bool {
+    cost < other - 1e-9 * (1.0 + other.abs())
+}
+
+/// Entropy (nats) of masses that need not sum to one, times their sum.
+pub(crate) fn uncertainty(masses: &[f64]) -> f64 {
+    let total: f64 = masses.iter().sum();
+    if total <= 0.0 {
+        return 0.0;
+    }
+    let sum: f64 = masses
+        .iter()
+        .filter(|&&m| m > 0.0)
+        .map(|&m| m * libm::log(m / total))
+        .sum();
+    (-sum).max(0.0)
+}
+
+/// Inner product in four fixed lanes: the order of the additions is part of the result.
+fn dot(a: &[f64], b: &[f64]) -> f64 {
+    let mut lanes = [0.0; 4];
+    let (a4, b4) = (a.chunks_exact(4), b.chunks_exact(4));
+    let rest: f64 = a4
+        .remainder()
+        .iter()
+        .zip(b4.remainder())
+        .map(|(x, y)| x * y)
+        .sum();
+    for (x, y) in a4.zip(b4) {
+        for lane in 0..4 {
+            lanes[lane] += x[lane] * y[lane];
+        }
+    }
+    (lanes[0] + lanes[1]) + (lanes[2] + lanes[3]) + rest
+}

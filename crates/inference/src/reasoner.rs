@@ -1,0 +1,582 @@
+//! The reasoner: readings in, posterior out.
+//!
+//! Every hypothesis keeps how many of the readings it has been held against. None, single modes and
+//! "not described" are always held against all of them. Pairs (and larger sets) start with none,
+//! and are worked out only while it matters: the evidence of the first *k* readings times the
+//! largest likelihood that anything could give the rest is an upper bound on what a hypothesis can
+//! score, and the largest bounds are worked out until the rest together are below
+//! [`Settings::neglect`] of the evidence.
+
+use crate::evidence::{self, Comings, GroupKey, Layout, Taken, log_sum};
+use crate::hypothesis::{EpisodeId, Hypothesis, MAX_FAULTS, ModeId, QueryId};
+use crate::likelihood;
+use crate::posterior::{Posterior, Weighed};
+use crate::prediction::{self, ObservationError};
+use crate::problem::{Observed, Problem};
+use crate::store::{HypothesisIndex, QueryIndex, Store};
+
+/// How the posterior is worked out. The defaults are meant to be used.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Settings {
+    /// Faults that may be present together from the start (0 to [`MAX_FAULTS`]). All sets up to
+    /// this size are listed: above two, for small problems only.
+    pub max_faults: usize,
+    /// Share of the evidence that hypotheses not worked out may hold together at most.
+    pub neglect: f64,
+    /// Steps (one hypothesis held against one reading) per new reading at most, for sets of two and
+    /// more. If they run out, [`Posterior::unexpanded`] says what is left open.
+    pub step_budget: usize,
+    /// When "not described" reaches this probability and two faults were the most considered, the
+    /// likely pairs are tried with every third mode.
+    pub widen_at: f64,
+    /// How far an unknown fault reaches: shares of the readings that it disturbs, with weights.
+    pub disturbed: Vec<(f64, f64)>,
+}
+
+impl Default for Settings {
+    fn default() -> Settings {
+        Settings {
+            max_faults: 2,
+            neglect: 1e-3,
+            step_budget: 50_000,
+            widen_at: 0.3,
+            disturbed: vec![(0.1, 0.4), (0.3, 0.4), (0.6, 0.2)],
+        }
+    }
+}
+
+/// Pairs that are tried with a third mode when the evidence asks for it.
+const WIDENED_PAIRS: usize = 24;
+
+/// One thing observed.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Reading {
+    /// What was asked of the machine.
+    pub query: QueryId,
+    /// What it answered.
+    pub observed: Observed,
+    /// The episode it was taken in; any number will do where nothing comes and goes.
+    pub episode: EpisodeId,
+}
+
+/// A hypothesis and what it scored so far.
+pub(crate) struct Track {
+    pub hypothesis: HypothesisIndex,
+    pub log_prior: f64,
+    /// Present if some of its modes come and go.
+    pub comings: Option<Box<Comings>>,
+    intermittent: bool,
+    /// Log evidence after 0, 1, … readings, prior not included. Its length less one is how many
+    /// readings it has been held against.
+    pub log_evidence: Vec<f64>,
+    /// Log likelihood per reading count and sample, row by row; empty until first needed.
+    per_sample: Vec<f64>,
+}
+
+impl Track {
+    fn seen(&self) -> usize {
+        self.log_evidence.len() - 1
+    }
+
+    /// Log likelihood, in one of so many samples, of all readings seen.
+    pub(crate) fn likelihood_in(&self, sample: usize, samples: usize) -> f64 {
+        match self.per_sample.len() {
+            0 => 0.0,
+            all => self.per_sample[all - samples + sample],
+        }
+    }
+}
+
+/// What it takes to go back one reading.
+struct Undo {
+    tracks: usize,
+    advanced: Vec<(usize, usize)>,
+    posterior: Posterior,
+}
+
+/// Weighs hypotheses by readings. Holds everything but the problem, which every call is given.
+pub struct Reasoner {
+    pub(crate) settings: Settings,
+    pub(crate) store: Store,
+    /// Log weights of the samples.
+    pub(crate) log_samples: Vec<f64>,
+    pub(crate) tracks: Vec<Track>,
+    log_not_described: f64,
+    given: Vec<Reading>,
+    pub(crate) taken: Vec<Taken>,
+    pub(crate) posterior: Posterior,
+    history: Vec<Undo>,
+}
+
+impl Reasoner {
+    /// Starts with the priors alone.
+    pub fn new(problem: &impl Problem, settings: Settings) -> Reasoner {
+        let weights = problem.samples();
+        let total: f64 = weights.iter().sum();
+        let modes = problem.modes().len();
+        let mut reasoner = Reasoner {
+            store: Store::new(weights.len(), modes),
+            log_samples: weights.iter().map(|w| libm::log(w / total)).collect(),
+            tracks: Vec::new(),
+            log_not_described: libm::log(problem.not_described_odds()),
+            given: Vec::new(),
+            taken: Vec::new(),
+            posterior: Posterior::default(),
+            history: Vec::new(),
+            settings,
+        };
+        let most = reasoner.settings.max_faults.min(MAX_FAULTS);
+        let mut level = vec![Hypothesis::NONE];
+        for size in 0..=most {
+            for &hypothesis in &level {
+                reasoner.list(problem, hypothesis);
+            }
+            if size < most {
+                level = extend(problem, &level, modes);
+            }
+        }
+        reasoner.refresh(problem, &mut Vec::new());
+        reasoner
+    }
+
+    fn list(&mut self, problem: &impl Problem, hypothesis: Hypothesis) {
+        let log_prior = libm::log(prior_odds(problem, hypothesis));
+        if log_prior == f64::NEG_INFINITY && !hypothesis.is_empty() {
+            return;
+        }
+        let infos = problem.modes();
+        let intermittent = hypothesis
+            .modes()
+            .iter()
+            .any(|m| infos[m.0 as usize].intermittent.is_some());
+        self.tracks.push(Track {
+            hypothesis: self.store.hypothesis_index(hypothesis),
+            log_prior,
+            comings: None,
+            intermittent,
+            log_evidence: vec![0.0],
+            per_sample: Vec::new(),
+        });
+    }
+
+    /// Adds a reading and weighs everything anew.
+    ///
+    /// # Errors
+    /// If the observation cannot belong to the query's kind; nothing is changed then.
+    pub fn observe(
+        &mut self,
+        problem: &impl Problem,
+        reading: Reading,
+    ) -> Result<(), ObservationError> {
+        let query = self.store.query_index(problem, reading.query);
+        let group = self.group_of(query);
+        let kind = &self.store.query(query).kind;
+        prediction::check(kind, reading.observed)?;
+        let earlier: Vec<usize> = (0..self.taken.len())
+            .filter(|&i| self.taken[i].group == group)
+            .collect();
+        let ceiling = likelihood::ceiling(kind, reading.observed, !earlier.is_empty());
+        self.given.push(reading);
+        self.taken.push(Taken {
+            query,
+            observed: reading.observed,
+            episode: reading.episode,
+            group,
+            earlier,
+            log_ceiling: libm::log(ceiling),
+            singles: Vec::new(),
+        });
+        let mut undo = Undo {
+            tracks: self.tracks.len(),
+            advanced: Vec::new(),
+            posterior: self.posterior.clone(),
+        };
+        self.refresh(problem, &mut undo.advanced);
+        if self.asks_for_a_third_fault() {
+            self.widen(problem);
+            self.refresh(problem, &mut undo.advanced);
+        }
+        self.history.push(undo);
+        Ok(())
+    }
+
+    /// Takes back the last reading, and restores exactly what held before it.
+    pub fn undo(&mut self) -> Option<Reading> {
+        let undo = self.history.pop()?;
+        self.tracks.truncate(undo.tracks);
+        let samples = self.store.samples();
+        // Latest first: a track may have been advanced twice.
+        for &(track, seen) in undo.advanced.iter().rev() {
+            if let Some(track) = self.tracks.get_mut(track) {
+                track.log_evidence.truncate(seen + 1);
+                if !track.per_sample.is_empty() {
+                    track.per_sample.truncate((seen + 1) * samples);
+                }
+            }
+        }
+        self.taken.pop();
+        self.posterior = undo.posterior;
+        self.given.pop()
+    }
+
+    /// Takes back the reading at `index`, whichever it is; `None` if there is no such reading.
+    pub fn remove(&mut self, problem: &impl Problem, index: usize) -> Option<Reading> {
+        if index >= self.given.len() {
+            return None;
+        }
+        let mut later = Vec::new();
+        while self.given.len() > index + 1 {
+            later.extend(self.undo());
+        }
+        let removed = self.undo();
+        for reading in later.into_iter().rev() {
+            // It was accepted before, so it is accepted again.
+            let _ = self.observe(problem, reading);
+        }
+        removed
+    }
+
+    /// The posterior as it would be after one more reading; nothing is changed.
+    ///
+    /// # Errors
+    /// If the observation cannot belong to the query's kind.
+    pub fn suppose(
+        &mut self,
+        problem: &impl Problem,
+        reading: Reading,
+    ) -> Result<Posterior, ObservationError> {
+        self.observe(problem, reading)?;
+        let posterior = self.posterior.clone();
+        self.undo();
+        Ok(posterior)
+    }
+
+    /// The readings so far, in the order they came.
+    pub fn readings(&self) -> &[Reading] {
+        &self.given
+    }
+
+    /// What is still possible.
+    pub fn posterior(&self) -> &Posterior {
+        &self.posterior
+    }
+
+    /// Log of the weight of a fully worked-out hypothesis; `None` if it lags behind the readings.
+    pub(crate) fn log_weight(&self, track: &Track) -> Option<f64> {
+        (track.seen() == self.taken.len())
+            .then(|| track.log_prior + track.log_evidence[self.taken.len()])
+    }
+
+    fn asks_for_a_third_fault(&self) -> bool {
+        self.settings.max_faults == 2
+            && self.posterior.not_described >= self.settings.widen_at
+            && self
+                .tracks
+                .last()
+                .is_none_or(|t| self.store.hypothesis(t.hypothesis).len() <= 2)
+    }
+
+    fn widen(&mut self, problem: &impl Problem) {
+        let pairs: Vec<Hypothesis> = self
+            .posterior
+            .hypotheses
+            .iter()
+            .map(|w| w.hypothesis)
+            .filter(|h| h.len() == 2)
+            .take(WIDENED_PAIRS)
+            .collect();
+        let mut triples: Vec<Hypothesis> = pairs
+            .iter()
+            .flat_map(|&pair| {
+                (0..problem.modes().len()).filter_map(move |m| {
+                    let mode = ModeId(m as u32);
+                    compatible(problem, pair, mode).then(|| with(pair, mode))
+                })
+            })
+            .flatten()
+            .collect();
+        triples.sort_unstable();
+        triples.dedup();
+        for triple in triples {
+            self.list(problem, triple);
+        }
+    }
+
+    /// Holds hypotheses against the readings as far as it matters, and works out the posterior.
+    fn refresh(&mut self, problem: &impl Problem, advanced: &mut Vec<(usize, usize)>) {
+        let count = self.taken.len();
+        let layout = Layout::new(&self.taken);
+        let mut live = Vec::new();
+        for t in 0..self.tracks.len() {
+            if self.store.hypothesis(self.tracks[t].hypothesis).len() <= 1 {
+                self.advance(problem, t, count, &layout, advanced);
+                live.push(self.tracks[t].log_prior + self.tracks[t].log_evidence[count]);
+            }
+        }
+        let not_described = self.not_described_after(problem, count);
+        live.push(not_described);
+        let mut rest = vec![0.0; count + 1];
+        for k in (0..count).rev() {
+            rest[k] = rest[k + 1] + self.taken[k].log_ceiling;
+        }
+        let bound =
+            |track: &Track| track.log_prior + track.log_evidence[track.seen()] + rest[track.seen()];
+        // The larger sets, highest bound first.
+        let mut open: Vec<(f64, usize)> = (0..self.tracks.len())
+            .filter(|&t| self.store.hypothesis(self.tracks[t].hypothesis).len() > 1)
+            .map(|t| (bound(&self.tracks[t]), t))
+            .collect();
+        open.sort_unstable_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+        let evidence = log_sum(&live);
+        // A hypothesis may be left once its bound is below this: all of them together then stay
+        // below what may be neglected.
+        let threshold = evidence + libm::log(self.settings.neglect / (open.len().max(1)) as f64);
+        let mut budget = self.settings.step_budget;
+        for &(first, t) in &open {
+            let mut now = first;
+            while now >= threshold && now > f64::NEG_INFINITY {
+                let seen = self.tracks[t].seen();
+                if seen == count || budget == 0 {
+                    break;
+                }
+                budget -= 1;
+                self.advance(problem, t, seen + 1, &layout, advanced);
+                now = bound(&self.tracks[t]);
+            }
+        }
+        self.posterior = self.summarise(problem, not_described, &rest);
+    }
+
+    /// Holds a track against readings until it has seen `to` of them.
+    fn advance(
+        &mut self,
+        problem: &impl Problem,
+        t: usize,
+        to: usize,
+        layout: &Layout,
+        advanced: &mut Vec<(usize, usize)>,
+    ) {
+        let seen = self.tracks[t].seen();
+        if seen >= to {
+            return;
+        }
+        advanced.push((t, seen));
+        let samples = self.store.samples();
+        if self.tracks[t].per_sample.is_empty() {
+            self.tracks[t].per_sample.resize(samples, 0.0);
+        }
+        if self.tracks[t].intermittent {
+            self.advance_intermittent(problem, t, to, layout);
+            return;
+        }
+        let track = &mut self.tracks[t];
+        let mut factors = Vec::with_capacity(samples);
+        let mut weighted = Vec::with_capacity(samples);
+        for at in seen..to {
+            evidence::steady_factor(
+                problem,
+                &mut self.store,
+                &mut self.taken,
+                at,
+                track.hypothesis,
+                &mut factors,
+            );
+            let last = track.per_sample.len() - samples;
+            for (s, factor) in factors.iter().enumerate() {
+                let log = track.per_sample[last + s] + factor;
+                track.per_sample.push(log);
+            }
+            weighted.clear();
+            let row = &track.per_sample[last + samples..];
+            weighted.extend(row.iter().zip(&self.log_samples).map(|(l, w)| l + w));
+            track.log_evidence.push(log_sum(&weighted));
+        }
+    }
+
+    fn advance_intermittent(
+        &mut self,
+        problem: &impl Problem,
+        t: usize,
+        to: usize,
+        layout: &Layout,
+    ) {
+        let hypothesis = self.store.hypothesis(self.tracks[t].hypothesis);
+        let comings = match self.tracks[t].comings.take() {
+            Some(comings) => comings,
+            None => Box::new(Comings::new(problem, &mut self.store, hypothesis)),
+        };
+        for k in self.tracks[t].seen() + 1..=to {
+            let part;
+            let layout = if k == self.taken.len() {
+                layout
+            } else {
+                part = Layout::new(&self.taken[..k]);
+                &part
+            };
+            let per_sample =
+                comings.evidence(problem, &mut self.store, &self.taken[..k], layout, None);
+            let row: Vec<f64> = per_sample.iter().map(|p| log_sum(p)).collect();
+            let weighted: Vec<f64> = row
+                .iter()
+                .zip(&self.log_samples)
+                .map(|(l, w)| l + w)
+                .collect();
+            let track = &mut self.tracks[t];
+            track.per_sample.extend(row);
+            track.log_evidence.push(log_sum(&weighted));
+        }
+        self.tracks[t].comings = Some(comings);
+    }
+
+    /// Log weight of "not described" after so many readings, prior included.
+    pub(crate) fn not_described_after(&mut self, problem: &impl Problem, count: usize) -> f64 {
+        if self.log_not_described == f64::NEG_INFINITY {
+            return f64::NEG_INFINITY;
+        }
+        let weighted: Vec<f64> = self
+            .not_described_per_sample(problem, count)
+            .iter()
+            .zip(&self.log_samples)
+            .map(|(shares, w)| log_sum(shares) + w)
+            .collect();
+        self.log_not_described + log_sum(&weighted)
+    }
+
+    /// Per sample, if something is not described: the weight of the sample (they sum to one) and
+    /// the share of readings that the unknown fault is expected to disturb.
+    pub(crate) fn not_described_now(&mut self, problem: &impl Problem) -> Vec<(f64, f64)> {
+        let logs = self.not_described_per_sample(problem, self.taken.len());
+        let per_sample: Vec<f64> = logs
+            .iter()
+            .zip(&self.log_samples)
+            .map(|(shares, w)| log_sum(shares) + w)
+            .collect();
+        let all = log_sum(&per_sample);
+        logs.iter()
+            .zip(&per_sample)
+            .map(|(shares, sample)| {
+                let own = log_sum(shares);
+                let mean = shares
+                    .iter()
+                    .zip(&self.settings.disturbed)
+                    .map(|(log, d)| libm::exp(log - own) * d.0)
+                    .sum();
+                (libm::exp(sample - all), mean)
+            })
+            .collect()
+    }
+
+    fn not_described_per_sample(&mut self, problem: &impl Problem, count: usize) -> Vec<Vec<f64>> {
+        evidence::not_described(
+            problem,
+            &mut self.store,
+            &self.taken[..count],
+            &self.settings.disturbed,
+        )
+    }
+
+    /// What a query shares its common error with.
+    pub(crate) fn group_of(&self, query: QueryIndex) -> GroupKey {
+        let query = self.store.query(query);
+        match query.kind.repeat_group {
+            Some(declared) => GroupKey::Declared(declared),
+            None => GroupKey::Query(query.id),
+        }
+    }
+
+    fn summarise(&self, problem: &impl Problem, not_described: f64, rest: &[f64]) -> Posterior {
+        let mut live: Vec<(f64, usize)> = Vec::new();
+        let mut open: Vec<f64> = Vec::new();
+        for (t, track) in self.tracks.iter().enumerate() {
+            match self.log_weight(track) {
+                Some(weight) => live.push((weight, t)),
+                None => {
+                    let seen = track.seen();
+                    open.push(track.log_prior + track.log_evidence[seen] + rest[seen]);
+                }
+            }
+        }
+        live.sort_unstable_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+        let mut all: Vec<f64> = live.iter().map(|l| l.0).collect();
+        all.push(not_described);
+        let log_evidence = log_sum(&all);
+        if !log_evidence.is_finite() {
+            return Posterior::impossible();
+        }
+        let hypotheses: Vec<Weighed> = live
+            .iter()
+            .map(|&(weight, t)| Weighed {
+                hypothesis: self.store.hypothesis(self.tracks[t].hypothesis),
+                probability: libm::exp(weight - log_evidence),
+            })
+            .filter(|w| w.probability > 0.0)
+            .collect();
+        let unexpanded = libm::exp(log_sum(&open) - log_evidence);
+        Posterior::new(
+            problem.modes(),
+            hypotheses,
+            libm::exp(not_described - log_evidence),
+            unexpanded,
+            log_evidence,
+        )
+    }
+}
+
+fn extend(problem: &impl Problem, level: &[Hypothesis], modes: usize) -> Vec<Hypothesis> {
+    let mut next = Vec::new();
+    for &hypothesis in level {
+        let from = hypothesis.modes().last().map_or(0, |m| m.0 as usize + 1);
+        for m in from..modes {
+            let mode = ModeId(m as u32);
+            if compatible(problem, hypothesis, mode) {
+                next.extend(with(hypothesis, mode));
+            }
+        }
+    }
+    next
+}
+
+fn with(hypothesis: Hypothesis, mode: ModeId) -> Option<Hypothesis> {
+    let mut modes = hypothesis.modes().to_vec();
+    modes.push(mode);
+    Hypothesis::new(&modes)
+}
+
+fn compatible(problem: &impl Problem, hypothesis: Hypothesis, mode: ModeId) -> bool {
+    !hypothesis.contains(mode)
+        && hypothesis
+            .modes()
+            .iter()
+            .all(|&other| problem.may_coexist(other, mode))
+}
+
+/// Odds of a set of modes: the product of the single odds, times for every pair what the client
+/// says of the two together against their product.
+fn prior_odds(problem: &impl Problem, hypothesis: Hypothesis) -> f64 {
+    let infos = problem.modes();
+    let odds = |m: ModeId| infos[m.0 as usize].prior_odds;
+    match hypothesis.modes() {
+        [] => problem.sound_odds(),
+        [m] => odds(*m),
+        [a, b] => problem.pair_prior(*a, *b),
+        modes => {
+            let sound = match problem.sound_odds() {
+                s if s > 0.0 => s,
+                _ => 1.0,
+            };
+            let mut product = sound;
+            for (i, &a) in modes.iter().enumerate() {
+                product *= odds(a) / sound;
+                for &b in &modes[i + 1..] {
+                    let apart = odds(a) * odds(b) / sound;
+                    product *= if apart > 0.0 {
+                        problem.pair_prior(a, b) / apart
+                    } else {
+                        0.0
+                    };
+                }
+            }
+            product
+        }
+    }
+}

@@ -1,0 +1,154 @@
+//! Predictions asked for once and kept.
+//!
+//! Equal predictions of a query are kept once: most hypotheses leave most queries as they are, so
+//! likelihoods are worked out per distinct prediction and looked up per hypothesis and sample.
+
+use std::collections::BTreeMap;
+
+use crate::hypothesis::{Hypothesis, ModeId, QueryId};
+use crate::prediction::Prediction;
+use crate::problem::{Problem, QueryKind};
+
+const UNKNOWN: u32 = u32::MAX;
+
+/// Index of a query in the store.
+pub(crate) type QueryIndex = usize;
+/// Index of a hypothesis in the store.
+pub(crate) type HypothesisIndex = usize;
+
+pub(crate) struct Store {
+    samples: usize,
+    modes: usize,
+    hypotheses: Vec<Hypothesis>,
+    by_hypothesis: BTreeMap<Hypothesis, HypothesisIndex>,
+    queries: Vec<QueryStore>,
+    by_query: BTreeMap<QueryId, QueryIndex>,
+}
+
+/// Everything known about one query.
+pub(crate) struct QueryStore {
+    pub id: QueryId,
+    pub kind: QueryKind,
+    /// Which modes can change what it shows.
+    reach: Vec<bool>,
+    distinct: Vec<Prediction>,
+    by_key: BTreeMap<Vec<u64>, u32>,
+    /// Per hypothesis, the start of its row in `data`.
+    rows: Vec<u32>,
+    by_reduced: BTreeMap<Hypothesis, u32>,
+    /// Per row and sample, an index into `distinct`.
+    data: Vec<u32>,
+}
+
+impl QueryStore {
+    pub(crate) fn distinct(&self) -> &[Prediction] {
+        &self.distinct
+    }
+}
+
+impl Store {
+    pub(crate) fn new(samples: usize, modes: usize) -> Store {
+        Store {
+            samples,
+            modes,
+            hypotheses: Vec::new(),
+            by_hypothesis: BTreeMap::new(),
+            queries: Vec::new(),
+            by_query: BTreeMap::new(),
+        }
+    }
+
+    pub(crate) fn samples(&self) -> usize {
+        self.samples
+    }
+
+    pub(crate) fn hypothesis(&self, index: HypothesisIndex) -> Hypothesis {
+        self.hypotheses[index]
+    }
+
+    pub(crate) fn hypothesis_index(&mut self, hypothesis: Hypothesis) -> HypothesisIndex {
+        let hypotheses = &mut self.hypotheses;
+        *self.by_hypothesis.entry(hypothesis).or_insert_with(|| {
+            hypotheses.push(hypothesis);
+            hypotheses.len() - 1
+        })
+    }
+
+    pub(crate) fn query_index(&mut self, problem: &impl Problem, id: QueryId) -> QueryIndex {
+        if let Some(&index) = self.by_query.get(&id) {
+            return index;
+        }
+        self.queries.push(QueryStore {
+            id,
+            kind: problem.kind(id).clone(),
+            reach: (0..self.modes)
+                .map(|m| problem.reaches(ModeId(m as u32), id))
+                .collect(),
+            distinct: Vec::new(),
+            by_key: BTreeMap::new(),
+            rows: Vec::new(),
+            by_reduced: BTreeMap::new(),
+            data: Vec::new(),
+        });
+        self.by_query.insert(id, self.queries.len() - 1);
+        self.queries.len() - 1
+    }
+
+    pub(crate) fn query(&self, index: QueryIndex) -> &QueryStore {
+        &self.queries[index]
+    }
+
+    /// Makes sure that the predictions of this query under this hypothesis are there.
+    pub(crate) fn ensure(
+        &mut self,
+        problem: &impl Problem,
+        query: QueryIndex,
+        hypothesis: HypothesisIndex,
+    ) {
+        let store = &mut self.queries[query];
+        if store.rows.get(hypothesis).is_some_and(|&r| r != UNKNOWN) {
+            return;
+        }
+        if store.rows.len() <= hypothesis {
+            store.rows.resize(self.hypotheses.len(), UNKNOWN);
+        }
+        let reduced = self.hypotheses[hypothesis].filter(|m| store.reach[m.0 as usize]);
+        if let Some(&row) = store.by_reduced.get(&reduced) {
+            store.rows[hypothesis] = row;
+            return;
+        }
+        let row = store.data.len() as u32;
+        for sample in 0..self.samples {
+            let predicted = problem.predict(reduced.modes(), sample, store.id);
+            let prediction = Prediction::new(predicted, &store.kind);
+            let distinct = &mut store.distinct;
+            let index = *store
+                .by_key
+                .entry(prediction.key())
+                .or_insert_with(|| distinct.len() as u32);
+            if index as usize == distinct.len() {
+                distinct.push(prediction);
+            }
+            store.data.push(index);
+        }
+        store.by_reduced.insert(reduced, row);
+        store.rows[hypothesis] = row;
+    }
+
+    /// Per sample, which of the query's distinct predictions holds. [`Store::ensure`] comes first.
+    pub(crate) fn row(&self, query: QueryIndex, hypothesis: HypothesisIndex) -> &[u32] {
+        let store = &self.queries[query];
+        let start = store.rows[hypothesis] as usize;
+        &store.data[start..start + self.samples]
+    }
+
+    /// One prediction. [`Store::ensure`] comes first.
+    pub(crate) fn prediction(
+        &self,
+        query: QueryIndex,
+        hypothesis: HypothesisIndex,
+        sample: usize,
+    ) -> &Prediction {
+        &self.queries[query].distinct[self.row(query, hypothesis)[sample] as usize]
+    }
+}
