@@ -79,7 +79,7 @@ pub fn network(seed: u64) -> Network {
         Complex::polar_degrees(240.0, 30.0),
         0.05,
     );
-    let floating = seed % 3 == 0;
+    let floating = seed.is_multiple_of(3);
     for i in 1..nodes.len() {
         if floating && r.below(4) == 0 {
             continue;
@@ -102,7 +102,7 @@ pub fn network(seed: u64) -> Network {
     if plus != minus {
         network.dc_source(plus, minus, r.log(1.0, 300.0), r.log(0.1, 10.0));
     }
-    if seed % 2 == 0 {
+    if seed.is_multiple_of(2) {
         for _ in 0..1 + r.below(2) {
             fault(&mut r, &mut network, &nodes, supply);
         }

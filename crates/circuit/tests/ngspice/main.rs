@@ -13,6 +13,7 @@ mod generate;
 mod spice;
 
 use halfsplit_circuit::meter::{Input, Meter, Shown, UnderTest};
+use halfsplit_circuit::motor::{Motor, Winding};
 use halfsplit_circuit::{Complex, Network, Node};
 use spice::{Analysis, Stamped, nodes, run};
 
@@ -136,6 +137,49 @@ fn hand_drawn_networks() {
         "{} hand-drawn networks, largest deviation {worst:.1e}",
         cases.len()
     );
+}
+
+/// The motor of `docs/capacitor-motor-by-hand.md`: paper, crate and ngspice.
+#[test]
+fn capacitor_motor_worked_by_hand() {
+    if !installed() {
+        return;
+    }
+    let motor = Motor {
+        main: Winding::sound(8.6, 6.7),
+        aux: Winding::sound(11.9, 8.7),
+        turns_ratio: 1.14,
+        rotor_ohms: 7.8,
+        rotor_reactance: 6.6,
+        magnetising_reactance: 124.0,
+        poles: 2,
+        hz: 60.0,
+        core_watts: 0.0,
+        friction_watts: 0.0,
+    };
+    let mut network = Network::new();
+    let [line, start] = [0; 2].map(|_| network.add_node());
+    network.ac_source(line, Node::EARTH, Complex::real(240.0), 1e-5);
+    network.capacitor(line, start, 12.5e-6);
+    let slip = 0.05;
+    let pair = motor.at_slip(slip).coupled_pair();
+    let windings = network.two_winding_motor(line, start, Node::EARTH, pair);
+    let stamped = [Stamped {
+        windings,
+        motor,
+        slip,
+    }];
+    let off = compare("by-hand", &network, &stamped, Some((start, line)));
+    let analysis = Analysis::Alternating { hz: HZ };
+    let found = run("by-hand-ac", &network, &stamped, analysis);
+    let by_hand = [Complex::new(1.5162, -2.0126), Complex::new(1.2376, 1.1518)];
+    for (spice, paper) in found.amps[0].into_iter().zip(by_hand) {
+        assert!(
+            (spice - paper).abs() < 1e-3 * paper.abs(),
+            "{spice:?} {paper:?}"
+        );
+    }
+    println!("motor worked by hand: crate against ngspice {off:.1e}");
 }
 
 #[test]
