@@ -293,6 +293,13 @@ impl Network {
         Ok(())
     }
 
+    /// The stray path of a node; `None` for earth or a node of another network.
+    #[must_use]
+    pub fn stray(&self, node: Node) -> Option<Stray> {
+        let index = node.index().checked_sub(1)?;
+        self.strays.get(index).copied()
+    }
+
     /// Any element.
     ///
     /// # Panics

@@ -55,6 +55,43 @@ fn double_revolving_field_at_slip_0_05() {
     close(shaft, 0.822, 0.004, "book torque");
 }
 
+/// Every figure from `docs/capacitor-motor-by-hand.md`, which is rounded to five digits at each step.
+#[test]
+fn capacitor_motor_worked_by_hand() {
+    let motor = Motor {
+        main: Winding::sound(8.6, 6.7),
+        aux: Winding::sound(11.9, 8.7),
+        turns_ratio: 1.14,
+        rotor_ohms: 7.8,
+        rotor_reactance: 6.6,
+        magnetising_reactance: 124.0,
+        poles: 2,
+        hz: 60.0,
+        core_watts: 0.0,
+        friction_watts: 0.0,
+    };
+    let at = motor.at_slip(0.05);
+    let near = |got: Complex, re: f64, im: f64, what: &str| {
+        let by_hand = Complex::new(re, im);
+        close((got - by_hand).abs(), 0.0, 1e-3 * by_hand.abs(), what);
+    };
+    near(at.ohms[0][0], 39.376, 47.63, "Z11");
+    near(at.ohms[0][1], 39.392, -30.978, "Z12");
+    near(at.ohms[1][0], -39.392, 30.978, "Z21");
+    near(
+        at.ohms[1][1] - Complex::new(0.0, 212.21),
+        51.9,
+        -150.32,
+        "Z22",
+    );
+    let amps = MotorSupply::ideal(240.0, Some(12.5e-6), 60.0).currents(&at);
+    near(amps[0], 1.5162, -2.0126, "main current");
+    near(amps[1], 1.2376, 1.1518, "auxiliary current");
+    near(amps[0] + amps[1], 2.7538, -0.8608, "line current");
+    close(240.0 * (amps[0] + amps[1]).re, 660.91, 0.66, "input, W");
+    close(at.torque(amps), 1.5141, 0.0015, "torque, N m");
+}
+
 /// At standstill a single winding gives no torque, and neither does any current at synchronous symmetry: the
 /// definition of the method.
 #[test]

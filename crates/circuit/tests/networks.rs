@@ -155,6 +155,46 @@ fn floating_parts_keep_their_ohms() {
     close(dc.voltage(far, Node::EARTH), 12.0, 1e-9, "the other island");
 }
 
+/// A floating 12 V island with milliohm joints beside 20 megohm, on strays of 1e-12 S. Expected: the same nodal equations
+/// solved in exact rational arithmetic (Python `fractions`), rounded at the end.
+#[test]
+fn floating_island_against_exact_arithmetic() {
+    let mut network = Network::new();
+    let nodes = [0; 6].map(|_| network.add_node());
+    let [a, b, c, d, e, f] = nodes;
+    network.resistor(a, b, 0.001);
+    network.resistor(b, c, 20e6);
+    network.resistor(c, d, 0.02);
+    network.dc_source(d, e, 12.0, 0.3);
+    network.resistor(e, f, 0.005);
+    network.resistor(a, f, 330.0);
+    for (node, siemens) in nodes
+        .into_iter()
+        .zip([1e-12, 3e-12, 1e-12, 1e-12, 7e-12, 1e-12])
+    {
+        let stray = Stray {
+            farads: 0.0,
+            siemens,
+        };
+        network.set_stray(node, stray).unwrap();
+    }
+    let solution = network.solve_dc().unwrap();
+    let exact = [
+        -1.7141442580620747,
+        -1.7141442574620793,
+        10.285657547942266,
+        10.285657559942274,
+        -1.7143422600545275,
+        -1.7143422570545341,
+    ];
+    for (node, volts) in nodes.into_iter().zip(exact) {
+        // The source is 40 A on 1e-11 S: its rounding alone leaves some hundred microvolts of common mode.
+        close(solution.voltage(node, Node::EARTH), volts, 1e-3, "to earth");
+        let from_a = solution.voltage(node, a) - (volts - exact[0]);
+        close(from_a, 0.0, 1e-11, "within the island");
+    }
+}
+
 #[test]
 fn diodes_for_direct_current() {
     let mut network = Network::new();
