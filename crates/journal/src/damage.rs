@@ -73,9 +73,7 @@ impl Damage {
     pub const fn is_loss(&self) -> bool {
         !matches!(
             self.kind,
-            DamageKind::NewerFormat { .. }
-                | DamageKind::NotUnderstood { .. }
-                | DamageKind::ForeignHeader { .. }
+            DamageKind::NewerFormat { .. } | DamageKind::NotUnderstood { .. } | DamageKind::ForeignHeader { .. }
         )
     }
 
@@ -96,13 +94,9 @@ impl Damage {
             DamageKind::Changed | DamageKind::NotText | DamageKind::NotAnEvent { .. } => {
                 "All other events are used. Restore this line from another copy of the job, or enter it again."
             }
-            DamageKind::NotUnderstood { .. } => {
-                "It is kept, but not taken into account. Update halfsplit to use it."
-            }
+            DamageKind::NotUnderstood { .. } => "It is kept, but not taken into account. Update halfsplit to use it.",
             DamageKind::SameId { .. } => "Compare the two and enter again what is missing.",
-            DamageKind::Missing { .. } => {
-                "Merge with another copy of the job, or enter again what is missing."
-            }
+            DamageKind::Missing { .. } => "Merge with another copy of the job, or enter again what is missing.",
         }
     }
 }
@@ -115,36 +109,22 @@ impl fmt::Display for Damage {
             DamageKind::ForeignHeader { job } => {
                 write!(f, "another journal begins here, of job \"{job}\".")?;
             }
-            DamageKind::NewerFormat { format } => write!(
-                f,
-                "this journal has format {format}, and this version of halfsplit writes {}.",
-                Header::FORMAT
-            )?,
+            DamageKind::NewerFormat { format } => {
+                write!(f, "this journal has format {format}, and this version of halfsplit writes {}.", Header::FORMAT)?
+            }
             DamageKind::CutOff => {
-                write!(
-                    f,
-                    "{} bytes are a line that was cut off in writing.",
-                    self.len
-                )?;
+                write!(f, "{} bytes are a line that was cut off in writing.", self.len)?;
             }
             DamageKind::Changed => {
-                write!(
-                    f,
-                    "{} bytes are not what was written: the checksum is wrong.",
-                    self.len
-                )?;
+                write!(f, "{} bytes are not what was written: the checksum is wrong.", self.len)?;
             }
             DamageKind::NotText => write!(f, "{} bytes are not text.", self.len)?,
             DamageKind::NotAnEvent { why } => write!(f, "this is no event: {why}.")?,
-            DamageKind::NotUnderstood { event, kind, why } => write!(
-                f,
-                "event {event} of kind \"{kind}\" is not understood by this version ({why})."
-            )?,
+            DamageKind::NotUnderstood { event, kind, why } => {
+                write!(f, "event {event} of kind \"{kind}\" is not understood by this version ({why}).")?
+            }
             DamageKind::SameId { event } => {
-                write!(
-                    f,
-                    "another event with the name {event} says something else."
-                )?;
+                write!(f, "another event with the name {event} says something else.")?;
             }
             DamageKind::Missing { first, last } if first == last => {
                 write!(f, "event number {first} is missing.")?;

@@ -73,12 +73,7 @@ struct Place {
 
 impl Reader {
     fn report(&mut self, byte: usize, len: usize, kind: DamageKind) {
-        self.damage.push(Damage {
-            line: self.line,
-            byte,
-            len,
-            kind,
-        });
+        self.damage.push(Damage { line: self.line, byte, len, kind });
     }
 
     /// One line with its line end, if it has one.
@@ -115,13 +110,7 @@ impl Reader {
 
     fn take_header(&mut self, header: Header, byte: usize, len: usize) {
         if header.format > Header::FORMAT {
-            self.report(
-                byte,
-                len,
-                DamageKind::NewerFormat {
-                    format: header.format,
-                },
-            );
+            self.report(byte, len, DamageKind::NewerFormat { format: header.format });
         }
         match &self.header {
             None => self.header = Some(header),
@@ -148,13 +137,7 @@ impl Reader {
             self.report(byte, len, kind);
         }
         self.known.insert(event.id.clone(), self.events.len());
-        self.events.push((
-            Place {
-                line: self.line,
-                byte,
-            },
-            event,
-        ));
+        self.events.push((Place { line: self.line, byte }, event));
     }
 
     /// Finds the whole lines inside a piece that is not one: behind a line that was cut off and
@@ -191,13 +174,7 @@ impl Reader {
         }
     }
 
-    fn report_piece(
-        &mut self,
-        piece: &[u8],
-        byte: usize,
-        ended: bool,
-        problem: Option<LineProblem>,
-    ) {
+    fn report_piece(&mut self, piece: &[u8], byte: usize, ended: bool, problem: Option<LineProblem>) {
         let kind = match problem {
             Some(LineProblem::NotAnEvent(why)) => DamageKind::NotAnEvent { why },
             _ if is_cut_off(piece, ended) => DamageKind::CutOff,
@@ -210,16 +187,10 @@ impl Reader {
     fn finish(mut self, bytes: &[u8]) -> Decoded {
         if self.header.is_none() {
             let first_line = bytes.iter().take_while(|b| **b != b'\n').count();
-            let damage = Damage {
-                line: 1,
-                byte: 0,
-                len: first_line,
-                kind: DamageKind::NoHeader,
-            };
+            let damage = Damage { line: 1, byte: 0, len: first_line, kind: DamageKind::NoHeader };
             self.damage.insert(0, damage);
         }
-        self.events
-            .sort_by(|(_, a), (_, b)| a.place().cmp(&b.place()));
+        self.events.sort_by(|(_, a), (_, b)| a.place().cmp(&b.place()));
         let mut last = 0;
         for (place, event) in &self.events {
             if event.seq > last + 1 {
@@ -227,10 +198,7 @@ impl Reader {
                     line: place.line,
                     byte: place.byte,
                     len: 0,
-                    kind: DamageKind::Missing {
-                        first: last + 1,
-                        last: event.seq - 1,
-                    },
+                    kind: DamageKind::Missing { first: last + 1, last: event.seq - 1 },
                 });
             }
             last = event.seq;
@@ -246,10 +214,7 @@ impl Reader {
 }
 
 fn find_all<'a>(hay: &'a [u8], needle: &'a [u8]) -> impl Iterator<Item = usize> + 'a {
-    hay.windows(needle.len())
-        .enumerate()
-        .filter(move |(_, w)| *w == needle)
-        .map(|(at, _)| at)
+    hay.windows(needle.len()).enumerate().filter(move |(_, w)| *w == needle).map(|(at, _)| at)
 }
 
 /// Whether a piece is the front of a line whose end was never written. It may have been closed

@@ -12,10 +12,7 @@ use crate::kind::Kind;
 #[must_use]
 pub fn effective(events: &[Event]) -> Vec<&Event> {
     let undone = undone(events);
-    events
-        .iter()
-        .filter(|event| !matches!(event.kind, Kind::Undone { .. }) && !undone.contains(&event.id))
-        .collect()
+    events.iter().filter(|event| !matches!(event.kind, Kind::Undone { .. }) && !undone.contains(&event.id)).collect()
 }
 
 /// The names of the events that no longer stand, undoings among them. A name that no earlier event

@@ -64,15 +64,7 @@ impl Event {
         device: impl Into<String>,
         kind: Kind,
     ) -> Self {
-        Self {
-            seq,
-            id,
-            time: time.into(),
-            actor: actor.into(),
-            device: device.into(),
-            kind,
-            verbatim: None,
-        }
+        Self { seq, id, time: time.into(), actor: actor.into(), device: device.into(), kind, verbatim: None }
     }
 
     /// Events stand in this order, on every device.
@@ -97,10 +89,7 @@ impl Header {
     /// A header for a new journal.
     #[must_use]
     pub fn new(job: impl Into<String>) -> Self {
-        Self {
-            format: Self::FORMAT,
-            job: job.into(),
-        }
+        Self { format: Self::FORMAT, job: job.into() }
     }
 }
 
@@ -117,21 +106,13 @@ impl Journal {
     /// An empty journal for a new job.
     #[must_use]
     pub fn new(job: impl Into<String>) -> Self {
-        Self {
-            header: Header::new(job),
-            events: Vec::new(),
-        }
+        Self { header: Header::new(job), events: Vec::new() }
     }
 
     /// The number for the next event written into this copy.
     #[must_use]
     pub fn next_seq(&self) -> u64 {
-        self.events
-            .iter()
-            .map(|event| event.seq)
-            .max()
-            .unwrap_or(0)
-            .saturating_add(1)
+        self.events.iter().map(|event| event.seq).max().unwrap_or(0).saturating_add(1)
     }
 
     /// The whole text, each line ended.

@@ -15,10 +15,7 @@ use crate::event::EventId;
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "kind", content = "with", rename_all = "snake_case")]
 #[non_exhaustive]
-#[allow(
-    clippy::large_enum_variant,
-    reason = "one Opened a job; boxing would only burden callers"
-)]
+#[allow(clippy::large_enum_variant, reason = "one Opened a job; boxing would only burden callers")]
 pub enum Kind {
     /// The job was opened.
     Opened(Opened),

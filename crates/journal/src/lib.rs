@@ -24,9 +24,8 @@ pub use decode::{Decoded, decode, decode_bytes};
 pub use effective::{effective, undone};
 pub use event::{Event, EventId, Header, Journal};
 pub use kind::{
-    Action, ActionKind, Advised, Conditions, Ended, Ending, FactLearned, Kind, Observation, Opened,
-    Photo, Proposal, ProvingRun, Reading, Repaired, SafetyKind, SafetyReport, SkipReason, Skipped,
-    Unknown,
+    Action, ActionKind, Advised, Conditions, Ended, Ending, FactLearned, Kind, Observation, Opened, Photo, Proposal,
+    ProvingRun, Reading, Repaired, SafetyKind, SafetyReport, SkipReason, Skipped, Unknown,
 };
 pub use line::{EncodeError, encode, encode_header};
 pub use merge::{Conflict, DifferentJobs, Merged, merge};

@@ -61,21 +61,11 @@ pub fn encode(event: &Event) -> Result<String, EncodeError> {
         Line::Event(read) => without_verbatim(&read) == without_verbatim(event),
         Line::Header(_) => false,
     });
-    if same {
-        Ok(line)
-    } else {
-        Err(EncodeError {
-            id: event.id.clone(),
-            kind: event.kind.name().to_owned(),
-        })
-    }
+    if same { Ok(line) } else { Err(EncodeError { id: event.id.clone(), kind: event.kind.name().to_owned() }) }
 }
 
 fn without_verbatim(event: &Event) -> Event {
-    Event {
-        verbatim: None,
-        ..event.clone()
-    }
+    Event { verbatim: None, ..event.clone() }
 }
 
 /// The line of a header, without the line end.
@@ -87,11 +77,7 @@ pub fn encode_header(header: &Header) -> String {
         format: u32,
         job: &'a str,
     }
-    seal(&Written {
-        journal: JOURNAL_NAME,
-        format: header.format,
-        job: &header.job,
-    })
+    seal(&Written { journal: JOURNAL_NAME, format: header.format, job: &header.job })
 }
 
 fn fresh_line(event: &Event) -> String {
@@ -110,33 +96,13 @@ fn fresh_line(event: &Event) -> String {
         kind: &'a str,
         with: &'a Value,
     }
-    let Event {
-        seq,
-        id,
-        time,
-        actor,
-        device,
-        kind,
-        verbatim: _,
-    } = event;
+    let Event { seq, id, time, actor, device, kind, verbatim: _ } = event;
     let seq = *seq;
     match kind {
-        Kind::Unknown(Unknown { kind, with }) => seal(&Written {
-            seq,
-            id,
-            time,
-            actor,
-            device,
-            kind: Foreign { kind, with },
-        }),
-        kind => seal(&Written {
-            seq,
-            id,
-            time,
-            actor,
-            device,
-            kind,
-        }),
+        Kind::Unknown(Unknown { kind, with }) => {
+            seal(&Written { seq, id, time, actor, device, kind: Foreign { kind, with } })
+        }
+        kind => seal(&Written { seq, id, time, actor, device, kind }),
     }
 }
 
@@ -201,17 +167,13 @@ pub(crate) fn read_line(text: &str) -> Result<Line, LineProblem> {
     }
     let text_of = |members: &mut Map<String, Value>, name: &str| match members.remove(name) {
         Some(Value::String(text)) => Ok(text),
-        _ => Err(LineProblem::NotAnEvent(format!(
-            "\"{name}\" is missing or not a text"
-        ))),
+        _ => Err(LineProblem::NotAnEvent(format!("\"{name}\" is missing or not a text"))),
     };
     let seq = members
         .get("seq")
         .and_then(Value::as_u64)
         .filter(|seq| *seq > 0)
-        .ok_or_else(|| {
-            LineProblem::NotAnEvent("\"seq\" is missing or not a whole number from 1".to_owned())
-        })?;
+        .ok_or_else(|| LineProblem::NotAnEvent("\"seq\" is missing or not a whole number from 1".to_owned()))?;
     let id = EventId::new(text_of(&mut members, "id")?);
     let time = text_of(&mut members, "time")?;
     let actor = text_of(&mut members, "actor")?;
@@ -232,10 +194,7 @@ pub(crate) fn read_kind(kind: String, with: Value) -> (Kind, Option<String>) {
     tagged.insert("with".to_owned(), with.clone());
     match serde_json::from_value(Value::Object(tagged)) {
         Ok(known) => (known, None),
-        Err(error) => (
-            Kind::Unknown(Unknown { kind, with }),
-            Some(error.to_string()),
-        ),
+        Err(error) => (Kind::Unknown(Unknown { kind, with }), Some(error.to_string())),
     }
 }
 
@@ -251,10 +210,7 @@ fn read_header(members: &Map<String, Value>) -> Result<Header, LineProblem> {
     let Some(job) = members.get("job").and_then(Value::as_str) else {
         return problem("\"job\" is missing or not a text");
     };
-    Ok(Header {
-        format,
-        job: job.to_owned(),
-    })
+    Ok(Header { format, job: job.to_owned() })
 }
 
 #[cfg(test)]

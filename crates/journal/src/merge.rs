@@ -68,12 +68,7 @@ pub enum Conflict {
 
 impl fmt::Display for Conflict {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let names = |ids: &[EventId]| {
-            ids.iter()
-                .map(EventId::as_str)
-                .collect::<Vec<_>>()
-                .join(", ")
-        };
+        let names = |ids: &[EventId]| ids.iter().map(EventId::as_str).collect::<Vec<_>>().join(", ");
         match self {
             Self::SameId { kept, other } => write!(
                 f,
@@ -105,26 +100,16 @@ impl fmt::Display for Conflict {
 /// [`DifferentJobs`] when the headers name different jobs.
 pub fn merge(left: &Journal, right: &Journal) -> Result<Merged, DifferentJobs> {
     if left.header.job != right.header.job {
-        return Err(DifferentJobs {
-            left: left.header.job.clone(),
-            right: right.header.job.clone(),
-        });
+        return Err(DifferentJobs { left: left.header.job.clone(), right: right.header.job.clone() });
     }
     let mut conflicts = Vec::new();
     let mut by_id: BTreeMap<&EventId, &Event> = BTreeMap::new();
     for event in left.events.iter().chain(&right.events) {
         match by_id.get(&event.id).copied() {
             Some(first) if first != event => {
-                let (kept, other) = if text_of(first) <= text_of(event) {
-                    (first, event)
-                } else {
-                    (event, first)
-                };
+                let (kept, other) = if text_of(first) <= text_of(event) { (first, event) } else { (event, first) };
                 by_id.insert(&event.id, kept);
-                conflicts.push(Conflict::SameId {
-                    kept: Box::new(kept.clone()),
-                    other: Box::new(other.clone()),
-                });
+                conflicts.push(Conflict::SameId { kept: Box::new(kept.clone()), other: Box::new(other.clone()) });
             }
             Some(_) => {}
             None => {
@@ -136,13 +121,8 @@ pub fn merge(left: &Journal, right: &Journal) -> Result<Merged, DifferentJobs> {
     events.sort_by(|a, b| a.place().cmp(&b.place()));
 
     let standing = crate::effective(&events);
-    let known_to = |journal: &Journal| -> BTreeSet<EventId> {
-        journal
-            .events
-            .iter()
-            .map(|event| event.id.clone())
-            .collect()
-    };
+    let known_to =
+        |journal: &Journal| -> BTreeSet<EventId> { journal.events.iter().map(|event| event.id.clone()).collect() };
     let (known_left, known_right) = (known_to(left), known_to(right));
     let apart = |wanted: fn(&Kind) -> bool| {
         let missing_in = |other: &BTreeSet<EventId>| -> Vec<EventId> {
@@ -162,15 +142,8 @@ pub fn merge(left: &Journal, right: &Journal) -> Result<Merged, DifferentJobs> {
         conflicts.push(Conflict::EndedApart { left, right });
     }
     // The format is that of the newer copy: its events are among these.
-    let header = if left.header.format >= right.header.format {
-        &left.header
-    } else {
-        &right.header
-    };
-    let journal = Journal {
-        header: header.clone(),
-        events,
-    };
+    let header = if left.header.format >= right.header.format { &left.header } else { &right.header };
+    let journal = Journal { header: header.clone(), events };
     Ok(Merged { journal, conflicts })
 }
 

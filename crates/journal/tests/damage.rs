@@ -24,42 +24,17 @@ fn cut_off_at_any_byte_every_whole_line_is_there() {
             })
             .filter(|end| *end <= cut)
             .count();
-        assert_eq!(
-            decoded.events,
-            journal.events[..whole.saturating_sub(1)],
-            "cut at {cut}"
-        );
+        assert_eq!(decoded.events, journal.events[..whole.saturating_sub(1)], "cut at {cut}");
         assert_eq!(decoded.header.is_some(), whole > 0);
         let ends_inside = cut > 0 && bytes[cut - 1] != b'\n';
         assert_eq!(decoded.ends_inside_line, ends_inside);
-        let last_line_start = front
-            .iter()
-            .rposition(|b| *b == b'\n')
-            .map_or(0, |at| at + 1);
-        let torn = ends_inside
-            && !text
-                .lines()
-                .any(|line| line.as_bytes() == &front[last_line_start..]);
-        let cut_offs: Vec<_> = decoded
-            .damage
-            .iter()
-            .filter(|d| d.kind == DamageKind::CutOff)
-            .collect();
-        assert_eq!(
-            cut_offs.len(),
-            usize::from(torn),
-            "cut at {cut}: {:?}",
-            decoded.damage
-        );
+        let last_line_start = front.iter().rposition(|b| *b == b'\n').map_or(0, |at| at + 1);
+        let torn = ends_inside && !text.lines().any(|line| line.as_bytes() == &front[last_line_start..]);
+        let cut_offs: Vec<_> = decoded.damage.iter().filter(|d| d.kind == DamageKind::CutOff).collect();
+        assert_eq!(cut_offs.len(), usize::from(torn), "cut at {cut}: {:?}", decoded.damage);
         if let [damage] = cut_offs[..] {
-            assert_eq!(
-                (damage.byte, damage.len),
-                (last_line_start, cut - last_line_start)
-            );
-            assert_eq!(
-                damage.line,
-                front.iter().filter(|b| **b == b'\n').count() + 1
-            );
+            assert_eq!((damage.byte, damage.len), (last_line_start, cut - last_line_start));
+            assert_eq!(damage.line, front.iter().filter(|b| **b == b'\n').count() + 1);
         }
     }
 }
@@ -110,27 +85,17 @@ fn a_lost_line_end_parts_again() {
 fn a_changed_line_is_named_and_the_others_are_used() {
     let journal = job();
     let text = journal.encode().expect("text");
-    let changed = text
-        .replacen("2.1 uF", "9.1 uF", 2)
-        .replacen("12.1 uF", "19.1 uF", 1);
+    let changed = text.replacen("2.1 uF", "9.1 uF", 2).replacen("12.1 uF", "19.1 uF", 1);
     assert_ne!(changed, text);
     let decoded = decode(&changed);
-    let lost: Vec<u64> = (1..=15)
-        .filter(|seq| !decoded.events.iter().any(|e| e.seq == *seq))
-        .collect();
+    let lost: Vec<u64> = (1..=15).filter(|seq| !decoded.events.iter().any(|e| e.seq == *seq)).collect();
     assert!(!lost.is_empty());
     for seq in lost {
         let line = usize::try_from(seq).expect("small") + 1;
-        let here = decoded
-            .damage
-            .iter()
-            .find(|d| d.line == line && d.kind == DamageKind::Changed);
+        let here = decoded.damage.iter().find(|d| d.line == line && d.kind == DamageKind::Changed);
         let here = here.unwrap_or_else(|| panic!("line {line}: {:?}", decoded.damage));
         assert!(here.is_loss());
-        assert!(
-            here.to_string().starts_with(&format!("Line {line}, byte ")),
-            "{here}"
-        );
+        assert!(here.to_string().starts_with(&format!("Line {line}, byte ")), "{here}");
     }
 }
 
@@ -138,24 +103,14 @@ fn a_changed_line_is_named_and_the_others_are_used() {
 fn a_line_taken_out_is_missed() {
     let journal = job();
     let text = journal.encode().expect("text");
-    let without: String = text
-        .split_inclusive('\n')
-        .enumerate()
-        .filter(|(n, _)| *n != 6 && *n != 7)
-        .map(|(_, l)| l)
-        .collect();
+    let without: String =
+        text.split_inclusive('\n').enumerate().filter(|(n, _)| *n != 6 && *n != 7).map(|(_, l)| l).collect();
     let decoded = decode(&without);
     assert_eq!(decoded.events.len(), 13);
     assert_eq!(decoded.damage.len(), 1);
-    assert_eq!(
-        decoded.damage[0].kind,
-        DamageKind::Missing { first: 6, last: 7 }
-    );
+    assert_eq!(decoded.damage[0].kind, DamageKind::Missing { first: 6, last: 7 });
     let message = decoded.damage[0].to_string();
-    assert!(
-        message.contains("event numbers 6 to 7 are missing"),
-        "{message}"
-    );
+    assert!(message.contains("event numbers 6 to 7 are missing"), "{message}");
 }
 
 #[test]
@@ -181,9 +136,7 @@ fn joined_and_foreign_texts_are_told_apart() {
     let line = encode(&event).expect("a line");
     let same = decode(&format!("{text}{line}\n"));
     assert_eq!(same.events, journal.events);
-    assert!(
-        matches!(&same.damage[..], [d] if d.kind == DamageKind::SameId { event: event.id.clone() })
-    );
+    assert!(matches!(&same.damage[..], [d] if d.kind == DamageKind::SameId { event: event.id.clone() }));
     // Something else altogether.
     for nonsense in ["", "\n\n", "hello", "{}", "{\"seq\":1}", "[]\n{\"seq\":"] {
         let decoded = decode(nonsense);

@@ -4,33 +4,20 @@ mod common;
 
 use common::{add, job};
 use halfsplit_journal::{
-    Action, ActionKind, Conflict, Ended, Ending, Event, Journal, Kind, Observation, decode,
-    effective, merge,
+    Action, ActionKind, Conflict, Ended, Ending, Event, Journal, Kind, Observation, decode, effective, merge,
 };
 use proptest::prelude::*;
 
 fn saw(words: &str) -> Kind {
-    Kind::Observation(Observation {
-        what: "fan".into(),
-        words: words.into(),
-    })
+    Kind::Observation(Observation { what: "fan".into(), words: words.into() })
 }
 
 fn did(kind: ActionKind) -> Kind {
-    Kind::Action(Action {
-        kind,
-        part: "filter".into(),
-        detail: String::new(),
-    })
+    Kind::Action(Action { kind, part: "filter".into(), detail: String::new() })
 }
 
 fn ended(ending: Ending) -> Kind {
-    Kind::Ended(Ended {
-        ending,
-        cause: None,
-        upstream: None,
-        note: String::new(),
-    })
+    Kind::Ended(Ended { ending, cause: None, upstream: None, note: String::new() })
 }
 
 #[test]
@@ -42,10 +29,7 @@ fn work_done_apart_comes_together_in_one_order() {
     add(&mut right, "tablet-2", saw("squeals"));
     let merged = merge(&left, &right).expect("one job");
     assert_eq!(merged.conflicts, []);
-    let names: Vec<&str> = merged.journal.events[base.events.len()..]
-        .iter()
-        .map(|event| event.id.as_str())
-        .collect();
+    let names: Vec<&str> = merged.journal.events[base.events.len()..].iter().map(|event| event.id.as_str()).collect();
     assert_eq!(names, ["phone-1-16", "tablet-2-16", "phone-1-17"]);
     assert_eq!(merged.journal.next_seq(), 18);
     // What was merged is a sound journal.
@@ -59,19 +43,9 @@ fn an_undoing_on_another_device_counts() {
     let base = job();
     let (mut left, right) = (base.clone(), base.clone());
     let target = base.events[8].id.clone();
-    add(
-        &mut left,
-        "phone-1",
-        Kind::Undone {
-            event: target.clone(),
-        },
-    );
+    add(&mut left, "phone-1", Kind::Undone { event: target.clone() });
     let merged = merge(&right, &left).expect("one job");
-    assert!(
-        !effective(&merged.journal.events)
-            .iter()
-            .any(|event| event.id == target)
-    );
+    assert!(!effective(&merged.journal.events).iter().any(|event| event.id == target));
 }
 
 #[test]
@@ -86,14 +60,8 @@ fn what_cannot_be_ordered_is_said() {
     assert_eq!(
         merged.conflicts,
         [
-            Conflict::ActedApart {
-                left: vec![l],
-                right: vec![r.clone()]
-            },
-            Conflict::EndedApart {
-                left: vec![l_end],
-                right: vec![r_end.clone()]
-            },
+            Conflict::ActedApart { left: vec![l], right: vec![r.clone()] },
+            Conflict::EndedApart { left: vec![l_end], right: vec![r_end.clone()] },
         ]
     );
     // Once one side is undone, there is nothing to report.

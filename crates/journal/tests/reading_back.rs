@@ -4,8 +4,8 @@ mod common;
 
 use common::{add, job};
 use halfsplit_journal::{
-    Action, ActionKind, Conditions, DamageKind, Event, EventId, Header, Kind, Observation, Opened,
-    Reading, decode, effective, encode, encode_header, undone,
+    Action, ActionKind, Conditions, DamageKind, Event, EventId, Header, Kind, Observation, Opened, Reading, decode,
+    effective, encode, encode_header, undone,
 };
 use halfsplit_units::{Dimension, Entry, parse_entry};
 use proptest::prelude::*;
@@ -28,12 +28,8 @@ fn the_same_events_come_back() {
 #[test]
 fn what_was_undone_no_longer_stands() {
     let mut journal = job();
-    let names = |events: &[Event]| -> Vec<String> {
-        effective(events)
-            .iter()
-            .map(|event| event.id.to_string())
-            .collect()
-    };
+    let names =
+        |events: &[Event]| -> Vec<String> { effective(events).iter().map(|event| event.id.to_string()).collect() };
     let standing = names(&journal.events);
     assert!(!standing.contains(&"phone-1-4".to_owned()), "the slip");
     assert!(!standing.contains(&"phone-1-5".to_owned()), "its undoing");
@@ -41,23 +37,11 @@ fn what_was_undone_no_longer_stands() {
     assert_eq!(undone(&journal.events).len(), 1);
 
     // Undoing the undoing brings the reading back.
-    add(
-        &mut journal,
-        "phone-1",
-        Kind::Undone {
-            event: EventId::new("phone-1-5"),
-        },
-    );
+    add(&mut journal, "phone-1", Kind::Undone { event: EventId::new("phone-1-5") });
     let standing = names(&journal.events);
     assert!(standing.contains(&"phone-1-4".to_owned()));
     // Undoing what never was changes nothing.
-    add(
-        &mut journal,
-        "phone-1",
-        Kind::Undone {
-            event: EventId::new("nobody"),
-        },
-    );
+    add(&mut journal, "phone-1", Kind::Undone { event: EventId::new("nobody") });
     assert_eq!(names(&journal.events), standing);
 }
 
@@ -83,27 +67,15 @@ fn what_another_version_added_is_handed_on_as_it_was() {
     let text = format!("{header}\n{}\n", lines.join("\n"));
     let decoded = decode(&text);
     assert_eq!(decoded.events.len(), 3);
-    assert_eq!(
-        decoded.events[0].kind,
-        Kind::Observation(Observation {
-            what: "fan".into(),
-            words: "still".into()
-        })
-    );
+    assert_eq!(decoded.events[0].kind, Kind::Observation(Observation { what: "fan".into(), words: "still".into() }));
     let reports: Vec<String> = decoded.damage.iter().map(ToString::to_string).collect();
     assert_eq!(decoded.damage.len(), 2, "{reports:?}");
     assert!(decoded.damage.iter().all(|damage| !damage.is_loss()));
-    assert!(
-        reports[0].contains("\"smelled\"") && reports[1].contains("transmute"),
-        "{reports:?}"
-    );
+    assert!(reports[0].contains("\"smelled\"") && reports[1].contains("transmute"), "{reports:?}");
     for (event, line) in decoded.events.iter().zip(&lines) {
         assert_eq!(&encode(event).expect("a line"), line);
     }
-    assert_eq!(
-        decoded.into_journal().and_then(|j| j.encode().ok()),
-        Some(text)
-    );
+    assert_eq!(decoded.into_journal().and_then(|j| j.encode().ok()), Some(text));
 }
 
 #[test]
@@ -116,24 +88,14 @@ fn a_changed_event_is_not_written_as_it_was() {
     assert_eq!(encode(&event).as_ref(), Ok(&line));
     event.actor = "Bob".into();
     let written = encode(&event).expect("a line");
-    assert!(
-        written.contains("Bob") && !written.contains("Ada"),
-        "{written}"
-    );
+    assert!(written.contains("Bob") && !written.contains("Ada"), "{written}");
 }
 
 #[test]
 fn numbers_that_json_cannot_write_are_refused() {
-    let conditions = Conditions {
-        supply_volts: Some(f64::NAN),
-        ..Conditions::default()
-    };
-    let opened = Kind::Opened(Opened {
-        conditions,
-        ..Opened::default()
-    });
-    let error =
-        encode(&Event::new(1, EventId::new("x"), "t", "a", "d", opened)).expect_err("not a number");
+    let conditions = Conditions { supply_volts: Some(f64::NAN), ..Conditions::default() };
+    let opened = Kind::Opened(Opened { conditions, ..Opened::default() });
+    let error = encode(&Event::new(1, EventId::new("x"), "t", "a", "d", opened)).expect_err("not a number");
     assert!(error.to_string().contains("not finite"), "{error}");
 }
 
@@ -148,10 +110,7 @@ fn a_newer_format_is_said_and_read() {
     assert_eq!(decoded.header.as_ref().map(|header| header.format), Some(9));
     assert_eq!(decoded.events.len(), 1);
     assert_eq!(decoded.damage.len(), 1);
-    assert_eq!(
-        decoded.damage[0].kind,
-        DamageKind::NewerFormat { format: 9 }
-    );
+    assert_eq!(decoded.damage[0].kind, DamageKind::NewerFormat { format: 9 });
 }
 
 #[test]
@@ -164,68 +123,44 @@ fn editors_may_leave_their_marks() {
 }
 
 fn any_entry() -> impl Strategy<Value = Option<Entry>> {
-    (
-        any::<f64>(),
-        prop::sample::select(vec!["uF", "MOhm", "V", "VAC", "psig", "°F", "%"]),
-    )
-        .prop_map(|(number, unit)| {
+    (any::<f64>(), prop::sample::select(vec!["uF", "MOhm", "V", "VAC", "psig", "°F", "%"])).prop_map(
+        |(number, unit)| {
             parse_entry(&format!("{number:e} {unit}"), None)
                 .or_else(|_| parse_entry("about 1 V", Some(Dimension::Voltage)))
                 .ok()
-        })
+        },
+    )
 }
 
 fn any_kind() -> impl Strategy<Value = Kind> {
     let finite = || any::<f64>().prop_filter("finite", |x| x.is_finite());
     prop_oneof![
-        (
-            any::<[String; 4]>(),
-            prop::option::of(finite()),
-            prop::option::of(finite()),
-            any::<u64>()
-        )
-            .prop_map(
-                |([sheet_text, complaint, hash, tool], age, ambient, seed)| {
-                    Kind::Opened(Opened {
-                        sheet_text,
-                        sheet_hash: hash,
-                        machine_age_years: age,
-                        complaint,
-                        tools_carried: vec![tool],
-                        conditions: Conditions {
-                            ambient,
-                            ..Conditions::default()
-                        },
-                        seed,
-                        ..Opened::default()
-                    })
-                }
-            ),
-        (
-            any::<[String; 3]>(),
-            any_entry(),
-            prop::option::of(any::<u32>())
-        )
-            .prop_map(|([test, as_typed, note], entry, episode)| {
-                Kind::Reading(Reading {
-                    test,
-                    as_typed,
-                    entry,
-                    episode,
-                    note,
-                    ..Reading::default()
+        (any::<[String; 4]>(), prop::option::of(finite()), prop::option::of(finite()), any::<u64>()).prop_map(
+            |([sheet_text, complaint, hash, tool], age, ambient, seed)| {
+                Kind::Opened(Opened {
+                    sheet_text,
+                    sheet_hash: hash,
+                    machine_age_years: age,
+                    complaint,
+                    tools_carried: vec![tool],
+                    conditions: Conditions { ambient, ..Conditions::default() },
+                    seed,
+                    ..Opened::default()
                 })
-            }),
-        any::<[String; 2]>()
-            .prop_map(|[what, words]| Kind::Observation(Observation { what, words })),
+            }
+        ),
+        (any::<[String; 3]>(), any_entry(), prop::option::of(any::<u32>())).prop_map(
+            |([test, as_typed, note], entry, episode)| {
+                Kind::Reading(Reading { test, as_typed, entry, episode, note, ..Reading::default() })
+            }
+        ),
+        any::<[String; 2]>().prop_map(|[what, words]| Kind::Observation(Observation { what, words })),
         any::<[String; 2]>().prop_map(|[part, detail]| Kind::Action(Action {
             kind: ActionKind::PowerCycle,
             part,
             detail
         })),
-        any::<String>().prop_map(|event| Kind::Undone {
-            event: EventId::new(event)
-        }),
+        any::<String>().prop_map(|event| Kind::Undone { event: EventId::new(event) }),
     ]
 }
 
@@ -249,10 +184,7 @@ proptest! {
 #[test]
 fn the_example_in_the_readme_is_a_journal() {
     let readme = include_str!("../README.md");
-    let lines: Vec<&str> = readme
-        .lines()
-        .filter(|line| line.starts_with('{'))
-        .collect();
+    let lines: Vec<&str> = readme.lines().filter(|line| line.starts_with('{')).collect();
     let decoded = decode(&lines.join("\n"));
     assert_eq!(decoded.header, Some(Header::new("job-17")));
     assert_eq!(decoded.events, job().events[1..2]);

@@ -53,10 +53,7 @@ struct StoredQuantity {
     rough: bool,
 }
 
-#[allow(
-    clippy::trivially_copy_pass_by_ref,
-    reason = "the form that serde calls"
-)]
+#[allow(clippy::trivially_copy_pass_by_ref, reason = "the form that serde calls")]
 const fn is_false(flag: &bool) -> bool {
     !*flag
 }
@@ -76,18 +73,9 @@ impl From<Quantity> for StoredQuantity {
 impl TryFrom<StoredQuantity> for Quantity {
     type Error = String;
     fn try_from(stored: StoredQuantity) -> Result<Self, String> {
-        let unit = Unit::by_symbol(stored.dimension, &stored.unit).ok_or_else(|| {
-            format!(
-                "\"{}\" is not a unit of {} in this version",
-                stored.unit, stored.dimension
-            )
-        })?;
-        Ok(Self {
-            si: stored.si,
-            step: stored.step,
-            unit,
-            rough: stored.rough,
-        })
+        let unit = Unit::by_symbol(stored.dimension, &stored.unit)
+            .ok_or_else(|| format!("\"{}\" is not a unit of {} in this version", stored.unit, stored.dimension))?;
+        Ok(Self { si: stored.si, step: stored.step, unit, rough: stored.rough })
     }
 }
 
@@ -119,9 +107,7 @@ impl Entry {
     #[must_use]
     pub const fn dimension(&self) -> Option<Dimension> {
         match self {
-            Self::Value(q) | Self::AtLeast(q) | Self::AtMost(q) | Self::Between { low: q, .. } => {
-                Some(q.dimension())
-            }
+            Self::Value(q) | Self::AtLeast(q) | Self::AtMost(q) | Self::Between { low: q, .. } => Some(q.dimension()),
             Self::Over(dimension) => *dimension,
             Self::Words(_) => Some(Dimension::Words),
         }

@@ -122,9 +122,7 @@ impl Unit {
     /// The unit of this dimension with exactly this symbol, as files store it.
     #[must_use]
     pub fn by_symbol(dimension: Dimension, symbol: &str) -> Option<&'static Unit> {
-        UNITS
-            .iter()
-            .find(|unit| unit.dimension == dimension && unit.symbol == symbol)
+        UNITS.iter().find(|unit| unit.dimension == dimension && unit.symbol == symbol)
     }
 
     /// The unit that a bare number of this dimension can only mean; none where meters change range
@@ -152,11 +150,7 @@ impl Unit {
         let typed = tidy(text);
         if let Some(dimension) = asked {
             let here = |unit: &&Unit| unit.dimension == dimension;
-            if let Some(unit) = UNITS
-                .iter()
-                .filter(here)
-                .find(|unit| unit.spelled(&typed, true))
-            {
+            if let Some(unit) = UNITS.iter().filter(here).find(|unit| unit.spelled(&typed, true)) {
                 return UnitLookup::Found(unit);
             }
         }
@@ -201,9 +195,7 @@ impl Unit {
                 continue;
             }
             let spellings = unit.spellings.iter().chain(unit.when_asked);
-            let distance = spellings
-                .map(|spelling| distance(&typed, &spelling.to_lowercase()))
-                .min();
+            let distance = spellings.map(|spelling| distance(&typed, &spelling.to_lowercase())).min();
             ranked.push((distance.unwrap_or(usize::MAX), index, unit));
         }
         ranked.sort_by_key(|&(distance, index, _)| (distance, index));
@@ -342,17 +334,13 @@ mod tests {
         for (index, unit) in UNITS.iter().enumerate() {
             for other in &UNITS[index + 1..] {
                 for spelling in unit.spellings {
-                    assert!(
-                        !other.spellings.contains(spelling),
-                        "{spelling} is both {unit} and {other}"
-                    );
+                    assert!(!other.spellings.contains(spelling), "{spelling} is both {unit} and {other}");
                 }
                 if unit.dimension == other.dimension {
                     assert_ne!(unit.symbol, other.symbol);
                     for spelling in unit.spellings.iter().chain(unit.when_asked) {
                         assert!(
-                            !other.spellings.contains(spelling)
-                                && !other.when_asked.contains(spelling),
+                            !other.spellings.contains(spelling) && !other.when_asked.contains(spelling),
                             "{spelling} is both {unit} and {other}"
                         );
                     }
@@ -369,15 +357,9 @@ mod tests {
                 assert_eq!(Unit::lookup(spelling, None), UnitLookup::Found(unit));
             }
             for spelling in unit.spellings.iter().chain(unit.when_asked) {
-                assert_eq!(
-                    Unit::lookup(spelling, Some(unit.dimension)),
-                    UnitLookup::Found(unit)
-                );
+                assert_eq!(Unit::lookup(spelling, Some(unit.dimension)), UnitLookup::Found(unit));
             }
-            assert_eq!(
-                Unit::lookup(unit.symbol, Some(unit.dimension)),
-                UnitLookup::Found(unit)
-            );
+            assert_eq!(Unit::lookup(unit.symbol, Some(unit.dimension)), UnitLookup::Found(unit));
         }
     }
 
@@ -398,8 +380,7 @@ mod tests {
 
     #[test]
     fn a_bare_psi_never_becomes_absolute() {
-        let UnitLookup::Elsewhere(unit) = Unit::lookup("psi", Some(Dimension::PressureAbsolute))
-        else {
+        let UnitLookup::Elsewhere(unit) = Unit::lookup("psi", Some(Dimension::PressureAbsolute)) else {
             panic!("psi counts from the air");
         };
         assert_eq!(unit.dimension(), Dimension::PressureGauge);

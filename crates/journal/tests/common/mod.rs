@@ -2,9 +2,8 @@
 #![allow(dead_code, reason = "each test file uses its own part of this")]
 
 use halfsplit_journal::{
-    Action, ActionKind, Advised, Conditions, Ended, Ending, Event, EventId, FactLearned, Journal,
-    Kind, Observation, Opened, Photo, Proposal, ProvingRun, Reading, Repaired, SafetyKind,
-    SafetyReport, SkipReason, Skipped,
+    Action, ActionKind, Advised, Conditions, Ended, Ending, Event, EventId, FactLearned, Journal, Kind, Observation,
+    Opened, Photo, Proposal, ProvingRun, Reading, Repaired, SafetyKind, SafetyReport, SkipReason, Skipped,
 };
 use halfsplit_units::{Dimension, Preferences, parse_entry};
 
@@ -22,9 +21,7 @@ pub fn add(journal: &mut Journal, device: &str, kind: Kind) -> EventId {
     let seq = journal.next_seq();
     let id = EventId::new(format!("{device}-{seq}"));
     let time = format!("2026-03-02T09:{:02}:00+01:00", seq);
-    journal
-        .events
-        .push(Event::new(seq, id.clone(), time, "Ada", device, kind));
+    journal.events.push(Event::new(seq, id.clone(), time, "Ada", device, kind));
     id
 }
 
@@ -57,14 +54,7 @@ pub fn job() -> Journal {
             units: Preferences::default(),
         }),
     );
-    add(
-        j,
-        phone,
-        Kind::SafetyReport(SafetyReport {
-            kind: SafetyKind::ProvedDead,
-            who: "Ada".into(),
-        }),
-    );
+    add(j, phone, Kind::SafetyReport(SafetyReport { kind: SafetyKind::ProvedDead, who: "Ada".into() }));
     add(
         j,
         phone,
@@ -83,30 +73,13 @@ pub fn job() -> Journal {
     right.power = wrong.power;
     right.note = "bulged lid".into();
     add(j, phone, Kind::Reading(right));
+    add(j, phone, Kind::Skipped(Skipped { test: "insulation:C-PE".into(), reason: SkipReason::NoTool }));
     add(
         j,
         phone,
-        Kind::Skipped(Skipped {
-            test: "insulation:C-PE".into(),
-            reason: SkipReason::NoTool,
-        }),
+        Kind::Skipped(Skipped { test: "gauge:low".into(), reason: SkipReason::Other("core is painted over".into()) }),
     );
-    add(
-        j,
-        phone,
-        Kind::Skipped(Skipped {
-            test: "gauge:low".into(),
-            reason: SkipReason::Other("core is painted over".into()),
-        }),
-    );
-    add(
-        j,
-        phone,
-        Kind::Observation(Observation {
-            what: "compressor".into(),
-            words: "hums 7 s then silent".into(),
-        }),
-    );
+    add(j, phone, Kind::Observation(Observation { what: "compressor".into(), words: "hums 7 s then silent".into() }));
     add(
         j,
         phone,
@@ -116,39 +89,10 @@ pub fn job() -> Journal {
             entry: Some(parse_entry("12,5 MFD", Some(Dimension::Capacitance)).expect("a rating")),
         }),
     );
-    add(
-        j,
-        phone,
-        Kind::Photo(Photo {
-            hash: "b3:77aa".into(),
-            what: "nameplate".into(),
-        }),
-    );
-    add(
-        j,
-        phone,
-        Kind::Action(Action {
-            kind: ActionKind::Replace,
-            part: "CRUN".into(),
-            detail: String::new(),
-        }),
-    );
-    add(
-        j,
-        phone,
-        Kind::Repaired(Repaired {
-            part: "CRUN".into(),
-            what: "new, 12.5 µF 440 V".into(),
-        }),
-    );
-    add(
-        j,
-        phone,
-        Kind::ProvingRun(ProvingRun {
-            passed: true,
-            note: "1.8 A, 60 °C".into(),
-        }),
-    );
+    add(j, phone, Kind::Photo(Photo { hash: "b3:77aa".into(), what: "nameplate".into() }));
+    add(j, phone, Kind::Action(Action { kind: ActionKind::Replace, part: "CRUN".into(), detail: String::new() }));
+    add(j, phone, Kind::Repaired(Repaired { part: "CRUN".into(), what: "new, 12.5 µF 440 V".into() }));
+    add(j, phone, Kind::ProvingRun(ProvingRun { passed: true, note: "1.8 A, 60 °C".into() }));
     add(
         j,
         phone,
