@@ -469,6 +469,13 @@ impl Network {
         self.coupled_pair((run, common), (start, common), coupling)
     }
 
+    /// Three equal resistances from three terminals to a star point of their own: the windings of a three-phase motor
+    /// as an ohmmeter sees them (a pair of terminals reads twice `ohms`). Its behaviour under power is out of scope.
+    pub fn wye(&mut self, terminals: [Node; 3], ohms: f64) -> [ElementId; 3] {
+        let star = self.add_node();
+        terminals.map(|terminal| self.resistor(terminal, star, ohms))
+    }
+
     /// What an element is.
     ///
     /// # Errors
