@@ -171,7 +171,7 @@ pub enum Kind {
         /// Ohms when conducting, 1e-6 to 1e15.
         ohms: f64,
     },
-    /// One of two coupled windings.
+    /// One of two coupled windings; [`Network::coupled_pair`] makes them.
     Winding {
         /// Index of the pair in the network.
         pair: u16,

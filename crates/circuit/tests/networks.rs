@@ -261,6 +261,17 @@ fn wrong_values_name_the_element() {
     assert!(network.set_stray(Node::EARTH, Stray::default()).is_err());
 }
 
+/// A winding without its pair is an error, not a crash.
+#[test]
+fn stray_winding() {
+    let mut network = Network::new();
+    let a = network.add_node();
+    let id = network.add(a, Node::EARTH, Kind::Winding { pair: 3, side: 0 });
+    let expected = CircuitError::UnknownElement { element: id };
+    assert_eq!(network.solve_ac(60.0).err(), Some(expected));
+    assert_eq!(network.solve_dc().err(), Some(expected));
+}
+
 #[test]
 fn edits_are_the_faults() {
     let mut network = Network::new();

@@ -269,7 +269,8 @@ impl AtSlip {
         forward - backward
     }
 
-    /// Torques of the two fields added, newton metres: the scale of the hum, against which a small net torque is nothing.
+    /// Torques of the two fields added, newton metres: the scale of the hum, against which a small net torque is
+    /// nothing.
     #[must_use]
     pub fn pulsation(&self, amps: [Complex; 2]) -> f64 {
         let [forward, backward] = self.field_torques(amps);

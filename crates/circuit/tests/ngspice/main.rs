@@ -16,6 +16,7 @@ use halfsplit_circuit::meter::{Input, Meter, Shown, UnderTest};
 use halfsplit_circuit::motor::{Motor, Winding};
 use halfsplit_circuit::{Complex, Network, Node};
 use spice::{Analysis, Found, Job, Stamped, nodes, run};
+use std::io::Write as _;
 
 const HZ: f64 = 60.0;
 /// Deviation allowed, relative to the largest voltage (or current) in the network.
@@ -29,7 +30,12 @@ fn installed() -> bool {
         std::env::var_os("CI").is_none(),
         "ngspice is not installed: apt-get install ngspice"
     );
-    eprintln!("SKIPPED: ngspice is not installed, nothing was compared (apt-get install ngspice)");
+    // Not `eprintln!`: the test runner would swallow it.
+    let said = writeln!(
+        std::io::stderr(),
+        "SKIPPED: ngspice is not installed, nothing was compared (apt-get install ngspice)"
+    );
+    said.expect("standard error can be written");
     false
 }
 
