@@ -3,7 +3,7 @@
 use crate::complex::Complex;
 use crate::error::CircuitError;
 use crate::linear::Branch;
-use crate::network::{Element, ElementId, Kind, Network, Node, OPEN_OHMS};
+use crate::network::{Element, ElementId, Kind, Network, Node, OPEN_OHMS, Pair};
 use core::f64::consts::TAU;
 
 const OHMS: (f64, f64) = (1e-6, 1e15);
@@ -158,7 +158,7 @@ fn alternating_branch(
         }
         Kind::Switch { closed: false, .. } | Kind::Diode { .. } => Complex::real(1.0 / OPEN_OHMS),
         Kind::Winding { pair, side } => {
-            let pair = &network.pairs[usize::from(pair)];
+            let pair = pair_of(network, id, pair)?;
             let (own, other, partner) = if side == 0 {
                 (0, 1, pair.elements.second)
             } else {
@@ -257,10 +257,19 @@ fn direct_branch(network: &Network, kind: Kind, id: ElementId) -> Result<(f64, f
         Kind::Switch { closed: true, ohms } => (conductance(id, "contact ohms", ohms)?, 0.0),
         Kind::Switch { closed: false, .. } | Kind::Diode { .. } => (1.0 / OPEN_OHMS, 0.0),
         Kind::Winding { pair, side } => {
-            let ohms = network.pairs[usize::from(pair)].coupling.dc_ohms[usize::from(side)];
+            let own = usize::from(side != 0);
+            let ohms = pair_of(network, id, pair)?.coupling.dc_ohms[own];
             (conductance(id, "direct-current ohms", ohms)?, 0.0)
         }
     })
+}
+
+/// The pair that a winding says it belongs to.
+fn pair_of(network: &Network, winding: ElementId, pair: u16) -> Result<&Pair, CircuitError> {
+    network
+        .pairs
+        .get(usize::from(pair))
+        .ok_or(CircuitError::UnknownElement { element: winding })
 }
 
 /// The node that a failed factorisation stopped at.

@@ -38,4 +38,4 @@ pub use complex::Complex;
 pub use error::CircuitError;
 pub use linear::Field;
 pub use network::{CoupledPair, ElementId, Kind, Network, Node, OPEN_OHMS, PairId, Stray};
-pub use solution::{Factored, FactoredAc, FactoredDc, One, Solution, Thevenin, TwoPort};
+pub use solution::{Factored, FactoredAc, FactoredDc, Solution, Thevenin, TwoPort};

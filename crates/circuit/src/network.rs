@@ -171,7 +171,7 @@ pub enum Kind {
         /// Ohms when conducting, 1e-6 to 1e15.
         ohms: f64,
     },
-    /// One of two coupled windings.
+    /// One of two coupled windings; [`Network::coupled_pair`] makes them.
     Winding {
         /// Index of the pair in the network.
         pair: u16,
@@ -467,6 +467,13 @@ impl Network {
         coupling: CoupledPair,
     ) -> PairId {
         self.coupled_pair((run, common), (start, common), coupling)
+    }
+
+    /// Three equal resistances from three terminals to a star point of their own: the windings of a three-phase motor
+    /// as an ohmmeter sees them (a pair of terminals reads twice `ohms`). Its behaviour under power is out of scope.
+    pub fn wye(&mut self, terminals: [Node; 3], ohms: f64) -> [ElementId; 3] {
+        let star = self.add_node();
+        terminals.map(|terminal| self.resistor(terminal, star, ohms))
     }
 
     /// What an element is.

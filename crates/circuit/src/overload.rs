@@ -109,7 +109,8 @@ impl Overload {
         })
     }
 
-    /// Temperature of the disc (kelvin) after `seconds` at `amps` RMS on a shell at `shell` kelvin, from `start` kelvin.
+    /// Temperature of the disc (kelvin) after `seconds` at `amps` RMS on a shell at `shell` kelvin, from `start`
+    /// kelvin.
     #[must_use]
     pub fn temperature_after(&self, seconds: f64, amps: f64, shell: f64, start: f64) -> f64 {
         let lasting = shell + self.rise * amps * amps;

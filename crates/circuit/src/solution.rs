@@ -121,10 +121,7 @@ impl<F: Field> Factored<F> {
     /// # Panics
     /// When a node is not of this network.
     #[must_use]
-    pub fn thevenin(&self, a: Node, b: Node) -> Thevenin<F>
-    where
-        F: One,
-    {
+    pub fn thevenin(&self, a: Node, b: Node) -> Thevenin<F> {
         let unit = self.response(&[(a, F::ONE), (b, -F::ONE)]);
         Thevenin {
             volts: self.voltage(a, b),
@@ -141,20 +138,6 @@ impl<F: Field> Factored<F> {
         self.solve_nodes(&mut nodes);
         nodes
     }
-}
-
-/// A field with a one.
-pub trait One: Field {
-    /// The unit.
-    const ONE: Self;
-}
-
-impl One for f64 {
-    const ONE: Self = 1.0;
-}
-
-impl One for Complex {
-    const ONE: Self = Self::ONE;
 }
 
 impl FactoredAc {

@@ -342,6 +342,64 @@ fn fitted_motors_draw_what_the_plate_says() {
     assert_eq!(heat_pump_compressor().motor.aux.dc_ohms(), 11.9);
 }
 
+/// Plates of the proportions that small motors have (locked current 3 to 8 times rated, capacitor current at rated volts
+/// 0.25 to 0.6 of rated current, main winding 0.15 to 0.45 of volts over locked current) all fit. Common practice, no source.
+#[test]
+fn plates_of_usual_proportions_fit() {
+    for (volts, poles) in [(115.0, 2), (230.0, 4)] {
+        for rated_amps in [0.5, 2.6, 20.0] {
+            for locked_over_rated in [3.0, 5.0, 8.0] {
+                for capacitor_share in [0.0, 0.25, 0.4, 0.6] {
+                    for ohms_share in [0.15, 0.3, 0.45] {
+                        let locked = locked_over_rated * rated_amps;
+                        let omega = core::f64::consts::TAU * 60.0;
+                        let farads = capacitor_share * rated_amps / (omega * volts);
+                        let plate = Nameplate {
+                            volts,
+                            hz: 60.0,
+                            rated_amps,
+                            locked_amps: Some(locked),
+                            main_ohms: Some(ohms_share * volts / locked),
+                            aux_ohms: None,
+                            capacitor: if farads > 0.0 {
+                                RunCapacitor::Farads(farads)
+                            } else {
+                                RunCapacitor::None
+                            },
+                            poles,
+                            duty: Duty::Compressor,
+                        };
+                        let fitted = Motor::from_nameplate(&plate)
+                            .unwrap_or_else(|error| panic!("{error}: {plate:?}"));
+                        close(fitted.rated.amps, rated_amps, 1e-9 * rated_amps, "rated");
+                        close(fitted.locked_amps, locked, 1e-6 * locked, "locked");
+                        assert!(fitted.rated.torque > 0.0, "{plate:?}");
+                        assert!(fitted.rated.power_factor > 0.55, "{fitted:?}");
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// A warm motor draws less with locked rotor: more ohms, the same reactances. (Ratio of copper 20 to 75 °C: 1.21611.)
+#[test]
+fn a_warm_motor_draws_less() {
+    let cold = heat_pump_compressor();
+    let warm = cold.motor.warmed(20.0, 75.0);
+    close(warm.main.dc_ohms(), 8.6 * 1.21611, 1e-4, "main ohms");
+    close(
+        warm.rotor_ohms,
+        cold.motor.rotor_ohms * 300.0 / 245.0,
+        1e-9,
+        "rotor ohms",
+    );
+    let supply = MotorSupply::ideal(240.0, cold.capacitor, 60.0);
+    let [main, aux] = supply.currents(&warm.at_slip(1.0));
+    let amps = (main + aux).abs();
+    assert!(amps > 8.5 && amps < 10.5, "{amps}");
+}
+
 #[test]
 fn contradicting_plates_are_refused() {
     let plate = Nameplate {

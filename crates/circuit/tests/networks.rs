@@ -72,19 +72,20 @@ fn drop_along_a_branch_circuit() {
     close(240.0 - at_load, 4.971098, 5e-5, "drop, V");
 }
 
-/// A terminal pair of a wye of 1.5 ohm legs reads 3.0 ohm; legs of 1.2, 1.2 and 1.35 in delta-free form add in pairs.
-/// Arithmetic.
+/// A terminal pair of a wye of 1.5 ohm legs reads 3.0 ohm. Arithmetic.
 #[test]
 fn three_equal_windings() {
     let mut network = Network::new();
-    let [u, v, w, star] = [0; 4].map(|_| network.add_node());
-    for terminal in [u, v, w] {
-        network.resistor(terminal, star, 1.5);
-    }
-    let dc = network.factor_dc().unwrap();
+    let [u, v, w] = [0; 3].map(|_| network.add_node());
+    let legs = network.wye([u, v, w], 1.5);
+    let pair = |n: &Network, a, b| n.factor_dc().unwrap().thevenin(a, b).ohms;
     for (a, b) in [(u, v), (v, w), (w, u)] {
-        close(dc.thevenin(a, b).ohms, 3.0, 1e-9, "pair");
+        close(pair(&network, a, b), 3.0, 1e-9, "pair");
     }
+    network.set_closed(legs[0], false).unwrap_err();
+    network.set_ohms(legs[0], 1e12).unwrap();
+    assert!(pair(&network, u, v) > 1e11, "open leg");
+    close(pair(&network, v, w), 3.0, 1e-9, "the other pair");
 }
 
 /// A control transformer, 240 V to 24 V: unloaded ratio, and the impedance of a 24 V load as the primary sees it.
@@ -260,6 +261,17 @@ fn wrong_values_name_the_element() {
     assert!(network.set_stray(Node::EARTH, Stray::default()).is_err());
 }
 
+/// A winding without its pair is an error, not a crash.
+#[test]
+fn stray_winding() {
+    let mut network = Network::new();
+    let a = network.add_node();
+    let id = network.add(a, Node::EARTH, Kind::Winding { pair: 3, side: 0 });
+    let expected = CircuitError::UnknownElement { element: id };
+    assert_eq!(network.solve_ac(60.0).err(), Some(expected));
+    assert_eq!(network.solve_dc().err(), Some(expected));
+}
+
 #[test]
 fn edits_are_the_faults() {
     let mut network = Network::new();
@@ -281,4 +293,39 @@ fn edits_are_the_faults() {
     close(amps(&network), 240.0 / 12.85, 1e-9, "miswired");
     assert_eq!(network.terminals(element), Ok((line, Node::EARTH)));
     assert!(matches!(network.kind(relay), Ok(Kind::Resistor { .. })));
+}
+
+/// The same bits on every target: a pinned digest of a solved network (regression, no outside source). If it changes
+/// with the compiler or the target, replays stop agreeing.
+#[test]
+fn bits_are_pinned() {
+    let mut network = Network::new();
+    let nodes: Vec<Node> = (0..12).map(|_| network.add_node()).collect();
+    network.ac_source(
+        nodes[0],
+        Node::EARTH,
+        Complex::polar_degrees(240.0, 17.0),
+        0.05,
+    );
+    network.dc_source(nodes[11], nodes[3], 12.0, 0.3);
+    for (i, pair) in nodes.windows(2).enumerate() {
+        let x = 1.0 + i as f64;
+        match i % 4 {
+            0 => network.resistor(pair[0], pair[1], 3.7 * x),
+            1 => network.lossy_capacitor(pair[0], pair[1], 4.5e-6 * x, 0.2, 1e-9),
+            2 => network.inductor(pair[0], pair[1], 0.013 * x, 1.9),
+            _ => network.impedance(pair[0], pair[1], Complex::new(8.6, 3.1 * x), 8.6),
+        };
+    }
+    network.resistor(nodes[9], Node::EARTH, 77.0);
+    let ac = network.solve_ac(60.0).unwrap();
+    let dc = network.solve_dc().unwrap();
+    let mut digest = 0xCBF2_9CE4_8422_2325_u64;
+    for node in nodes {
+        let v = ac.voltage(node, Node::EARTH);
+        for value in [v.re, v.im, dc.voltage(node, Node::EARTH)] {
+            digest = (digest ^ value.to_bits()).wrapping_mul(0x0000_0100_0000_01B3);
+        }
+    }
+    assert_eq!(digest, 0x1314_4393_a906_82be, "got {digest:#x}");
 }

@@ -3,6 +3,7 @@
 
 use super::{Branch, Factors};
 use crate::complex::Complex;
+use core::ops::Range;
 
 /// A factored complex nodal matrix.
 #[derive(Clone, Debug)]
@@ -87,6 +88,18 @@ impl ComplexLu {
         }
     }
 
+    /// Some columns of a row times the same entries of `x`.
+    fn row_times(&self, row: usize, columns: Range<usize>, x: &[Complex]) -> Complex {
+        let offset = row * self.size;
+        let re = &self.re[offset + columns.start..offset + columns.end];
+        let im = &self.im[offset + columns.start..offset + columns.end];
+        let mut sum = Complex::ZERO;
+        for ((&re, &im), x) in re.iter().zip(im).zip(&x[columns]) {
+            sum += Complex::new(re, im) * *x;
+        }
+        sum
+    }
+
     /// Row `row` minus `factor` times row `k`, right of column `k`.
     fn subtract_row(&mut self, row: usize, k: usize, factor: Complex) {
         let n = self.size;
@@ -138,19 +151,18 @@ impl Factors<Complex> for ComplexLu {
         for k in 0..n {
             currents.swap(k, usize::from(self.exchange[k]));
         }
-        for row in 1..n {
-            let mut sum = currents[row];
-            for (column, known) in currents[..row].iter().enumerate() {
-                sum -= self.at(row, column) * *known;
-            }
-            currents[row] = sum;
+        // Probe currents enter at two nodes: rows before the first of them stay zero.
+        let start = currents
+            .iter()
+            .position(|c| *c != Complex::ZERO)
+            .unwrap_or(n);
+        for row in start + 1..n {
+            let sum = self.row_times(row, start..row, currents);
+            currents[row] -= sum;
         }
         for row in (0..n).rev() {
-            let mut sum = currents[row];
-            for (column, known) in currents.iter().enumerate().skip(row + 1) {
-                sum -= self.at(row, column) * *known;
-            }
-            currents[row] = sum * self.inverse_pivot[row];
+            let sum = self.row_times(row, row + 1..n, currents);
+            currents[row] = (currents[row] - sum) * self.inverse_pivot[row];
         }
     }
 }

@@ -29,14 +29,19 @@ pub trait Field:
 {
     /// The factorisation that belongs to it.
     type Factors: Factors<Self>;
+
+    /// The unit.
+    const ONE: Self;
 }
 
 impl Field for Complex {
     type Factors = ComplexLu;
+    const ONE: Self = Self::ONE;
 }
 
 impl Field for f64 {
     type Factors = StarMesh;
+    const ONE: Self = 1.0;
 }
 
 mod sealed {

@@ -78,16 +78,18 @@ impl Factors<f64> for StarMesh {
         for k in 0..n {
             let (done, rest) = currents.split_at_mut(k + 1);
             let own = done[k];
+            // Probe currents enter at two nodes: most have none.
+            if own == 0.0 {
+                continue;
+            }
             for (current, share) in rest.iter_mut().zip(&self.share[k * n + k + 1..(k + 1) * n]) {
                 *current += share * own;
             }
         }
         for k in (0..n).rev() {
             let mut volts = currents[k] * self.ohms[k];
-            for (v, share) in currents[k + 1..]
-                .iter()
-                .zip(&self.share[k * n + k + 1..(k + 1) * n])
-            {
+            let shares = &self.share[k * n + k + 1..(k + 1) * n];
+            for (v, share) in currents[k + 1..].iter().zip(shares) {
                 volts += share * v;
             }
             currents[k] = volts;

@@ -1,7 +1,8 @@
 //! Readings on dead parts: ohms, continuity, capacitance, insulation, diode. All refuse a live part.
 
 use super::{Meter, MeterError, Reading, UnderTest};
-use crate::network::Node;
+use crate::network::{Network, Node};
+use crate::solution::Thevenin;
 use core::f64::consts::TAU;
 
 /// What the continuity test gives.
@@ -13,10 +14,51 @@ pub struct Continuity {
     pub reading: Reading,
 }
 
-/// The meter's test source on the part: what it finds.
+/// What a test source of the meter finds on a part.
 struct Tested {
     volts: f64,
     amps: f64,
+}
+
+/// A part between the probes, red first.
+enum Part<'n> {
+    /// The same at every current.
+    Linear(Thevenin<f64>),
+    /// With diodes, which answer to the test source itself: it must stand in the network.
+    WithDiodes(&'n Network, Node, Node),
+}
+
+impl<'n> Part<'n> {
+    fn between(under_test: &UnderTest<'n>, red: Node, black: Node) -> Result<Self, MeterError> {
+        Ok(if under_test.network.has_diodes() {
+            Self::WithDiodes(under_test.network, red, black)
+        } else {
+            Self::Linear(under_test.dc()?.thevenin(red, black))
+        })
+    }
+
+    /// Puts a source of `open_volts` and `short_amps` on it, red positive.
+    fn test(&self, open_volts: f64, short_amps: f64) -> Result<Tested, MeterError> {
+        let internal = open_volts / short_amps;
+        Ok(match *self {
+            Self::Linear(seen) => {
+                let amps = (open_volts - seen.volts) / (internal + seen.ohms);
+                Tested {
+                    volts: seen.volts + amps * seen.ohms,
+                    amps,
+                }
+            }
+            Self::WithDiodes(network, red, black) => {
+                let mut with_meter = network.clone();
+                with_meter.dc_source(red, black, open_volts, internal);
+                let volts = with_meter.factor_dc()?.voltage(red, black);
+                Tested {
+                    volts,
+                    amps: (open_volts - volts) / internal,
+                }
+            }
+        })
+    }
 }
 
 impl Meter {
@@ -34,33 +76,6 @@ impl Meter {
         Ok(())
     }
 
-    /// Puts a source of `open_volts` and `short_amps` on the probes, red positive.
-    fn apply(
-        under_test: &UnderTest<'_>,
-        red: Node,
-        black: Node,
-        open_volts: f64,
-        short_amps: f64,
-    ) -> Result<Tested, MeterError> {
-        let internal = open_volts / short_amps;
-        if under_test.network.has_diodes() {
-            // Diodes answer to the test source itself, so it must be part of the network.
-            let mut with_meter = under_test.network.clone();
-            with_meter.dc_source(red, black, open_volts, internal);
-            let volts = with_meter.factor_dc()?.voltage(red, black);
-            return Ok(Tested {
-                volts,
-                amps: (open_volts - volts) / internal,
-            });
-        }
-        let seen = under_test.dc()?.thevenin(red, black);
-        let amps = (open_volts - seen.volts) / (internal + seen.ohms);
-        Ok(Tested {
-            volts: seen.volts + amps * seen.ohms,
-            amps,
-        })
-    }
-
     /// Ohms between the probes.
     ///
     /// # Errors
@@ -72,8 +87,9 @@ impl Meter {
         black: Node,
     ) -> Result<Reading, MeterError> {
         self.refuse_live(under_test, red, black)?;
+        let part = Part::between(under_test, red, black)?;
         for (range, &amps) in self.ohms.ranges.iter().zip(&self.ohms_test_amps) {
-            let tested = Self::apply(under_test, red, black, self.ohms_test_volts, amps)?;
+            let tested = part.test(self.ohms_test_volts, amps)?;
             let ohms = tested.volts / tested.amps;
             // A foreign voltage can drive the meter the other way: no range holds that.
             if tested.amps > 0.0 && ohms.abs() <= range.full_scale {
@@ -101,7 +117,8 @@ impl Meter {
                 reading: self.ohms.over_limit(),
             });
         };
-        let tested = Self::apply(under_test, red, black, self.ohms_test_volts, amps)?;
+        let part = Part::between(under_test, red, black)?;
+        let tested = part.test(self.ohms_test_volts, amps)?;
         let ohms = tested.volts / tested.amps;
         Ok(Continuity {
             beeps: tested.amps > 0.0 && ohms < self.beeps_below,
@@ -147,13 +164,8 @@ impl Meter {
         black: Node,
     ) -> Result<Reading, MeterError> {
         self.refuse_live(under_test, red, black)?;
-        let tested = Self::apply(
-            under_test,
-            red,
-            black,
-            self.insulation_test_volts,
-            self.insulation_test_amps,
-        )?;
+        let part = Part::between(under_test, red, black)?;
+        let tested = part.test(self.insulation_test_volts, self.insulation_test_amps)?;
         Ok(self.insulation.read(tested.volts / tested.amps))
     }
 
@@ -168,13 +180,8 @@ impl Meter {
         black: Node,
     ) -> Result<Reading, MeterError> {
         self.refuse_live(under_test, red, black)?;
-        let tested = Self::apply(
-            under_test,
-            red,
-            black,
-            self.diode_test_volts,
-            self.diode_test_amps,
-        )?;
+        let part = Part::between(under_test, red, black)?;
+        let tested = part.test(self.diode_test_volts, self.diode_test_amps)?;
         Ok(self.diode.read(tested.volts))
     }
 }

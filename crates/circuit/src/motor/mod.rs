@@ -130,6 +130,17 @@ impl Motor {
         2.0 * TAU * self.hz / f64::from(self.poles)
     }
 
+    /// The motor with stator (copper) and rotor (cast aluminium) warmed from one temperature to another, °C: see
+    /// [`resistance_ratio`].
+    #[must_use]
+    pub fn warmed(mut self, from_celsius: f64, to_celsius: f64) -> Self {
+        let copper = resistance_ratio(COPPER_KELVIN, from_celsius, to_celsius);
+        self.main.ohms *= copper;
+        self.aux.ohms *= copper;
+        self.rotor_ohms *= resistance_ratio(ALUMINIUM_KELVIN, from_celsius, to_celsius);
+        self
+    }
+
     /// The impedance that one of the two revolving fields sees, at the rotor's slip against it.
     fn field_impedance(&self, slip: f64) -> Complex {
         let magnetising = Complex::new(0.0, self.magnetising_reactance);
@@ -258,7 +269,8 @@ impl AtSlip {
         forward - backward
     }
 
-    /// Torques of the two fields added, newton metres: the scale of the hum, against which a small net torque is nothing.
+    /// Torques of the two fields added, newton metres: the scale of the hum, against which a small net torque is
+    /// nothing.
     #[must_use]
     pub fn pulsation(&self, amps: [Complex; 2]) -> f64 {
         let [forward, backward] = self.field_torques(amps);

@@ -149,6 +149,9 @@ impl fmt::Display for FitError {
 
 impl core::error::Error for FitError {}
 
+/// A motor that turns less than this share of its input into torque is no motor: a run capacitor far too large.
+const LEAST_EFFICIENCY: f64 = 0.3;
+
 struct Usual {
     slip: f64,
     slip_spread: f64,
@@ -374,11 +377,13 @@ impl Facts {
         }
         let slip = 0.5 * (low + high);
         let line = line_current(motor, supply, slip);
+        let watts = self.volts * line.re;
         let torque = supply.torque(motor, slip);
-        (torque > 0.0).then(|| RatedPoint {
+        let shaft_watts = torque * (1.0 - slip) * motor.synchronous_speed();
+        (shaft_watts > LEAST_EFFICIENCY * watts).then(|| RatedPoint {
             slip,
             amps: line.abs(),
-            watts: self.volts * line.re,
+            watts,
             power_factor: line.re / line.abs(),
             torque,
         })

@@ -128,7 +128,7 @@ pub fn netlist(network: &Network, motors: &[Stamped], analysis: Analysis) -> Str
         line(&mut text, format!("print i(Vmain{i})"));
         line(&mut text, format!("print i(Vaux{i})"));
     }
-    text.push_str("quit\n.endc\n.end\n");
+    text.push_str(".endc\n.end\n");
     text
 }
 
@@ -295,27 +295,67 @@ pub struct Found {
     pub amps: Vec<[Complex; 2]>,
 }
 
-/// Runs ngspice on a netlist.
-pub fn run(name: &str, network: &Network, motors: &[Stamped], analysis: Analysis) -> Found {
-    let text = netlist(network, motors, analysis);
-    let path = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("{name}.cir"));
-    std::fs::write(&path, &text).expect("the target directory can be written");
+/// A network to be solved.
+pub struct Job {
+    pub name: String,
+    pub network: Network,
+    pub motors: Vec<Stamped>,
+    pub analysis: Analysis,
+}
+
+const NEXT: &str = "next network";
+
+/// Runs ngspice, once, on all jobs.
+pub fn run(batch: &str, jobs: &[Job]) -> Vec<Found> {
+    let directory = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join(batch);
+    std::fs::create_dir_all(&directory).expect("the target directory can be written");
+    let write = |name: &str, text: &str| {
+        let path = directory.join(name);
+        std::fs::write(&path, text).expect("the target directory can be written");
+        path
+    };
+    let mut all = String::from("all networks\n.control\n");
+    for job in jobs {
+        let file = format!("{}.cir", job.name);
+        write(&file, &netlist(&job.network, &job.motors, job.analysis));
+        line(&mut all, format!("source {file}"));
+        line(&mut all, format!("echo {NEXT}"));
+        // ngspice grows slow over many circuits in memory.
+        line(&mut all, "destroy all\nremcirc".to_owned());
+    }
+    all.push_str("quit\n.endc\n.end\n");
+    write("all.cir", &all);
     let output = Command::new("ngspice")
-        .arg("-b")
-        .arg(&path)
+        .args(["-b", "all.cir"])
+        .current_dir(&directory)
         .output()
         .expect("ngspice starts");
-    let printed = String::from_utf8_lossy(&output.stdout).into_owned();
-    let values: Vec<Complex> = printed.lines().filter_map(value).collect();
-    let expected = network.node_count() + 2 * motors.len();
+    let printed = String::from_utf8_lossy(&output.stdout);
+    let answers: Vec<&str> = printed.split(NEXT).collect();
+    assert_eq!(
+        answers.len(),
+        jobs.len() + 1,
+        "ngspice stopped early in {}: {}",
+        directory.display(),
+        String::from_utf8_lossy(&output.stderr)
+    );
+    jobs.iter()
+        .zip(answers)
+        .map(|(job, answer)| found(job, answer))
+        .collect()
+}
+
+fn found(job: &Job, answer: &str) -> Found {
+    let values: Vec<Complex> = answer.lines().filter_map(value).collect();
+    let nodes = job.network.node_count();
+    let expected = nodes + 2 * job.motors.len();
     assert_eq!(
         values.len(),
         expected,
-        "{name}: ngspice printed\n{printed}\n{}\nfor {}",
-        String::from_utf8_lossy(&output.stderr),
-        path.display()
+        "{}: ngspice printed {answer}",
+        job.name
     );
-    let (volts, amps) = values.split_at(network.node_count());
+    let (volts, amps) = values.split_at(nodes);
     Found {
         volts: volts.to_vec(),
         amps: amps.chunks(2).map(|pair| [pair[0], pair[1]]).collect(),
