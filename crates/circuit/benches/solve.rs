@@ -4,9 +4,7 @@
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use halfsplit_circuit::meter::{Input, Meter, UnderTest};
-use halfsplit_circuit::motor::{
-    Duty, Load, LoadShape, Motor, MotorSupply, Nameplate, RunCapacitor,
-};
+use halfsplit_circuit::motor::{Duty, Load, LoadShape, Motor, MotorSupply, Nameplate, RunCapacitor};
 use halfsplit_circuit::{Complex, Network, Node};
 use std::hint::black_box;
 
@@ -62,16 +60,11 @@ fn solve(c: &mut Criterion) {
     });
 
     let (thirty, nodes) = ladder(30);
-    let pairs: Vec<(Node, Node)> = (0..50)
-        .map(|i| (nodes[i % 30], nodes[(7 * i + 11) % 30]))
-        .collect();
+    let pairs: Vec<(Node, Node)> = (0..50).map(|i| (nodes[i % 30], nodes[(7 * i + 11) % 30])).collect();
     c.bench_function("30 nodes, DC: factor and 50 probe pairs", |b| {
         b.iter(|| {
             let dc = black_box(&thirty).factor_dc().expect("well-posed");
-            pairs
-                .iter()
-                .map(|&(red, black)| dc.thevenin(red, black).ohms)
-                .sum::<f64>()
+            pairs.iter().map(|&(red, black)| dc.thevenin(red, black).ohms).sum::<f64>()
         });
     });
 
@@ -79,12 +72,7 @@ fn solve(c: &mut Criterion) {
     c.bench_function("30 nodes, AC: factor and 50 meter readings", |b| {
         b.iter(|| {
             let under_test = UnderTest::new(black_box(&thirty), 60.0);
-            pairs
-                .iter()
-                .filter_map(|&(red, black)| {
-                    meter.volts_ac(&under_test, red, black, Input::High).ok()
-                })
-                .count()
+            pairs.iter().filter_map(|&(red, black)| meter.volts_ac(&under_test, red, black, Input::High).ok()).count()
         });
     });
 }
@@ -95,12 +83,7 @@ fn motor(c: &mut Criterion) {
     });
     let fitted = fitted();
     let supply = MotorSupply::ideal(240.0, fitted.capacitor, 60.0);
-    let load = Load {
-        breakaway: 0.2,
-        running_up: 0.2,
-        running: 0.8,
-        shape: LoadShape::Constant,
-    };
+    let load = Load { breakaway: 0.2, running_up: 0.2, running: 0.8, shape: LoadShape::Constant };
     c.bench_function("motor run-up", |b| {
         b.iter(|| black_box(&fitted.motor).run_up(&supply, &load));
     });

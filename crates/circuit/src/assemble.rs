@@ -19,22 +19,11 @@ pub(crate) enum FixedImpedance {
     AsDirect,
 }
 
-fn check(
-    element: ElementId,
-    what: &'static str,
-    value: f64,
-    (least, most): (f64, f64),
-) -> Result<f64, CircuitError> {
+fn check(element: ElementId, what: &'static str, value: f64, (least, most): (f64, f64)) -> Result<f64, CircuitError> {
     if (least..=most).contains(&value) {
         Ok(value)
     } else {
-        Err(CircuitError::BadValue {
-            element,
-            what,
-            value,
-            least,
-            most,
-        })
+        Err(CircuitError::BadValue { element, what, value, least, most })
     }
 }
 
@@ -64,10 +53,7 @@ fn strays(network: &Network, omega: f64) -> Result<Vec<Complex>, CircuitError> {
         .iter()
         .map(|s| {
             if !(1e-15..=1.0).contains(&s.siemens) {
-                return Err(CircuitError::BadSetting {
-                    what: "stray leakage (siemens, 1e-15 to 1)",
-                    value: s.siemens,
-                });
+                return Err(CircuitError::BadSetting { what: "stray leakage (siemens, 1e-15 to 1)", value: s.siemens });
             }
             if !(0.0..=1e-3).contains(&s.farads) {
                 return Err(CircuitError::BadSetting {
@@ -87,10 +73,7 @@ pub(crate) fn alternating(
     fixed: FixedImpedance,
 ) -> Result<(Vec<Branch<Complex>>, Vec<Complex>), CircuitError> {
     if !(1e-3..=1e6).contains(&hz) {
-        return Err(CircuitError::BadSetting {
-            what: "frequency (hertz, 0.001 to 1e6)",
-            value: hz,
-        });
+        return Err(CircuitError::BadSetting { what: "frequency (hertz, 0.001 to 1e6)", value: hz });
     }
     let omega = TAU * hz;
     let mut branches = Vec::with_capacity(network.elements.len());
@@ -112,12 +95,7 @@ fn alternating_branch(
     let mut norton = Complex::ZERO;
     let admittance = match element.kind {
         Kind::Resistor { ohms } => Complex::real(conductance(id, "ohms", ohms)?),
-        Kind::Capacitor {
-            farads,
-            series_ohms,
-            leakage_siemens,
-            ..
-        } => {
+        Kind::Capacitor { farads, series_ohms, leakage_siemens, .. } => {
             check(id, "farads", farads, (0.0, 1.0))?;
             check(id, "series ohms", series_ohms, (0.0, 1e9))?;
             check(id, "leakage siemens", leakage_siemens, (0.0, 1e6))?;
@@ -140,9 +118,7 @@ fn alternating_branch(
                 check(id, "magnitude of the impedance (ohms)", ohms.abs(), OHMS)?;
                 ohms.reciprocal()
             }
-            FixedImpedance::AsDirect => {
-                Complex::real(conductance(id, "direct-current ohms", dc_ohms)?)
-            }
+            FixedImpedance::AsDirect => Complex::real(conductance(id, "direct-current ohms", dc_ohms)?),
         },
         Kind::VoltageSource { ac_volts, ohms, .. } => {
             let siemens = conductance(id, "series ohms", ohms)?;
@@ -153,17 +129,12 @@ fn alternating_branch(
             norton = finite(id, "amperes", ac_amps)?;
             Complex::ZERO
         }
-        Kind::Switch { closed: true, ohms } => {
-            Complex::real(conductance(id, "contact ohms", ohms)?)
-        }
+        Kind::Switch { closed: true, ohms } => Complex::real(conductance(id, "contact ohms", ohms)?),
         Kind::Switch { closed: false, .. } | Kind::Diode { .. } => Complex::real(1.0 / OPEN_OHMS),
         Kind::Winding { pair, side } => {
             let pair = pair_of(network, id, pair)?;
-            let (own, other, partner) = if side == 0 {
-                (0, 1, pair.elements.second)
-            } else {
-                (1, 0, pair.elements.first)
-            };
+            let (own, other, partner) =
+                if side == 0 { (0, 1, pair.elements.second) } else { (1, 0, pair.elements.first) };
             match fixed {
                 FixedImpedance::AsStated => {
                     let row = pair.coupling.siemens[own];
@@ -172,38 +143,24 @@ fn alternating_branch(
                     mutual = Some((partner.from.0, partner.to.0, row[other]));
                     finite(id, "admittance (siemens)", row[own])?
                 }
-                FixedImpedance::AsDirect => Complex::real(conductance(
-                    id,
-                    "direct-current ohms",
-                    pair.coupling.dc_ohms[own],
-                )?),
+                FixedImpedance::AsDirect => {
+                    Complex::real(conductance(id, "direct-current ohms", pair.coupling.dc_ohms[own])?)
+                }
             }
         }
     };
-    Ok(Branch {
-        from: element.from.0,
-        to: element.to.0,
-        admittance,
-        norton,
-        mutual,
-    })
+    Ok(Branch { from: element.from.0, to: element.to.0, admittance, norton, mutual })
 }
 
 /// Branches and stray conductances for direct current, with each diode in the state that `conducting` gives it
 /// (in order of the diodes).
-pub(crate) fn direct(
-    network: &Network,
-    conducting: &[bool],
-) -> Result<(Vec<Branch<f64>>, Vec<f64>), CircuitError> {
+pub(crate) fn direct(network: &Network, conducting: &[bool]) -> Result<(Vec<Branch<f64>>, Vec<f64>), CircuitError> {
     let mut diodes = conducting.iter();
     let mut branches = Vec::with_capacity(network.elements.len());
     for (element, id) in network.elements.iter().zip(network.elements()) {
         check_nodes(network, element)?;
         let (admittance, norton) = match element.kind {
-            Kind::Diode {
-                forward_volts,
-                ohms,
-            } => {
+            Kind::Diode { forward_volts, ohms } => {
                 check(id, "forward volts", forward_volts, (0.0, 100.0))?;
                 let siemens = conductance(id, "ohms", ohms)?;
                 if diodes.next().copied().unwrap_or(false) {
@@ -214,13 +171,7 @@ pub(crate) fn direct(
             }
             kind => direct_branch(network, kind, id)?,
         };
-        branches.push(Branch {
-            from: element.from.0,
-            to: element.to.0,
-            admittance,
-            norton,
-            mutual: None,
-        });
+        branches.push(Branch { from: element.from.0, to: element.to.0, admittance, norton, mutual: None });
     }
     let strays = strays(network, 0.0)?;
     Ok((branches, strays.iter().map(|s| s.re).collect()))
@@ -230,12 +181,7 @@ pub(crate) fn direct(
 fn direct_branch(network: &Network, kind: Kind, id: ElementId) -> Result<(f64, f64), CircuitError> {
     Ok(match kind {
         Kind::Resistor { ohms } => (conductance(id, "ohms", ohms)?, 0.0),
-        Kind::Capacitor {
-            series_ohms,
-            leakage_siemens,
-            charge_volts,
-            ..
-        } => {
+        Kind::Capacitor { series_ohms, leakage_siemens, charge_volts, .. } => {
             check(id, "series ohms", series_ohms, (0.0, 1e9))?;
             check(id, "leakage siemens", leakage_siemens, (0.0, 1e6))?;
             check(id, "charge (volts)", charge_volts, (-1e6, 1e6))?;
@@ -266,15 +212,10 @@ fn direct_branch(network: &Network, kind: Kind, id: ElementId) -> Result<(f64, f
 
 /// The pair that a winding says it belongs to.
 fn pair_of(network: &Network, winding: ElementId, pair: u16) -> Result<&Pair, CircuitError> {
-    network
-        .pairs
-        .get(usize::from(pair))
-        .ok_or(CircuitError::UnknownElement { element: winding })
+    network.pairs.get(usize::from(pair)).ok_or(CircuitError::UnknownElement { element: winding })
 }
 
 /// The node that a failed factorisation stopped at.
 pub(crate) fn singular(index: usize) -> CircuitError {
-    CircuitError::Singular {
-        node: Node(u16::try_from(index + 1).unwrap_or(u16::MAX)),
-    }
+    CircuitError::Singular { node: Node(u16::try_from(index + 1).unwrap_or(u16::MAX)) }
 }

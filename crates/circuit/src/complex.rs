@@ -105,10 +105,7 @@ impl Sub for Complex {
 impl Mul for Complex {
     type Output = Self;
     fn mul(self, o: Self) -> Self {
-        Self::new(
-            self.re * o.re - self.im * o.im,
-            self.re * o.im + self.im * o.re,
-        )
+        Self::new(self.re * o.re - self.im * o.im, self.re * o.im + self.im * o.re)
     }
 }
 
@@ -127,17 +124,11 @@ impl Div for Complex {
         if o.re.abs() >= o.im.abs() {
             let ratio = o.im / o.re;
             let scale = o.re + o.im * ratio;
-            Self::new(
-                (self.re + self.im * ratio) / scale,
-                (self.im - self.re * ratio) / scale,
-            )
+            Self::new((self.re + self.im * ratio) / scale, (self.im - self.re * ratio) / scale)
         } else {
             let ratio = o.re / o.im;
             let scale = o.re * ratio + o.im;
-            Self::new(
-                (self.re * ratio + self.im) / scale,
-                (self.im * ratio - self.re) / scale,
-            )
+            Self::new((self.re * ratio + self.im) / scale, (self.im * ratio - self.re) / scale)
         }
     }
 }
@@ -175,11 +166,7 @@ mod tests {
     #[test]
     fn division_undoes_multiplication() {
         let a = Complex::new(3.0, -4.0);
-        for b in [
-            Complex::new(1e-12, 3.8e-8),
-            Complex::new(1e12, 1.0),
-            Complex::new(-2.0, 0.5),
-        ] {
+        for b in [Complex::new(1e-12, 3.8e-8), Complex::new(1e12, 1.0), Complex::new(-2.0, 0.5)] {
             let back = a * b / b;
             assert!((back - a).abs() < 1e-14, "{back:?}");
         }

@@ -55,32 +55,20 @@ pub enum CircuitError {
 impl fmt::Display for CircuitError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match *self {
-            Self::UnknownNode { node } => write!(
-                f,
-                "node {} is not in this network: use a node that add_node gave",
-                node.index()
-            ),
+            Self::UnknownNode { node } => {
+                write!(f, "node {} is not in this network: use a node that add_node gave", node.index())
+            }
             Self::UnknownElement { element } => write!(
                 f,
                 "element {} is not in this network: use an identifier that this network gave",
                 element.index()
             ),
-            Self::WrongKind { element, wanted } => write!(
-                f,
-                "element {} has no {wanted}: edit an element of the right kind",
-                element.index()
-            ),
-            Self::BadValue {
-                element,
-                what,
-                value,
-                least,
-                most,
-            } => write!(
-                f,
-                "element {}: {what} is {value}, must be from {least} to {most}",
-                element.index()
-            ),
+            Self::WrongKind { element, wanted } => {
+                write!(f, "element {} has no {wanted}: edit an element of the right kind", element.index())
+            }
+            Self::BadValue { element, what, value, least, most } => {
+                write!(f, "element {}: {what} is {value}, must be from {least} to {most}", element.index())
+            }
             Self::BadSetting { what, value } => {
                 write!(f, "{what} is {value}: give a finite value in its range")
             }

@@ -51,18 +51,12 @@ pub struct CoupledPair {
 
 impl CoupledPair {
     /// Windings that are not there: no admittance, and the direct-current resistance of an open circuit.
-    pub const ABSENT: Self = Self {
-        siemens: [[Complex::ZERO; 2]; 2],
-        dc_ohms: [OPEN_OHMS; 2],
-    };
+    pub const ABSENT: Self = Self { siemens: [[Complex::ZERO; 2]; 2], dc_ohms: [OPEN_OHMS; 2] };
 
     /// From the impedance matrix in ohms.
     #[must_use]
     pub fn from_impedance(ohms: [[Complex; 2]; 2], dc_ohms: [f64; 2]) -> Self {
-        Self {
-            siemens: invert(ohms),
-            dc_ohms,
-        }
+        Self { siemens: invert(ohms), dc_ohms }
     }
 
     /// A two-winding transformer.
@@ -71,27 +65,13 @@ impl CoupledPair {
     /// leakage reactance of each winding and `magnetising_ohms` the magnetising reactance seen by the first,
     /// at the supply frequency.
     #[must_use]
-    pub fn transformer(
-        volts: [f64; 2],
-        dc_ohms: [f64; 2],
-        leakage_ohms: [f64; 2],
-        magnetising_ohms: f64,
-    ) -> Self {
+    pub fn transformer(volts: [f64; 2], dc_ohms: [f64; 2], leakage_ohms: [f64; 2], magnetising_ohms: f64) -> Self {
         let turns = volts[1] / volts[0];
         let mutual = Complex::new(0.0, magnetising_ohms * turns);
         Self::from_impedance(
             [
-                [
-                    Complex::new(dc_ohms[0], leakage_ohms[0] + magnetising_ohms),
-                    mutual,
-                ],
-                [
-                    mutual,
-                    Complex::new(
-                        dc_ohms[1],
-                        leakage_ohms[1] + magnetising_ohms * turns * turns,
-                    ),
-                ],
+                [Complex::new(dc_ohms[0], leakage_ohms[0] + magnetising_ohms), mutual],
+                [mutual, Complex::new(dc_ohms[1], leakage_ohms[1] + magnetising_ohms * turns * turns)],
             ],
             dc_ohms,
         )
@@ -101,10 +81,7 @@ impl CoupledPair {
 /// Inverse of a two-by-two matrix.
 pub(crate) fn invert(m: [[Complex; 2]; 2]) -> [[Complex; 2]; 2] {
     let determinant = m[0][0] * m[1][1] - m[0][1] * m[1][0];
-    [
-        [m[1][1] / determinant, -m[0][1] / determinant],
-        [-m[1][0] / determinant, m[0][0] / determinant],
-    ]
+    [[m[1][1] / determinant, -m[0][1] / determinant], [-m[1][0] / determinant, m[0][0] / determinant]]
 }
 
 /// What an element is. Every value is SI: ohms, farads, henries, volts, amperes, siemens.
@@ -209,10 +186,7 @@ pub struct Stray {
 impl Default for Stray {
     /// 100 pF and 1e-12 S: about a metre of cable and good insulation (common practice, no source).
     fn default() -> Self {
-        Self {
-            farads: 100e-12,
-            siemens: 1e-12,
-        }
+        Self { farads: 100e-12, siemens: 1e-12 }
     }
 }
 
@@ -244,12 +218,7 @@ impl Network {
     /// An empty network whose nodes get this stray path to earth.
     #[must_use]
     pub fn with_stray(stray: Stray) -> Self {
-        Self {
-            strays: Vec::new(),
-            elements: Vec::new(),
-            pairs: Vec::new(),
-            default_stray: stray,
-        }
+        Self { strays: Vec::new(), elements: Vec::new(), pairs: Vec::new(), default_stray: stray }
     }
 
     /// A new node, with the network's stray path to earth. At most 65 535 nodes.
@@ -339,16 +308,7 @@ impl Network {
         series_ohms: f64,
         leakage_siemens: f64,
     ) -> ElementId {
-        self.add(
-            from,
-            to,
-            Kind::Capacitor {
-                farads,
-                series_ohms,
-                leakage_siemens,
-                charge_volts: 0.0,
-            },
-        )
+        self.add(from, to, Kind::Capacitor { farads, series_ohms, leakage_siemens, charge_volts: 0.0 })
     }
 
     /// Capacitance between two conductors that run side by side, in farads: the cause of ghost voltages.
@@ -368,52 +328,22 @@ impl Network {
 
     /// An alternating source of `volts` RMS behind `ohms`; its plus terminal first.
     pub fn ac_source(&mut self, plus: Node, minus: Node, volts: Complex, ohms: f64) -> ElementId {
-        self.add(
-            plus,
-            minus,
-            Kind::VoltageSource {
-                ac_volts: volts,
-                dc_volts: 0.0,
-                ohms,
-            },
-        )
+        self.add(plus, minus, Kind::VoltageSource { ac_volts: volts, dc_volts: 0.0, ohms })
     }
 
     /// A direct source of `volts` behind `ohms`; its plus terminal first.
     pub fn dc_source(&mut self, plus: Node, minus: Node, volts: f64, ohms: f64) -> ElementId {
-        self.add(
-            plus,
-            minus,
-            Kind::VoltageSource {
-                ac_volts: Complex::ZERO,
-                dc_volts: volts,
-                ohms,
-            },
-        )
+        self.add(plus, minus, Kind::VoltageSource { ac_volts: Complex::ZERO, dc_volts: volts, ohms })
     }
 
     /// An alternating current source, RMS amperes driven through it from `from` to `to`.
     pub fn ac_current(&mut self, from: Node, to: Node, amps: Complex) -> ElementId {
-        self.add(
-            from,
-            to,
-            Kind::CurrentSource {
-                ac_amps: amps,
-                dc_amps: 0.0,
-            },
-        )
+        self.add(from, to, Kind::CurrentSource { ac_amps: amps, dc_amps: 0.0 })
     }
 
     /// A direct current source, amperes driven through it from `from` to `to`.
     pub fn dc_current(&mut self, from: Node, to: Node, amps: f64) -> ElementId {
-        self.add(
-            from,
-            to,
-            Kind::CurrentSource {
-                ac_amps: Complex::ZERO,
-                dc_amps: amps,
-            },
-        )
+        self.add(from, to, Kind::CurrentSource { ac_amps: Complex::ZERO, dc_amps: amps })
     }
 
     /// A contact, closed or open, with the ohms of the closed contact.
@@ -422,33 +352,15 @@ impl Network {
     }
 
     /// A diode, anode first: forward drop in volts, ohms when conducting.
-    pub fn diode(
-        &mut self,
-        anode: Node,
-        cathode: Node,
-        forward_volts: f64,
-        ohms: f64,
-    ) -> ElementId {
-        self.add(
-            anode,
-            cathode,
-            Kind::Diode {
-                forward_volts,
-                ohms,
-            },
-        )
+    pub fn diode(&mut self, anode: Node, cathode: Node, forward_volts: f64, ohms: f64) -> ElementId {
+        self.add(anode, cathode, Kind::Diode { forward_volts, ohms })
     }
 
     /// Two coupled windings, each from its start to its end. For a motor: main first, auxiliary second.
     ///
     /// # Panics
     /// When the network already has 65 536 pairs.
-    pub fn coupled_pair(
-        &mut self,
-        first: (Node, Node),
-        second: (Node, Node),
-        coupling: CoupledPair,
-    ) -> PairId {
+    pub fn coupled_pair(&mut self, first: (Node, Node), second: (Node, Node), coupling: CoupledPair) -> PairId {
         let pair = u16::try_from(self.pairs.len()).expect("fewer than 65 536 pairs");
         let elements = PairId {
             first: self.add(first.0, first.1, Kind::Winding { pair, side: 0 }),
@@ -459,13 +371,7 @@ impl Network {
     }
 
     /// The two windings of a single-phase motor, standing between the terminals of a hermetic shell.
-    pub fn two_winding_motor(
-        &mut self,
-        run: Node,
-        start: Node,
-        common: Node,
-        coupling: CoupledPair,
-    ) -> PairId {
+    pub fn two_winding_motor(&mut self, run: Node, start: Node, common: Node, coupling: CoupledPair) -> PairId {
         self.coupled_pair((run, common), (start, common), coupling)
     }
 
@@ -481,10 +387,7 @@ impl Network {
     /// # Errors
     /// [`CircuitError::UnknownElement`].
     pub fn kind(&self, id: ElementId) -> Result<Kind, CircuitError> {
-        self.elements
-            .get(id.index())
-            .map(|e| e.kind)
-            .ok_or(CircuitError::UnknownElement { element: id })
+        self.elements.get(id.index()).map(|e| e.kind).ok_or(CircuitError::UnknownElement { element: id })
     }
 
     /// Where an element is joined: from, to.
@@ -492,10 +395,7 @@ impl Network {
     /// # Errors
     /// [`CircuitError::UnknownElement`].
     pub fn terminals(&self, id: ElementId) -> Result<(Node, Node), CircuitError> {
-        self.elements
-            .get(id.index())
-            .map(|e| (e.from, e.to))
-            .ok_or(CircuitError::UnknownElement { element: id })
+        self.elements.get(id.index()).map(|e| (e.from, e.to)).ok_or(CircuitError::UnknownElement { element: id })
     }
 
     /// Puts another kind of element in the place of this one. A winding of a pair keeps its kind.
@@ -505,10 +405,7 @@ impl Network {
     pub fn replace(&mut self, id: ElementId, kind: Kind) -> Result<(), CircuitError> {
         let slot = self.kind_mut(id)?;
         if matches!(slot, Kind::Winding { .. }) || matches!(kind, Kind::Winding { .. }) {
-            return Err(CircuitError::WrongKind {
-                element: id,
-                wanted: "kind that can be replaced",
-            });
+            return Err(CircuitError::WrongKind { element: id, wanted: "kind that can be replaced" });
         }
         *slot = kind;
         Ok(())
@@ -519,10 +416,7 @@ impl Network {
     /// # Errors
     /// [`CircuitError::UnknownElement`].
     pub fn reconnect(&mut self, id: ElementId, from: Node, to: Node) -> Result<(), CircuitError> {
-        let element = self
-            .elements
-            .get_mut(id.index())
-            .ok_or(CircuitError::UnknownElement { element: id })?;
+        let element = self.elements.get_mut(id.index()).ok_or(CircuitError::UnknownElement { element: id })?;
         element.from = from;
         element.to = to;
         Ok(())
@@ -540,10 +434,7 @@ impl Network {
             | Kind::Switch { ohms, .. }
             | Kind::Diode { ohms, .. } => *ohms = value,
             _ => {
-                return Err(CircuitError::WrongKind {
-                    element: id,
-                    wanted: "ohms",
-                });
+                return Err(CircuitError::WrongKind { element: id, wanted: "ohms" });
             }
         }
         Ok(())
@@ -557,10 +448,7 @@ impl Network {
         match self.kind_mut(id)? {
             Kind::Capacitor { farads, .. } => *farads = value,
             _ => {
-                return Err(CircuitError::WrongKind {
-                    element: id,
-                    wanted: "farads",
-                });
+                return Err(CircuitError::WrongKind { element: id, wanted: "farads" });
             }
         }
         Ok(())
@@ -572,14 +460,9 @@ impl Network {
     /// [`CircuitError::UnknownElement`], [`CircuitError::WrongKind`].
     pub fn set_leakage(&mut self, id: ElementId, siemens: f64) -> Result<(), CircuitError> {
         match self.kind_mut(id)? {
-            Kind::Capacitor {
-                leakage_siemens, ..
-            } => *leakage_siemens = siemens,
+            Kind::Capacitor { leakage_siemens, .. } => *leakage_siemens = siemens,
             _ => {
-                return Err(CircuitError::WrongKind {
-                    element: id,
-                    wanted: "leakage",
-                });
+                return Err(CircuitError::WrongKind { element: id, wanted: "leakage" });
             }
         }
         Ok(())
@@ -593,10 +476,7 @@ impl Network {
         match self.kind_mut(id)? {
             Kind::Capacitor { charge_volts, .. } => *charge_volts = volts,
             _ => {
-                return Err(CircuitError::WrongKind {
-                    element: id,
-                    wanted: "charge",
-                });
+                return Err(CircuitError::WrongKind { element: id, wanted: "charge" });
             }
         }
         Ok(())
@@ -608,17 +488,12 @@ impl Network {
     /// [`CircuitError::UnknownElement`], [`CircuitError::WrongKind`].
     pub fn set_volts(&mut self, id: ElementId, ac: Complex, dc: f64) -> Result<(), CircuitError> {
         match self.kind_mut(id)? {
-            Kind::VoltageSource {
-                ac_volts, dc_volts, ..
-            } => {
+            Kind::VoltageSource { ac_volts, dc_volts, .. } => {
                 *ac_volts = ac;
                 *dc_volts = dc;
             }
             _ => {
-                return Err(CircuitError::WrongKind {
-                    element: id,
-                    wanted: "volts",
-                });
+                return Err(CircuitError::WrongKind { element: id, wanted: "volts" });
             }
         }
         Ok(())
@@ -632,10 +507,7 @@ impl Network {
         match self.kind_mut(id)? {
             Kind::Impedance { ohms, .. } => *ohms = value,
             _ => {
-                return Err(CircuitError::WrongKind {
-                    element: id,
-                    wanted: "impedance",
-                });
+                return Err(CircuitError::WrongKind { element: id, wanted: "impedance" });
             }
         }
         Ok(())
@@ -649,10 +521,7 @@ impl Network {
         match self.kind_mut(id)? {
             Kind::Switch { closed, .. } => *closed = value,
             _ => {
-                return Err(CircuitError::WrongKind {
-                    element: id,
-                    wanted: "contact to close or open",
-                });
+                return Err(CircuitError::WrongKind { element: id, wanted: "contact to close or open" });
             }
         }
         Ok(())
@@ -676,9 +545,7 @@ impl Network {
     #[must_use]
     pub fn is_dead(&self) -> bool {
         self.elements.iter().all(|e| match e.kind {
-            Kind::VoltageSource {
-                ac_volts, dc_volts, ..
-            } => ac_volts == Complex::ZERO && dc_volts == 0.0,
+            Kind::VoltageSource { ac_volts, dc_volts, .. } => ac_volts == Complex::ZERO && dc_volts == 0.0,
             Kind::CurrentSource { ac_amps, dc_amps } => ac_amps == Complex::ZERO && dc_amps == 0.0,
             Kind::Capacitor { charge_volts, .. } => charge_volts == 0.0,
             _ => true,
@@ -688,15 +555,10 @@ impl Network {
     /// Whether a reading depends on the current in the network (it has diodes).
     #[must_use]
     pub fn has_diodes(&self) -> bool {
-        self.elements
-            .iter()
-            .any(|e| matches!(e.kind, Kind::Diode { .. }))
+        self.elements.iter().any(|e| matches!(e.kind, Kind::Diode { .. }))
     }
 
     fn kind_mut(&mut self, id: ElementId) -> Result<&mut Kind, CircuitError> {
-        self.elements
-            .get_mut(id.index())
-            .map(|e| &mut e.kind)
-            .ok_or(CircuitError::UnknownElement { element: id })
+        self.elements.get_mut(id.index()).map(|e| &mut e.kind).ok_or(CircuitError::UnknownElement { element: id })
     }
 }

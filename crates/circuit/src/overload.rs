@@ -77,17 +77,9 @@ impl Overload {
     pub fn calibrated(rating: &OverloadRating) -> Result<Self, OverloadError> {
         let (carried, warm_shell) = rating.carries;
         let (tripping, cold_shell, after) = rating.trips;
-        let positive = [
-            carried,
-            tripping,
-            after,
-            rating.cooling,
-            cold_shell,
-            warm_shell,
-        ];
-        let in_order = warm_shell < rating.opens_at
-            && cold_shell < rating.opens_at
-            && rating.closes_at < rating.opens_at;
+        let positive = [carried, tripping, after, rating.cooling, cold_shell, warm_shell];
+        let in_order =
+            warm_shell < rating.opens_at && cold_shell < rating.opens_at && rating.closes_at < rating.opens_at;
         if !(in_order && positive.iter().all(|v| *v > 0.0 && v.is_finite())) {
             return Err(OverloadError::Order);
         }
@@ -95,10 +87,7 @@ impl Overload {
         let lasting = rise * tripping * tripping;
         let needed = rating.opens_at - cold_shell;
         if lasting <= needed {
-            return Err(OverloadError::NeverTrips {
-                amps: tripping,
-                reaches: cold_shell + lasting,
-            });
+            return Err(OverloadError::NeverTrips { amps: tripping, reaches: cold_shell + lasting });
         }
         Ok(Self {
             opens_at: rating.opens_at,

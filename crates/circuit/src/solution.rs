@@ -53,12 +53,7 @@ pub struct TwoPort {
 impl<F: Field> Factored<F> {
     fn new(branches: Vec<Branch<F>>, strays: Vec<F>) -> Result<Self, CircuitError> {
         let factors = F::Factors::factor(&branches, &strays).map_err(singular)?;
-        let mut factored = Self {
-            factors,
-            branches,
-            strays,
-            volts: Vec::new(),
-        };
+        let mut factored = Self { factors, branches, strays, volts: Vec::new() };
         let mut currents = vec![F::default(); factored.strays.len() + 1];
         for b in &factored.branches {
             currents[usize::from(b.from)] -= b.norton;
@@ -79,11 +74,7 @@ impl<F: Field> Factored<F> {
         Solution {
             currents: self.branches.iter().map(|b| b.current(&volts)).collect(),
             ends: self.branches.iter().map(|b| (b.from, b.to)).collect(),
-            stray_currents: volts[1..]
-                .iter()
-                .zip(&self.strays)
-                .map(|(v, y)| *v * *y)
-                .collect(),
+            stray_currents: volts[1..].iter().zip(&self.strays).map(|(v, y)| *v * *y).collect(),
             volts,
         }
     }
@@ -123,10 +114,7 @@ impl<F: Field> Factored<F> {
     #[must_use]
     pub fn thevenin(&self, a: Node, b: Node) -> Thevenin<F> {
         let unit = self.response(&[(a, F::ONE), (b, -F::ONE)]);
-        Thevenin {
-            volts: self.voltage(a, b),
-            ohms: unit[a.index()] - unit[b.index()],
-        }
+        Thevenin { volts: self.voltage(a, b), ohms: unit[a.index()] - unit[b.index()] }
     }
 
     /// Node volts caused by injected currents alone.
@@ -153,10 +141,7 @@ impl FactoredAc {
             ports.map(|(c, d)| unit[c.index()] - unit[d.index()])
         };
         let (one, two) = (column(first), column(second));
-        TwoPort {
-            volts: ports.map(|(a, b)| self.voltage(a, b)),
-            ohms: [[one[0], two[0]], [one[1], two[1]]],
-        }
+        TwoPort { volts: ports.map(|(a, b)| self.voltage(a, b)), ohms: [[one[0], two[0]], [one[1], two[1]]] }
     }
 }
 
@@ -259,8 +244,7 @@ impl Network {
             let mut settled = true;
             for (state, &(index, drop)) in conducting.iter_mut().zip(&diodes) {
                 let b = &factored.branches[index];
-                let across =
-                    factored.volts[usize::from(b.from)] - factored.volts[usize::from(b.to)];
+                let across = factored.volts[usize::from(b.from)] - factored.volts[usize::from(b.to)];
                 let should = across > drop;
                 if *state != should {
                     *state = should;

@@ -12,10 +12,7 @@ fn value(reading: Reading) -> f64 {
 }
 
 fn close(got: f64, expected: f64, tolerance: f64) {
-    assert!(
-        (got - expected).abs() <= tolerance,
-        "got {got}, expected {expected}"
-    );
+    assert!((got - expected).abs() <= tolerance, "got {got}, expected {expected}");
 }
 
 fn two_nodes() -> (Network, Node, Node) {
@@ -37,18 +34,12 @@ fn ghost_shows_at_high_input_and_goes_at_low() {
     let load = Complex::new(1e-7 + 1e-12, omega * 200e-12);
     let series = Complex::new(0.0, omega * 300e-12);
     let expected = 120.0 * (series / (series + load)).abs();
-    let high = meter
-        .volts_ac(&under_test, dead, Node::EARTH, Input::High)
-        .unwrap();
+    let high = meter.volts_ac(&under_test, dead, Node::EARTH, Input::High).unwrap();
     close(value(high), expected, 1e-3);
     assert!(value(high) > 50.0);
-    let low = meter
-        .volts_ac(&under_test, dead, Node::EARTH, Input::Low)
-        .unwrap();
+    let low = meter.volts_ac(&under_test, dead, Node::EARTH, Input::Low).unwrap();
     assert!(value(low) < 0.05, "{low:?}");
-    let real = meter
-        .volts_ac(&under_test, live, Node::EARTH, Input::Low)
-        .unwrap();
+    let real = meter.volts_ac(&under_test, live, Node::EARTH, Input::Low).unwrap();
     close(value(real), 120.0, 0.01);
     // A ghost does not make a part live; a source does.
     assert!(meter.ohms(&under_test, dead, Node::EARTH).is_ok());
@@ -65,13 +56,9 @@ fn direct_volts_have_a_sign_and_load_the_source() {
     network.resistor(plus, far, 10e6);
     let meter = Meter::common_practice();
     let under_test = UnderTest::new(&network, 60.0);
-    let reversed = meter
-        .volts_dc(&under_test, Node::EARTH, plus, Input::High)
-        .unwrap();
+    let reversed = meter.volts_dc(&under_test, Node::EARTH, plus, Input::High).unwrap();
     close(value(reversed), -5.0, 1e-6);
-    let loaded = meter
-        .volts_dc(&under_test, far, Node::EARTH, Input::High)
-        .unwrap();
+    let loaded = meter.volts_dc(&under_test, far, Node::EARTH, Input::High).unwrap();
     close(value(loaded), 2.5, 1e-4);
 }
 
@@ -85,11 +72,7 @@ fn ohms_ranges_over_limit_and_uncertainty() {
         close(value(reading), ohms, 1e-4 * ohms);
         close(reading.resolution, resolution, 1e-9 * resolution);
         let limit = 0.009 * ohms + 2.0 * resolution;
-        close(
-            reading.standard_uncertainty,
-            limit / 3.0_f64.sqrt(),
-            1e-4 * limit,
-        );
+        close(reading.standard_uncertainty, limit / 3.0_f64.sqrt(), 1e-4 * limit);
     }
     let (mut network, a, b) = two_nodes();
     let open = network.resistor(a, b, 200e6);
@@ -102,10 +85,7 @@ fn ohms_ranges_over_limit_and_uncertainty() {
     // A node that this network does not have is an error, not a crash.
     let (mut bigger, ..) = two_nodes();
     let foreign = bigger.add_node();
-    assert!(matches!(
-        meter.ohms(&UnderTest::new(&network, 60.0), a, foreign),
-        Err(MeterError::Circuit(_))
-    ));
+    assert!(matches!(meter.ohms(&UnderTest::new(&network, 60.0), a, foreign), Err(MeterError::Circuit(_))));
 }
 
 /// Parallel paths lie, and lifting a lead cures it: the winding of a motor in parallel with a heater.
@@ -126,9 +106,7 @@ fn continuity_beeps_below_its_limit() {
     let joint = network.contact(a, b, 0.2);
     for (ohms, beeps) in [(0.2, true), (29.0, true), (31.0, false), (1e6, false)] {
         network.set_ohms(joint, ohms).unwrap();
-        let test = meter
-            .continuity(&UnderTest::new(&network, 60.0), a, b)
-            .unwrap();
+        let test = meter.continuity(&UnderTest::new(&network, 60.0), a, b).unwrap();
         assert_eq!(test.beeps, beeps, "{ohms}");
     }
 }
@@ -162,9 +140,7 @@ fn capacitance_of_good_open_shorted_and_bridged_parts() {
         read(&network),
         Err(MeterError::LivePart { volts }) if (volts - 300.0).abs() < 0.1
     ));
-    let volts = meter
-        .volts_dc(&UnderTest::new(&network, 60.0), a, b, Input::High)
-        .unwrap();
+    let volts = meter.volts_dc(&UnderTest::new(&network, 60.0), a, b, Input::High).unwrap();
     close(value(volts), 300.0, 1e-3);
     network.set_charge(capacitor, 0.0).unwrap();
     assert!(read(&network).is_ok());
@@ -177,14 +153,9 @@ fn capacitance_through_a_motor_is_over_limit() {
     let mut network = Network::new();
     let [run, start, common] = [0; 3].map(|_| network.add_node());
     network.capacitor(run, start, 12.5e-6);
-    let windings = CoupledPair {
-        dc_ohms: [8.6, 11.9],
-        ..CoupledPair::ABSENT
-    };
+    let windings = CoupledPair { dc_ohms: [8.6, 11.9], ..CoupledPair::ABSENT };
     network.two_winding_motor(run, start, common, windings);
-    let reading = meter
-        .farads(&UnderTest::new(&network, 60.0), run, start)
-        .unwrap();
+    let reading = meter.farads(&UnderTest::new(&network, 60.0), run, start).unwrap();
     assert_eq!(reading.shown, Shown::OverLimit);
 }
 
@@ -197,11 +168,7 @@ fn clamp_round_one_two_and_many_turns() {
     let leak = network.leak_to_earth(line, 12e3);
     let meter = Meter::common_practice();
     let solution = network.solve_ac(60.0).unwrap();
-    close(
-        value(meter.clamp_amps(&solution, &[(element, 1.0)])),
-        240.0 / 12.82,
-        1e-3,
-    );
+    close(value(meter.clamp_amps(&solution, &[(element, 1.0)])), 240.0 / 12.82, 1e-3);
     let cable = meter.clamp_amps(&solution, &[(element, 1.0), (element, -1.0)]);
     close(value(cable), 0.0, 1e-12);
     let turns = meter.clamp_amps(&solution, &[(leak, 10.0)]);
@@ -213,11 +180,7 @@ fn insulation_at_500_volts() {
     let meter = Meter::common_practice();
     let (mut network, winding, shell) = two_nodes();
     let leak = network.resistor(winding, shell, 400e3);
-    let read = |network: &Network| {
-        meter
-            .insulation(&UnderTest::new(network, 60.0), winding, shell)
-            .unwrap()
-    };
+    let read = |network: &Network| meter.insulation(&UnderTest::new(network, 60.0), winding, shell).unwrap();
     close(value(read(&network)), 400e3, 1.0);
     network.set_ohms(leak, 25e6).unwrap();
     close(value(read(&network)), 25e6, 2e3);
@@ -230,17 +193,11 @@ fn diode_test_both_ways_shorted_and_open() {
     let meter = Meter::common_practice();
     let (mut network, anode, cathode) = two_nodes();
     let diode = network.diode(anode, cathode, 0.45, 10.0);
-    let read = |network: &Network, red, black| {
-        meter
-            .diode(&UnderTest::new(network, 60.0), red, black)
-            .unwrap()
-    };
+    let read = |network: &Network, red, black| meter.diode(&UnderTest::new(network, 60.0), red, black).unwrap();
     // 0.45 V + 10 ohm at about 0.85 mA
     close(value(read(&network, anode, cathode)), 0.4585, 1e-3);
     assert_eq!(read(&network, cathode, anode).shown, Shown::OverLimit);
-    network
-        .replace(diode, halfsplit_circuit::Kind::Resistor { ohms: 0.1 })
-        .unwrap();
+    network.replace(diode, halfsplit_circuit::Kind::Resistor { ohms: 0.1 }).unwrap();
     close(value(read(&network, anode, cathode)), 0.0, 1e-3);
     network.set_ohms(diode, 1e12).unwrap();
     assert_eq!(read(&network, anode, cathode).shown, Shown::OverLimit);
@@ -249,9 +206,6 @@ fn diode_test_both_ways_shorted_and_open() {
     let (mut network, anode, cathode) = two_nodes();
     network.diode(anode, cathode, 0.45, 10.0);
     let under_test = UnderTest::new(&network, 60.0);
-    assert_eq!(
-        meter.ohms(&under_test, cathode, anode).unwrap().shown,
-        Shown::OverLimit
-    );
+    assert_eq!(meter.ohms(&under_test, cathode, anode).unwrap().shown, Shown::OverLimit);
     assert!(value(meter.ohms(&under_test, anode, cathode).unwrap()) > 500.0);
 }

@@ -1,17 +1,13 @@
 //! The motor against textbook points, and its behaviour with good, weak and missing parts.
 
 use halfsplit_circuit::motor::{
-    ALUMINIUM_KELVIN, COPPER_KELVIN, Duty, FitError, Fitted, Load, LoadShape, Motor, MotorSupply,
-    Nameplate, Outcome, RunCapacitor, Winding, WindingState, quadrature_capacitor,
-    resistance_ratio,
+    ALUMINIUM_KELVIN, COPPER_KELVIN, Duty, FitError, Fitted, Load, LoadShape, Motor, MotorSupply, Nameplate, Outcome,
+    RunCapacitor, Winding, WindingState, quadrature_capacitor, resistance_ratio,
 };
 use halfsplit_circuit::{Complex, CoupledPair, Network, Node};
 
 fn close(got: f64, expected: f64, tolerance: f64, what: &str) {
-    assert!(
-        (got - expected).abs() <= tolerance,
-        "{what}: got {got}, expected {expected} within {tolerance}"
-    );
+    assert!((got - expected).abs() <= tolerance, "{what}: got {got}, expected {expected} within {tolerance}");
 }
 
 /// The quarter-horsepower motor of Fitzgerald, Kingsley & Umans, Electric Machinery, 6th ed., example 9.2. The
@@ -78,12 +74,7 @@ fn capacitor_motor_worked_by_hand() {
     near(at.ohms[0][0], 39.376, 47.63, "Z11");
     near(at.ohms[0][1], 39.392, -30.978, "Z12");
     near(at.ohms[1][0], -39.392, 30.978, "Z21");
-    near(
-        at.ohms[1][1] - Complex::new(0.0, 212.21),
-        51.9,
-        -150.32,
-        "Z22",
-    );
+    near(at.ohms[1][1] - Complex::new(0.0, 212.21), 51.9, -150.32, "Z22");
     let amps = MotorSupply::ideal(240.0, Some(12.5e-6), 60.0).currents(&at);
     near(amps[0], 1.5162, -2.0126, "main current");
     near(amps[1], 1.2376, 1.1518, "auxiliary current");
@@ -100,12 +91,7 @@ fn main_winding_alone_does_not_start() {
     let supply = MotorSupply::ideal(110.0, None, 60.0);
     assert!(supply.torque(&motor, 1.0).abs() < 1e-9);
     // Spun by hand it goes on either way.
-    let load = Load {
-        breakaway: 0.0,
-        running_up: 0.0,
-        running: 0.5,
-        shape: LoadShape::Constant,
-    };
+    let load = Load { breakaway: 0.0, running_up: 0.0, running: 0.5, shape: LoadShape::Constant };
     let forward = motor.settle(&supply, &load, 0.3);
     let backward = motor.settle(&supply, &load, 1.7);
     assert_eq!(forward.outcome, Outcome::Runs);
@@ -121,22 +107,10 @@ fn main_winding_alone_does_not_start() {
 #[test]
 fn quadrature_start_capacitors() {
     let cases = [
-        (
-            (4.5, 3.7),
-            (9.5, 3.5),
-            60.0,
-            176.2039e-6,
-            176.2039e-6 * 1e-6,
-        ),
+        ((4.5, 3.7), (9.5, 3.5), 60.0, 176.2039e-6, 176.2039e-6 * 1e-6),
         ((4.5, 3.7), (9.5, 3.5), 60.0, 177e-6, 177e-6 * 0.006),
         ((3.5, 2.5), (8.6, 2.5), 60.0, 182.43e-6, 0.01e-6),
-        (
-            (3.0, 2.7),
-            (7.0, 3.0),
-            50.0,
-            295.3391e-6,
-            295.3391e-6 * 1e-5,
-        ),
+        ((3.0, 2.7), (7.0, 3.0), 50.0, 295.3391e-6, 295.3391e-6 * 1e-5),
     ];
     for (main, aux, hz, expected, tolerance) in cases {
         let main = Complex::new(main.0, main.1);
@@ -188,12 +162,7 @@ fn split_phase_of_kosow() {
     let solution = network.solve_ac(60.0).unwrap();
     let total = -solution.current(source);
     close(total.abs(), 9.77255, 0.005, "total starting current, A");
-    close(
-        total.re / total.abs(),
-        0.86569,
-        0.001,
-        "power factor at start",
-    );
+    close(total.re / total.abs(), 0.86569, 0.001, "power factor at start");
     let at_start = solution.power(start).re + solution.power(run).re;
     close(at_start, 930.6, 0.1, "input at start, W");
     let running = solution.power(run).re;
@@ -208,28 +177,12 @@ fn winding_resistance_with_temperature() {
     let ratio = |then, now| resistance_ratio(COPPER_KELVIN, then, now);
     close(ratio(20.0, 75.0), 1.21611, 1e-6, "20 to 75");
     close(2.5 * ratio(25.0, 95.0), 3.174374, 1e-6, "25 to 95");
-    for (now, factor) in [
-        (40.0, 1.058),
-        (75.0, 1.193),
-        (100.0, 1.289),
-        (125.0, 1.385),
-        (150.0, 1.482),
-    ] {
+    for (now, factor) in [(40.0, 1.058), (75.0, 1.193), (100.0, 1.289), (125.0, 1.385), (150.0, 1.482)] {
         close(ratio(25.0, now), factor, 0.0006, "printed factor");
     }
-    close(
-        resistance_ratio(235.0, 20.0, 75.0),
-        1.215686,
-        1e-6,
-        "IEC constant",
-    );
+    close(resistance_ratio(235.0, 20.0, 75.0), 1.215686, 1e-6, "IEC constant");
     close(ratio(25.0, 89.875), 1.25, 1e-12, "inverse");
-    close(
-        resistance_ratio(ALUMINIUM_KELVIN, 25.0, 75.0),
-        1.2,
-        1e-12,
-        "aluminium",
-    );
+    close(resistance_ratio(ALUMINIUM_KELVIN, 25.0, 75.0), 1.2, 1e-12, "aluminium");
 }
 
 /// `R(R-S) = R(C-R) + R(C-S)`, the largest reading being run to start: arithmetic.
@@ -237,10 +190,7 @@ fn winding_resistance_with_temperature() {
 fn winding_relations_at_the_terminals() {
     let mut network = Network::new();
     let [run, start, common] = [0; 3].map(|_| network.add_node());
-    let pair = CoupledPair {
-        dc_ohms: [0.8, 2.4],
-        ..CoupledPair::ABSENT
-    };
+    let pair = CoupledPair { dc_ohms: [0.8, 2.4], ..CoupledPair::ABSENT };
     network.two_winding_motor(run, start, common, pair);
     let dc = network.factor_dc().unwrap();
     close(dc.thevenin(common, run).ohms, 0.8, 1e-9, "C-R");
@@ -321,17 +271,10 @@ fn fitted_motors_draw_what_the_plate_says() {
         close(fitted.rated.amps, rated, 1e-9 * rated, "rated amperes");
         close(fitted.locked_amps, locked, 1e-6 * locked, "locked amperes");
         assert!(slips.contains(&fitted.rated.slip), "{fitted:?}");
-        assert!(
-            (0.6..1.0).contains(&fitted.rated.power_factor),
-            "{fitted:?}"
-        );
-        let shaft_watts =
-            fitted.rated.torque * (1.0 - fitted.rated.slip) * fitted.motor.synchronous_speed();
+        assert!((0.6..1.0).contains(&fitted.rated.power_factor), "{fitted:?}");
+        let shaft_watts = fitted.rated.torque * (1.0 - fitted.rated.slip) * fitted.motor.synchronous_speed();
         let efficiency = shaft_watts / fitted.rated.watts;
-        assert!(
-            (0.35..0.92).contains(&efficiency),
-            "{efficiency} {fitted:?}"
-        );
+        assert!((0.35..0.92).contains(&efficiency), "{efficiency} {fitted:?}");
         match (fitted.capacitor, farads) {
             (Some(got), Some(expected)) => close(got, expected, 0.01 * expected, "capacitor"),
             (got, expected) => assert_eq!(got, expected),
@@ -361,16 +304,11 @@ fn plates_of_usual_proportions_fit() {
                             locked_amps: Some(locked),
                             main_ohms: Some(ohms_share * volts / locked),
                             aux_ohms: None,
-                            capacitor: if farads > 0.0 {
-                                RunCapacitor::Farads(farads)
-                            } else {
-                                RunCapacitor::None
-                            },
+                            capacitor: if farads > 0.0 { RunCapacitor::Farads(farads) } else { RunCapacitor::None },
                             poles,
                             duty: Duty::Compressor,
                         };
-                        let fitted = Motor::from_nameplate(&plate)
-                            .unwrap_or_else(|error| panic!("{error}: {plate:?}"));
+                        let fitted = Motor::from_nameplate(&plate).unwrap_or_else(|error| panic!("{error}: {plate:?}"));
                         close(fitted.rated.amps, rated_amps, 1e-9 * rated_amps, "rated");
                         close(fitted.locked_amps, locked, 1e-6 * locked, "locked");
                         assert!(fitted.rated.torque > 0.0, "{plate:?}");
@@ -388,12 +326,7 @@ fn a_warm_motor_draws_less() {
     let cold = heat_pump_compressor();
     let warm = cold.motor.warmed(20.0, 75.0);
     close(warm.main.dc_ohms(), 8.6 * 1.21611, 1e-4, "main ohms");
-    close(
-        warm.rotor_ohms,
-        cold.motor.rotor_ohms * 300.0 / 245.0,
-        1e-9,
-        "rotor ohms",
-    );
+    close(warm.rotor_ohms, cold.motor.rotor_ohms * 300.0 / 245.0, 1e-9, "rotor ohms");
     let supply = MotorSupply::ideal(240.0, cold.capacitor, 60.0);
     let [main, aux] = supply.currents(&warm.at_slip(1.0));
     let amps = (main + aux).abs();
@@ -419,18 +352,9 @@ fn contradicting_plates_are_refused() {
         Motor::from_nameplate(&changed)
     };
     assert!(fit(|_| ()).is_ok());
-    assert!(matches!(
-        fit(|p| p.locked_amps = Some(2.0)),
-        Err(FitError::LockedBelowRated { .. })
-    ));
-    assert!(matches!(
-        fit(|p| p.main_ohms = Some(30.0)),
-        Err(FitError::MainOhmsTooHigh { .. })
-    ));
-    assert!(matches!(
-        fit(|p| p.capacitor = RunCapacitor::Farads(100e-6)),
-        Err(FitError::NoRatedPoint { .. })
-    ));
+    assert!(matches!(fit(|p| p.locked_amps = Some(2.0)), Err(FitError::LockedBelowRated { .. })));
+    assert!(matches!(fit(|p| p.main_ohms = Some(30.0)), Err(FitError::MainOhmsTooHigh { .. })));
+    assert!(matches!(fit(|p| p.capacitor = RunCapacitor::Farads(100e-6)), Err(FitError::NoRatedPoint { .. })));
     for change in [
         (|p| p.volts = 0.0) as fn(&mut Nameplate),
         |p| p.rated_amps = f64::NAN,
@@ -457,19 +381,8 @@ fn compressor(fitted: &Fitted) -> Compressor {
     network.ac_source(back, Node::EARTH, Complex::real(-120.0), 0.02);
     let capacitor = network.capacitor(line, start, fitted.capacitor.unwrap_or(0.0));
     let overload = network.switch(common, back, true, 0.02);
-    let motor = network.two_winding_motor(
-        line,
-        start,
-        common,
-        fitted.motor.at_slip(1.0).coupled_pair(),
-    );
-    Compressor {
-        network,
-        motor,
-        capacitor,
-        overload,
-        nodes: [line, start, common, back],
-    }
+    let motor = network.two_winding_motor(line, start, common, fitted.motor.at_slip(1.0).coupled_pair());
+    Compressor { network, motor, capacitor, overload, nodes: [line, start, common, back] }
 }
 
 impl Compressor {
@@ -478,9 +391,7 @@ impl Compressor {
     }
 
     fn line_amps(&mut self, motor: &Motor, slip: f64) -> f64 {
-        self.network
-            .set_pair(self.motor, motor.at_slip(slip).coupled_pair())
-            .unwrap();
+        self.network.set_pair(self.motor, motor.at_slip(slip).coupled_pair()).unwrap();
         let solution = self.network.solve_ac(60.0).unwrap();
         solution.current(self.overload).abs()
     }
@@ -500,10 +411,7 @@ fn compressor_load(fitted: &Fitted) -> Load {
 #[test]
 fn compressor_with_good_weak_and_open_run_capacitor() {
     let mut fitted = heat_pump_compressor();
-    let light = Load {
-        running: 0.35 * fitted.rated.torque,
-        ..compressor_load(&fitted)
-    };
+    let light = Load { running: 0.35 * fitted.rated.torque, ..compressor_load(&fitted) };
     let mut c = compressor(&fitted);
 
     let good = fitted.motor.run_up(&c.supply(), &light);
@@ -536,10 +444,7 @@ fn compressor_with_good_weak_and_open_run_capacitor() {
     assert!(c.line_amps(&fitted.motor, kept.slip) > running);
 
     // Seized: no torque is enough.
-    let seized = Load {
-        breakaway: f64::INFINITY,
-        ..light
-    };
+    let seized = Load { breakaway: f64::INFINITY, ..light };
     c.network.set_farads(c.capacitor, 12.5e-6).unwrap();
     let stuck = fitted.motor.run_up(&c.supply(), &seized);
     assert_eq!((stuck.outcome, stuck.slip), (Outcome::Stalled, 1.0));
@@ -551,10 +456,7 @@ fn compressor_with_good_weak_and_open_run_capacitor() {
     fitted.motor.main.state = WindingState::Open;
     let hum = c.line_amps(&fitted.motor, 1.0);
     assert!((0.5..2.0).contains(&hum), "{hum} A");
-    assert_eq!(
-        fitted.motor.run_up(&c.supply(), &light).outcome,
-        Outcome::Stalled
-    );
+    assert_eq!(fitted.motor.run_up(&c.supply(), &light).outcome, Outcome::Stalled);
 }
 
 #[test]
@@ -568,10 +470,7 @@ fn reversed_and_exchanged_windings() {
     // The auxiliary winding's ends exchanged: the same motor, the other way round.
     let mut reversed = compressor(&fitted);
     let [_, start_r, _, back] = reversed.nodes;
-    reversed
-        .network
-        .reconnect(reversed.motor.second, back, start_r)
-        .unwrap();
+    reversed.network.reconnect(reversed.motor.second, back, start_r).unwrap();
     reversed.network.set_ohms(reversed.overload, 1e-6).unwrap();
     let mirror = fitted.motor.run_up(&reversed.supply(), &load);
     assert_eq!(mirror.outcome, Outcome::Runs);
@@ -638,25 +537,12 @@ fn air_gap_power_balances() {
         let a = Complex::new(0.0, motor.turns_ratio);
         let forward = (main - a * aux).norm_squared() * field(slip);
         let backward = (main + a * aux).norm_squared() * field(2.0 - slip);
-        let volts = [
-            at.ohms[0][0] * main + at.ohms[0][1] * aux,
-            at.ohms[1][0] * main + at.ohms[1][1] * aux,
-        ];
+        let volts = [at.ohms[0][0] * main + at.ohms[0][1] * aux, at.ohms[1][0] * main + at.ohms[1][1] * aux];
         let input = (volts[0] * main.conjugate() + volts[1] * aux.conjugate()).re;
         let copper = main.norm_squared() * motor.main.ohms + aux.norm_squared() * motor.aux.ohms;
-        close(
-            input - copper,
-            forward + backward,
-            1e-9 * input,
-            "air-gap power",
-        );
+        close(input - copper, forward + backward, 1e-9 * input, "air-gap power");
         let torque = at.torque([main, aux]) * motor.synchronous_speed();
-        close(
-            torque,
-            forward - backward,
-            1e-9 * input,
-            "synchronous watts",
-        );
+        close(torque, forward - backward, 1e-9 * input, "synchronous watts");
     }
 }
 
@@ -676,12 +562,7 @@ fn fan_slows_with_a_weak_capacitor() {
     let good = slip(fitted.capacitor.unwrap());
     let weak = slip(0.3 * fitted.capacitor.unwrap());
     assert_eq!(good.outcome, Outcome::Runs);
-    assert!(
-        weak.slip > good.slip + 0.01,
-        "{} against {}",
-        weak.slip,
-        good.slip
-    );
+    assert!(weak.slip > good.slip + 0.01, "{} against {}", weak.slip, good.slip);
 }
 
 /// A starter that blocks once warm: two supplies, two calls.
@@ -690,23 +571,11 @@ fn start_device_of_a_refrigerator() {
     let fitted = refrigerator_compressor();
     let mut c = compressor(&fitted);
     let [line, start, ..] = c.nodes;
-    c.network
-        .set_volts(
-            c.network.elements().next().unwrap(),
-            Complex::real(120.0),
-            0.0,
-        )
-        .unwrap();
-    c.network
-        .set_volts(c.network.elements().nth(1).unwrap(), Complex::ZERO, 0.0)
-        .unwrap();
+    c.network.set_volts(c.network.elements().next().unwrap(), Complex::real(120.0), 0.0).unwrap();
+    c.network.set_volts(c.network.elements().nth(1).unwrap(), Complex::ZERO, 0.0).unwrap();
     let starter = c.network.resistor(line, start, 18.0);
-    let load = Load {
-        breakaway: 0.08,
-        running_up: 0.0,
-        running: 0.8 * fitted.rated.torque,
-        shape: LoadShape::Constant,
-    };
+    let load =
+        Load { breakaway: 0.08, running_up: 0.0, running: 0.8 * fitted.rated.torque, shape: LoadShape::Constant };
     let cold = fitted.motor.run_up(&c.supply(), &load);
     assert_eq!(cold.outcome, Outcome::Runs);
     c.network.set_ohms(starter, 20e3).unwrap();

@@ -4,10 +4,7 @@ use core::f64::consts::TAU;
 use halfsplit_circuit::{CircuitError, Complex, CoupledPair, Kind, Network, Node, Stray};
 
 fn close(got: f64, expected: f64, tolerance: f64, what: &str) {
-    assert!(
-        (got - expected).abs() <= tolerance,
-        "{what}: got {got}, expected {expected} within {tolerance}"
-    );
+    assert!((got - expected).abs() <= tolerance, "{what}: got {got}, expected {expected} within {tolerance}");
 }
 
 /// `P = V²/R`: 4500 W at 240 V is 12.8 ohm, 18.75 A; at 208 V it gives 3380 W and at 230 V 4132.8125 W; 5500 W is
@@ -48,12 +45,7 @@ fn run_capacitor_under_load() {
         let current = solution.current(capacitor).abs();
         close(current, amps, 1e-5 * amps, "amperes");
         let across = solution.voltage(line, Node::EARTH).abs();
-        close(
-            1e6 * current / (TAU * hz * across),
-            microfarads,
-            1e-5 * microfarads,
-            "uF",
-        );
+        close(1e6 * current / (TAU * hz * across), microfarads, 1e-5 * microfarads, "uF");
     }
 }
 
@@ -105,12 +97,7 @@ fn transformer() {
     let loaded = network.solve_ac(60.0).unwrap();
     // Seen from the secondary: 0.8 + 0.5 ohm and 0.2 + 0.2 j ohm in series with 24 ohm.
     let expected = 24.0 / Complex::new(24.0 + 0.8 + 0.5, 0.2 + 0.2).abs();
-    close(
-        loaded.current(load).abs(),
-        expected,
-        2e-3 * expected,
-        "load current",
-    );
+    close(loaded.current(load).abs(), expected, 2e-3 * expected, "load current");
     let ratio = loaded.current(pair.first).abs() / loaded.current(load).abs();
     close(ratio, 0.1, 2e-3, "current ratio");
     let dc = network.factor_dc().unwrap();
@@ -126,12 +113,7 @@ fn ghost_voltage_is_a_capacitive_divider() {
     network.ac_source(live, Node::EARTH, Complex::real(120.0), 0.1);
     network.stray_coupling(live, dead, 300e-12);
     let solution = network.solve_ac(60.0).unwrap();
-    close(
-        solution.voltage(dead, Node::EARTH).abs(),
-        90.0,
-        0.01,
-        "ghost",
-    );
+    close(solution.voltage(dead, Node::EARTH).abs(), 90.0, 0.01, "ghost");
     let stray = solution.stray_current(dead).abs();
     close(stray, 90.0 * TAU * 60.0 * 100e-12, 1e-9, "stray current");
 }
@@ -146,12 +128,7 @@ fn floating_parts_keep_their_ohms() {
     network.dc_source(far, Node::EARTH, 12.0, 0.1);
     let dc = network.factor_dc().unwrap();
     close(dc.thevenin(a, b).ohms, 0.001, 1e-12, "milliohm");
-    close(
-        dc.thevenin(a, c).ohms,
-        20_000_000.001,
-        500.0,
-        "megohm beside strays",
-    );
+    close(dc.thevenin(a, c).ohms, 20_000_000.001, 500.0, "megohm beside strays");
     assert!(dc.thevenin(a, far).ohms > 2e11, "only strays join them");
     close(dc.voltage(far, Node::EARTH), 12.0, 1e-9, "the other island");
 }
@@ -169,14 +146,8 @@ fn floating_island_against_exact_arithmetic() {
     network.dc_source(d, e, 12.0, 0.3);
     network.resistor(e, f, 0.005);
     network.resistor(a, f, 330.0);
-    for (node, siemens) in nodes
-        .into_iter()
-        .zip([1e-12, 3e-12, 1e-12, 1e-12, 7e-12, 1e-12])
-    {
-        let stray = Stray {
-            farads: 0.0,
-            siemens,
-        };
+    for (node, siemens) in nodes.into_iter().zip([1e-12, 3e-12, 1e-12, 1e-12, 7e-12, 1e-12]) {
+        let stray = Stray { farads: 0.0, siemens };
         network.set_stray(node, stray).unwrap();
     }
     let solution = network.solve_dc().unwrap();
@@ -245,19 +216,8 @@ fn wrong_values_name_the_element() {
     assert_eq!(error, CircuitError::UnknownNode { node: foreign });
     assert!(error.to_string().contains("node 4"));
     network.reconnect(resistor, a, Node::EARTH).unwrap();
-    network
-        .set_stray(
-            a,
-            Stray {
-                farads: 0.0,
-                siemens: 0.0,
-            },
-        )
-        .unwrap();
-    assert!(matches!(
-        network.solve_dc(),
-        Err(CircuitError::BadSetting { .. })
-    ));
+    network.set_stray(a, Stray { farads: 0.0, siemens: 0.0 }).unwrap();
+    assert!(matches!(network.solve_dc(), Err(CircuitError::BadSetting { .. })));
     assert!(network.set_stray(Node::EARTH, Stray::default()).is_err());
 }
 
@@ -285,9 +245,7 @@ fn edits_are_the_faults() {
     close(amps(&network), 240.0 / 14.85, 1e-9, "burnt contact");
     network.set_closed(relay, false).unwrap();
     assert!(amps(&network) < 1e-6, "open");
-    network
-        .replace(relay, Kind::Resistor { ohms: 0.005 })
-        .unwrap();
+    network.replace(relay, Kind::Resistor { ohms: 0.005 }).unwrap();
     close(amps(&network), 240.0 / 12.855, 1e-9, "welded");
     network.reconnect(element, line, Node::EARTH).unwrap();
     close(amps(&network), 240.0 / 12.85, 1e-9, "miswired");
@@ -301,12 +259,7 @@ fn edits_are_the_faults() {
 fn bits_are_pinned() {
     let mut network = Network::new();
     let nodes: Vec<Node> = (0..12).map(|_| network.add_node()).collect();
-    network.ac_source(
-        nodes[0],
-        Node::EARTH,
-        Complex::polar_degrees(240.0, 17.0),
-        0.05,
-    );
+    network.ac_source(nodes[0], Node::EARTH, Complex::polar_degrees(240.0, 17.0), 0.05);
     network.dc_source(nodes[11], nodes[3], 12.0, 0.3);
     for (i, pair) in nodes.windows(2).enumerate() {
         let x = 1.0 + i as f64;

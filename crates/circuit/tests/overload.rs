@@ -1,7 +1,4 @@
-#![allow(
-    clippy::disallowed_methods,
-    reason = "tests may use the platform's functions"
-)]
+#![allow(clippy::disallowed_methods, reason = "tests may use the platform's functions")]
 
 //! The thermal overload: closed forms of its first-order law, and the figures it was calibrated to. The figures
 //! themselves (seven seconds at locked rotor, temperatures) are common practice, no source.
@@ -9,10 +6,7 @@
 use halfsplit_circuit::overload::{Overload, OverloadError, OverloadRating};
 
 fn close(got: f64, expected: f64, tolerance: f64) {
-    assert!(
-        (got - expected).abs() <= tolerance,
-        "got {got}, expected {expected}"
-    );
+    assert!((got - expected).abs() <= tolerance, "got {got}, expected {expected}");
 }
 
 const ROOM: f64 = 298.15;
@@ -32,11 +26,7 @@ fn meets_its_rating() {
     let overload = Overload::calibrated(&rating()).unwrap();
     close(overload.time_to_trip(11.0, ROOM, ROOM).unwrap(), 7.0, 1e-9);
     close(overload.carries(358.15), 3.5, 1e-12);
-    assert_eq!(
-        overload.time_to_trip(2.6, ROOM, ROOM),
-        None,
-        "never at rated current when cool"
-    );
+    assert_eq!(overload.time_to_trip(2.6, ROOM, ROOM), None, "never at rated current when cool");
     assert_eq!(overload.time_to_trip(3.499, 358.15, 358.15), None);
     assert!(overload.time_to_trip(3.6, 358.15, 358.15).is_some());
     assert_eq!(overload.time_to_trip(1.0, ROOM, 400.0), Some(0.0));
@@ -58,16 +48,8 @@ fn agrees_with_integration_of_its_law() {
         temperature += step * slope(temperature + 0.5 * step * slope(temperature));
         seconds += step;
     }
-    close(
-        overload.time_to_trip(amps, shell, shell).unwrap(),
-        seconds,
-        2.0 * step,
-    );
-    close(
-        overload.temperature_after(seconds, amps, shell, shell),
-        overload.opens_at,
-        1e-2,
-    );
+    close(overload.time_to_trip(amps, shell, shell).unwrap(), seconds, 2.0 * step);
+    close(overload.temperature_after(seconds, amps, shell, shell), overload.opens_at, 1e-2);
 }
 
 #[test]
@@ -78,17 +60,9 @@ fn resets_when_the_shell_lets_it() {
     close((-cool / 240.0).exp(), 45.0 / 95.0, 1e-12);
     let warm = overload.time_to_reset(330.0, 393.15).unwrap();
     assert!(warm > cool);
-    assert_eq!(
-        overload.time_to_reset(350.0, 393.15),
-        None,
-        "shell still too hot"
-    );
+    assert_eq!(overload.time_to_reset(350.0, 393.15), None, "shell still too hot");
     assert_eq!(overload.time_to_reset(ROOM, 340.0), Some(0.0));
-    close(
-        overload.temperature_after_open(cool, ROOM, 393.15),
-        343.15,
-        1e-9,
-    );
+    close(overload.temperature_after_open(cool, ROOM, 393.15), 343.15, 1e-9);
 }
 
 #[test]
@@ -101,8 +75,5 @@ fn impossible_ratings_are_refused() {
     assert_eq!(with(|r| r.closes_at = 400.0), Err(OverloadError::Order));
     assert_eq!(with(|r| r.trips.2 = f64::NAN), Err(OverloadError::Order));
     assert_eq!(with(|r| r.carries.1 = 400.0), Err(OverloadError::Order));
-    assert!(matches!(
-        with(|r| r.trips.0 = 3.0),
-        Err(OverloadError::NeverTrips { .. })
-    ));
+    assert!(matches!(with(|r| r.trips.0 = 3.0), Err(OverloadError::NeverTrips { .. })));
 }

@@ -34,8 +34,7 @@ fn kind() -> impl Strategy<Value = Kind> {
 
 fn parts() -> impl Strategy<Value = (usize, Vec<Part>)> {
     (3usize..12).prop_flat_map(|nodes| {
-        let part =
-            (0..=nodes, 0..=nodes, kind()).prop_map(|(a, b, kind)| Part { ends: (a, b), kind });
+        let part = (0..=nodes, 0..=nodes, kind()).prop_map(|(a, b, kind)| Part { ends: (a, b), kind });
         (Just(nodes), prop::collection::vec(part, nodes..3 * nodes))
     })
 }
@@ -44,11 +43,7 @@ fn parts() -> impl Strategy<Value = (usize, Vec<Part>)> {
 type Source = ((f64, f64), f64, (usize, usize));
 
 fn sources() -> impl Strategy<Value = Vec<Source>> {
-    let one = (
-        (-200.0..200.0, -200.0..200.0),
-        -50.0..50.0,
-        (0usize..100, 0usize..100),
-    );
+    let one = ((-200.0..200.0, -200.0..200.0), -50.0..50.0, (0usize..100, 0usize..100));
     prop::collection::vec(one, 1..4)
 }
 
@@ -70,19 +65,11 @@ fn build(nodes: usize, parts: &[Part], sources: &[Source]) -> Built {
         .iter()
         .map(|&((re, im), dc_volts, (a, b))| {
             let ends = (all[a % all.len()], all[b % all.len()]);
-            let kind = Kind::VoltageSource {
-                ac_volts: Complex::new(re, im),
-                dc_volts,
-                ohms: 0.5,
-            };
+            let kind = Kind::VoltageSource { ac_volts: Complex::new(re, im), dc_volts, ohms: 0.5 };
             network.add(ends.0, ends.1, kind)
         })
         .collect();
-    Built {
-        network,
-        nodes: all,
-        sources,
-    }
+    Built { network, nodes: all, sources }
 }
 
 proptest! {

@@ -1,1 +1,20 @@
-//! Joins plant and inference: what is still possible, what to test next, and why.
+//! Joins the plant (what would be read) with inference (what that says) for one visit to one machine.
+//!
+//! [`Case`] holds a visit: readings go in, actions change the machine from then on, and out come what is
+//! still possible ([`Case::still_possible`]), what to do next ([`Case::advice`]) and why
+//! ([`Case::reasons`]). Everything is returned as data; wording for people is the client's business beyond the
+//! trade names that come from the part library.
+//!
+//! This crate knows no journal, file, clock or screen.
+
+mod case;
+mod judgement;
+mod offer;
+mod priors;
+mod problem;
+
+pub use case::{
+    Action, Advice, Case, CaseError, Do, Ending, Leaving, Opening, Possible, Reason, Standing, Suspect, TestAdvice,
+};
+pub use halfsplit_inference::Observed;
+pub use judgement::Judgement;

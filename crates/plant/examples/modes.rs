@@ -27,7 +27,7 @@ fn main() {
             .map(|(i, _)| plant.machine.parts[i].id.as_str())
             .collect();
         let stored: Vec<&str> = o.latches.stored.iter().map(|d| plant.machine.detections[*d].id.as_str()).collect();
-        let hp = &o.timelines[0];
+        let hp = plant.timeline(&p, &o, 0).unwrap();
         let last = hp.settled().unwrap();
         let start = hp.at_start().unwrap();
         println!(

@@ -76,7 +76,7 @@ impl Plant {
 
     /// Solves the mains circuit and lets fuses and breakers open until nothing more trips.
     pub(crate) fn settle(&self, d: &Drawing<'_>, latches: &mut Latches) -> Option<Flow> {
-        let mut flow = self.flow(&self.grid(&Drawing { latches, ..*d }))?;
+        let mut flow = self.flow(&Drawing { latches, ..*d })?;
         for _ in 0..3 {
             let mut tripped = false;
             for &part in &self.parts.over_current {
@@ -91,7 +91,7 @@ impl Plant {
             if !tripped {
                 break;
             }
-            flow = self.flow(&self.grid(&Drawing { latches, ..*d }))?;
+            flow = self.flow(&Drawing { latches, ..*d })?;
         }
         Some(flow)
     }

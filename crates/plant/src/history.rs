@@ -137,7 +137,8 @@ impl Plant {
             .any(|b| o.latches.tripped[b.0] && matches!(self.role(*b), Role::OverCurrent { resettable: true, .. }));
         let dark = !o.display_lit;
         let (heat_pump, elements) = (o.heat_by_heat_pump, o.heat_by_elements);
-        let hums = o.timelines.iter().any(Timeline::hums);
+        let hums =
+            self.command_for(CallsFor::HeatPump).and_then(|c| self.told(p, &o.scene, c)).is_some_and(Timeline::hums);
         let runs_on = o.rest.as_ref().is_some_and(|r| r.flow_compressor_amps() > 0.3);
         let fan_flow = match self.parts.fan.map(|f| self.role(f)) {
             Some(Role::Fan { free, .. }) => p[free.0],

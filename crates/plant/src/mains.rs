@@ -1,5 +1,7 @@
 //! The mains circuit as a network, for a set of parameters, latches and energised relays.
 
+use std::cell::OnceCell;
+
 use halfsplit_circuit::motor::{AtSlip, Load, LoadShape, Motor, MotorSupply, WindingState};
 
 use halfsplit_circuit::{Complex, ElementId, FactoredAc, Network, Node, PairId};
@@ -36,11 +38,12 @@ pub(crate) struct Drawing<'a> {
     pub dead: bool,
 }
 
-/// A solved mains circuit.
+/// A solved mains circuit. Kept small, because thousands of them are kept: what a meter would do to it is worked out
+/// again when asked for, from how it was drawn.
 #[derive(Debug, Clone)]
 pub(crate) struct Flow {
-    pub factored: FactoredAc,
-    pub nodes: Vec<Node>,
+    /// Open-circuit RMS volts of each wire to earth; zero outside the mains.
+    volts: Vec<Complex>,
     /// RMS amps in the supply conductor.
     pub supply_amps: f64,
     /// RMS amps through each branch, in the machine's order; 0 for branches outside the mains.
@@ -49,6 +52,24 @@ pub(crate) struct Flow {
     pub branch_watts: Vec<f64>,
     /// RMS amps in the compressor's common lead.
     pub compressor_amps: f64,
+    drawn: Drawn,
+    metered: OnceCell<Box<Metered>>,
+}
+
+/// How a flow was drawn, parameters apart.
+#[derive(Debug, Clone)]
+struct Drawn {
+    latches: Latches,
+    energised: Vec<bool>,
+    at_slip: Option<AtSlip>,
+    overload_open: bool,
+}
+
+/// The network factored, for putting meters to it.
+#[derive(Debug, Clone)]
+struct Metered {
+    factored: FactoredAc,
+    nodes: Vec<Node>,
 }
 
 impl Plant {
@@ -188,19 +209,53 @@ impl Plant {
         motor
     }
 
-    /// Solves a drawing. `None` only if the network has no solution, which positive stray leakage excludes.
-    pub(crate) fn flow(&self, grid: &Grid) -> Option<Flow> {
+    /// Draws and solves. `None` only if the network has no solution, which positive stray leakage excludes.
+    pub(crate) fn flow(&self, d: &Drawing<'_>) -> Option<Flow> {
+        let grid = self.grid(d);
         let factored = grid.network.factor_ac(self.machine.sheet.nameplate.hertz).ok()?;
         let s = factored.solution();
         let amps = |e: Option<ElementId>| e.map_or(0.0, |e| s.current(e).abs());
         Some(Flow {
+            volts: grid.nodes.iter().map(|n| factored.voltage(*n, Node::EARTH)).collect(),
             supply_amps: amps(grid.supply),
             branch_amps: grid.elements.iter().map(|e| amps(*e)).collect(),
             branch_watts: grid.elements.iter().map(|e| e.map_or(0.0, |e| s.power(e).re)).collect(),
             compressor_amps: amps(grid.overload),
-            nodes: grid.nodes.clone(),
-            factored,
+            drawn: Drawn {
+                latches: d.latches.clone(),
+                energised: d.energised.to_vec(),
+                at_slip: d.at_slip.copied(),
+                overload_open: d.overload_open,
+            },
+            metered: OnceCell::new(),
         })
+    }
+
+    /// What a voltmeter of 10 megohm shows between two wires of a flow, V RMS, and how far that is a ghost (0 to 1).
+    /// `None` if the network has no solution.
+    pub(crate) fn metered_volts(&self, params: &[f64], flow: &Flow, a: Net, b: Net) -> Option<(f64, f64)> {
+        let hz = self.machine.sheet.nameplate.hertz;
+        if flow.metered.get().is_none() {
+            let d = &flow.drawn;
+            let drawing = Drawing {
+                params,
+                latches: &d.latches,
+                energised: &d.energised,
+                at_slip: d.at_slip.as_ref(),
+                overload_open: d.overload_open,
+                dead: false,
+            };
+            let grid = self.grid(&drawing);
+            let factored = grid.network.factor_ac(hz).ok()?;
+            let _ = flow.metered.set(Box::new(Metered { factored, nodes: grid.nodes }));
+        }
+        let m = flow.metered.get()?;
+        let seen = m.factored.thevenin(m.nodes[a.0], m.nodes[b.0]);
+        let load = Complex::new(1.0 / self.meter.input_ohms, std::f64::consts::TAU * hz * self.meter.input_farads)
+            .reciprocal();
+        let shown = (seen.volts * (load / (seen.ohms + load))).abs();
+        let ghost = (seen.ohms.abs() / (seen.ohms.abs() + 100e3)).min(1.0);
+        Some((shown, ghost))
     }
 
     /// Load torques of the compressor: `share` is its running power against the rated one; `free` is 0 when seized.
@@ -224,12 +279,13 @@ impl Grid {
 }
 
 impl Flow {
-    /// What a voltmeter of 10 megohm shows between two wires, V RMS, and how far that is a ghost (0 to 1).
-    pub(crate) fn volts(&self, meter: &halfsplit_circuit::meter::Meter, hz: f64, a: Net, b: Net) -> (f64, f64) {
-        let seen = self.factored.thevenin(self.nodes[a.0], self.nodes[b.0]);
-        let load = Complex::new(1.0 / meter.input_ohms, std::f64::consts::TAU * hz * meter.input_farads).reciprocal();
-        let shown = (seen.volts * (load / (seen.ohms + load))).abs();
-        let ghost = (seen.ohms.abs() / (seen.ohms.abs() + 100e3)).min(1.0);
-        (shown, ghost)
+    /// Open-circuit RMS volts between two wires.
+    pub(crate) fn open_volts(&self, a: Net, b: Net) -> f64 {
+        (self.volts[a.0] - self.volts[b.0]).abs()
+    }
+
+    /// Forgets what can be worked out again.
+    pub(crate) fn slim(&mut self) {
+        self.metered = OnceCell::new();
     }
 }

@@ -1,5 +1,7 @@
 //! Operation as a timeline of phases, stepped from event to event.
 
+use std::cell::OnceCell;
+
 use halfsplit_circuit::motor::{AtSlip, MotorSupply, Outcome as MotorOutcome};
 use halfsplit_machine::sheet::{CallsFor, Watch};
 use halfsplit_machine::test::Spot;
@@ -75,20 +77,39 @@ pub struct Operation {
     pub display_lit: bool,
     /// With nothing commanded.
     pub(crate) rest: Option<Phase>,
-    /// For each command.
-    pub timelines: Vec<Timeline>,
+    pub(crate) scene: Scene,
     /// Heat by the heat pump before the visit, as a fraction of what it should give.
     pub heat_by_heat_pump: f64,
     /// Heat by the elements before the visit, as a fraction of what they should give.
     pub heat_by_elements: f64,
     /// What the owner had of it.
     pub outcome: Outcome,
-    pub(crate) control: Control,
+}
+
+/// The machine as it stands, ready to be told something.
+#[derive(Debug, Clone)]
+pub(crate) struct Scene {
+    pub visit: Visit,
+    pub latches: Latches,
+    pub control: Control,
+    pub water: Water,
+    /// For each command, what follows from it: worked out when first asked for.
+    timelines: Vec<OnceCell<Timeline>>,
 }
 
 impl Phase {
     pub(crate) fn flow_compressor_amps(&self) -> f64 {
         self.flow.compressor_amps
+    }
+}
+
+impl Operation {
+    /// Forgets what can be worked out again: thousands of operations are kept at a time.
+    pub fn slim(&mut self) {
+        let phases = self.scene.timelines.iter_mut().filter_map(OnceCell::get_mut).flat_map(|t| &mut t.phases);
+        for phase in phases.chain(self.rest.as_mut()) {
+            phase.flow.slim();
+        }
     }
 }
 
@@ -134,18 +155,18 @@ impl Plant {
                 }
             }
         }
-        let mut timelines = self.timelines(params, visit, &latches, control, running_water);
+        let mut scene = self.scene(visit, &latches, control, running_water);
         let mut stored: Vec<usize> = Vec::new();
-        let (mut heat_pump, mut elements) = self.before_the_visit(params, control, &timelines, &mut stored);
+        let (mut heat_pump, mut elements) = self.before_the_visit(params, &scene, &mut stored);
         if !visit.reset && self.runs_hot(params, &stored, elements, &mut latches) {
             rest = self.rest_phase(params, visit, &nothing, &mut latches, running_water);
             control = self.control_of(params, rest.as_ref());
-            timelines = self.timelines(params, visit, &latches, control, running_water);
+            scene = self.scene(visit, &latches, control, running_water);
         }
-        if !visit.reset && self.trips_in_use(&timelines, &mut latches) {
+        if !visit.reset && self.trips_in_use(params, &scene, &mut latches) {
             rest = self.rest_phase(params, visit, &nothing, &mut latches, running_water);
             control = self.control_of(params, rest.as_ref());
-            timelines = self.timelines(params, visit, &latches, control, running_water);
+            scene = self.scene(visit, &latches, control, running_water);
         }
         if !control.alive {
             (heat_pump, elements) = (0.0, 0.0);
@@ -163,7 +184,7 @@ impl Plant {
             display_lit: control.alive,
             latches,
             rest,
-            timelines,
+            scene,
             heat_by_heat_pump: heat_pump,
             heat_by_elements: elements,
             outcome: Outcome {
@@ -177,7 +198,6 @@ impl Plant {
                 lukewarm: false,
                 call: 0.0,
             },
-            control,
         };
         operation.outcome = self.outcome(params, &operation, &stored);
         operation
@@ -280,7 +300,7 @@ impl Plant {
         let share = (running.compressor_power / rated_watts).clamp(0.05, 3.0);
         let up = motor.run_up(supply, &self.compressor_load(fit, share, params[c.free.0]));
         let slip: AtSlip = motor.at_slip(up.slip);
-        let flow = self.flow(&self.grid(&Drawing { at_slip: Some(&slip), ..drawing }))?;
+        let flow = self.flow(&Drawing { at_slip: Some(&slip), ..drawing })?;
         // The overload's own error acts on the current at which it opens.
         let amps = flow.compressor_amps / params[c.overload_trip.0].max(0.05);
         let (point, shell) = match up.outcome {
@@ -304,28 +324,27 @@ impl Plant {
         Some((does, point, flow))
     }
 
-    fn timelines(
-        &self,
-        params: &[f64],
-        visit: &Visit,
-        latches: &Latches,
-        control: Control,
-        water: Water,
-    ) -> Vec<Timeline> {
-        (0..self.machine.commands.len()).map(|c| self.timeline(params, visit, latches, control, water, c)).collect()
+    /// What follows from a command at the visit, by the command's index; `None` if there is no such command.
+    pub fn timeline<'o>(&self, params: &[f64], operation: &'o Operation, command: usize) -> Option<&'o Timeline> {
+        self.told(params, &operation.scene, command)
+    }
+
+    fn scene(&self, visit: &Visit, latches: &Latches, control: Control, water: Water) -> Scene {
+        let timelines = vec![OnceCell::new(); self.machine.commands.len()];
+        Scene { visit: *visit, latches: latches.clone(), control, water, timelines }
+    }
+
+    /// What follows from a command, by its index.
+    pub(crate) fn told<'s>(&self, params: &[f64], scene: &'s Scene, command: usize) -> Option<&'s Timeline> {
+        let cell = scene.timelines.get(command)?;
+        Some(cell.get_or_init(|| self.step_through(params, scene, command)))
     }
 
     /// Steps through the stages of one command.
-    fn timeline(
-        &self,
-        params: &[f64],
-        visit: &Visit,
-        latches: &Latches,
-        control: Control,
-        water: Water,
-        command: usize,
-    ) -> Timeline {
-        let mut latches = latches.clone();
+    fn step_through(&self, params: &[f64], scene: &Scene, command: usize) -> Timeline {
+        let Scene { visit, control, water, .. } = scene;
+        let (control, water) = (*control, *water);
+        let mut latches = scene.latches.clone();
         let stages = &self.machine.commands[command].stages;
         let most_on = stages.iter().map(|s| s.on.len()).max().unwrap_or(0);
         let mut out =
@@ -415,7 +434,7 @@ impl Plant {
         clock: f64,
     ) -> Option<Phase> {
         let drawing = Drawing { params, latches, energised, at_slip: None, overload_open: true, dead: false };
-        let flow = self.flow(&self.grid(&drawing))?;
+        let flow = self.flow(&drawing)?;
         let point =
             self.loop_point(params, &visit.conditions, water, self.fan_runs(params, &flow), 0.0, Default::default());
         Some(Phase {
@@ -524,20 +543,14 @@ impl Plant {
     }
 
     /// Heat before the visit: by the heat pump, by the elements; and what the board stored.
-    fn before_the_visit(
-        &self,
-        params: &[f64],
-        control: Control,
-        timelines: &[Timeline],
-        stored: &mut Vec<usize>,
-    ) -> (f64, f64) {
+    fn before_the_visit(&self, params: &[f64], scene: &Scene, stored: &mut Vec<usize>) -> (f64, f64) {
         let mode = self.mode_set(params);
-        if !control.alive || mode == 2 || !self.asks_for_heat(params) {
+        if !scene.control.alive || mode == 2 || !self.asks_for_heat(params) {
             return (0.0, 0.0);
         }
         let mut heat_pump = 0.0;
         if mode == 0 {
-            if let Some(t) = self.command_for(CallsFor::HeatPump).and_then(|c| timelines.get(c)) {
+            if let Some(t) = self.command_for(CallsFor::HeatPump).and_then(|c| self.told(params, scene, c)) {
                 stored.extend(&t.fired);
                 if t.fired.is_empty() {
                     heat_pump = t.settled().map_or(0.0, |p| match p.compressor {
@@ -551,16 +564,17 @@ impl Plant {
             }
         }
         let rated = self.rated_element_heat();
-        let elements = self.command_for(CallsFor::Elements).and_then(|c| timelines.get(c)).map_or(0.0, |t| {
-            for f in &t.fired {
-                if !stored.contains(f) {
-                    stored.push(*f);
+        let elements =
+            self.command_for(CallsFor::Elements).and_then(|c| self.told(params, scene, c)).map_or(0.0, |t| {
+                for f in &t.fired {
+                    if !stored.contains(f) {
+                        stored.push(*f);
+                    }
                 }
-            }
-            // Upper and lower heat one after the other; each gives half of the hot water.
-            let n = t.phases.len().max(1) as f64;
-            t.phases.iter().map(|p| (self.element_heat(params, &p.flow) / rated.max(1.0)).min(1.0)).sum::<f64>() / n
-        });
+                // Upper and lower heat one after the other; each gives half of the hot water.
+                let n = t.phases.len().max(1) as f64;
+                t.phases.iter().map(|p| (self.element_heat(params, &p.flow) / rated.max(1.0)).min(1.0)).sum::<f64>() / n
+            });
         (heat_pump, elements)
     }
 
@@ -596,13 +610,13 @@ impl Plant {
     }
 
     /// Fuses and breakers that open in use, from the timelines of what the machine does by itself.
-    fn trips_in_use(&self, timelines: &[Timeline], latches: &mut Latches) -> bool {
+    fn trips_in_use(&self, params: &[f64], scene: &Scene, latches: &mut Latches) -> bool {
         let mut opened = false;
-        for (command, timeline) in self.machine.commands.iter().zip(timelines) {
+        for (c, command) in self.machine.commands.iter().enumerate() {
             if command.calls_for.is_none() {
                 continue;
             }
-            for part in &timeline.trips {
+            for part in self.told(params, scene, c).map_or(&[][..], |t| &t.trips) {
                 opened |= !latches.tripped[part.0];
                 latches.tripped[part.0] = true;
             }

@@ -94,12 +94,14 @@ impl Plant {
     /// out comes back as a wide distribution.
     pub fn predict(&self, params: &[f64], operation: &Operation, test: &Test) -> Prediction {
         let prediction = match &test.measure {
-            Measure::Volts(a, b) => self.phase(operation, test).map_or_else(doubtful, |p| self.volts(p, *a, *b)),
+            Measure::Volts(a, b) => {
+                self.phase(params, operation, test).map_or_else(doubtful, |p| self.volts(params, p, *a, *b))
+            }
             Measure::SupplyAmps => {
-                self.phase(operation, test).map_or_else(doubtful, |p| amps(p.supply_amps, self.start_doubt(p)))
+                self.phase(params, operation, test).map_or_else(doubtful, |p| amps(p.supply_amps, self.start_doubt(p)))
             }
             Measure::LeadAmps(part, terminal) => self
-                .phase(operation, test)
+                .phase(params, operation, test)
                 .map_or_else(doubtful, |p| amps(self.lead_amps(p, *part, *terminal), self.start_doubt(p))),
             Measure::ControlVolts(plus, ground) => self.control_volts(params, operation, *plus, *ground),
             Measure::PartOhms(part, a, b) => self.part_ohms(params, operation, *part, *a, *b, false),
@@ -108,7 +110,7 @@ impl Plant {
             Measure::PartFarads(part, a, b) => self.part_farads(params, *part, *a, *b),
             Measure::Insulation(part, _) => self.insulation(params, *part),
             Measure::ShownTemperature(part) => self.shown_temperature(params, operation, test, *part),
-            Measure::Thermometer(spot) => self.phase(operation, test).map_or_else(doubtful, |p| {
+            Measure::Thermometer(spot) => self.phase(params, operation, test).map_or_else(doubtful, |p| {
                 let doubt = p.temperatures.doubt[spot.index()];
                 // A clamp thermometer on bare metal: 0.5 K of its own, 1 K of placement.
                 Prediction::Number {
@@ -140,17 +142,28 @@ impl Plant {
         }
     }
 
+    /// Volts between the two wires of a test with nothing joined: cheap, for telling which tests are the same.
+    /// `None` if the test is of another kind.
+    pub fn open_circuit_volts(&self, params: &[f64], operation: &Operation, test: &Test) -> Option<f64> {
+        let Measure::Volts(a, b) = test.measure else { return None };
+        self.phase(params, operation, test).map(|p| p.flow.open_volts(a, b))
+    }
+
     /// The phase that a test falls into.
-    fn phase<'o>(&self, operation: &'o Operation, test: &Test) -> Option<&'o Phase> {
+    fn phase<'o>(&self, params: &[f64], operation: &'o Operation, test: &Test) -> Option<&'o Phase> {
         match (test.command, test.moment) {
             (None, _) | (_, Moment::AtRest) => operation.rest.as_ref(),
-            (Some(c), Moment::AtStart) => operation.timelines.get(c.0)?.at_start().or(operation.rest.as_ref()),
-            (Some(c), Moment::Settled) => operation.timelines.get(c.0)?.settled().or(operation.rest.as_ref()),
+            (Some(c), Moment::AtStart) => {
+                self.told(params, &operation.scene, c.0)?.at_start().or(operation.rest.as_ref())
+            }
+            (Some(c), Moment::Settled) => {
+                self.told(params, &operation.scene, c.0)?.settled().or(operation.rest.as_ref())
+            }
         }
     }
 
-    fn volts(&self, phase: &Phase, a: Net, b: Net) -> Prediction {
-        let (shown, ghost) = phase.flow.volts(&self.meter, self.machine.sheet.nameplate.hertz, a, b);
+    fn volts(&self, params: &[f64], phase: &Phase, a: Net, b: Net) -> Prediction {
+        let Some((shown, ghost)) = self.metered_volts(params, &phase.flow, a, b) else { return doubtful() };
         let meter = self.meter.volts_ac.read(shown).standard_uncertainty;
         // The supply moves by a per cent or two; a ghost depends on where the wires lie.
         let common = 0.015 * shown + 0.3 + 25.0 * ghost * ghost;
@@ -321,7 +334,7 @@ impl Plant {
         for (part, branch) in &m.branches {
             if let Branch::Rail { plus: p, ground: g, volts, .. } = *branch {
                 let (Some(np), Some(ng)) = (self.net_of(*part, p), self.net_of(*part, g)) else { continue };
-                network.dc_source(nodes[np], nodes[ng], volts * operation.control.rails, 0.5);
+                network.dc_source(nodes[np], nodes[ng], volts * operation.scene.control.rails, 0.5);
                 network.leak_to_earth(nodes[ng], 1e6);
                 if volts < 6.0 {
                     five = Some(nodes[np]);
@@ -377,7 +390,7 @@ impl Plant {
     }
 
     fn shown_temperature(&self, params: &[f64], operation: &Operation, test: &Test, part: PartIx) -> Prediction {
-        let Some(phase) = self.phase(operation, test) else { return doubtful() };
+        let Some(phase) = self.phase(params, operation, test) else { return doubtful() };
         if !operation.display_lit {
             // Nothing can be read on a dark display.
             return OVER;
@@ -412,7 +425,7 @@ impl Plant {
     }
 
     fn behaviour(&self, params: &[f64], operation: &Operation, test: &Test, part: PartIx) -> Prediction {
-        let Some(phase) = self.phase(operation, test) else { return doubtful() };
+        let Some(phase) = self.phase(params, operation, test) else { return doubtful() };
         match self.role(part) {
             Role::Compressor(_) => {
                 let seen = match phase.compressor {

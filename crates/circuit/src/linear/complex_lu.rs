@@ -109,12 +109,7 @@ impl ComplexLu {
         let pivot_im = &upper_im[k * n + k + 1..(k + 1) * n];
         let row_re = &mut lower_re[k + 1..n];
         let row_im = &mut lower_im[k + 1..n];
-        for (((re, im), &p_re), &p_im) in row_re
-            .iter_mut()
-            .zip(row_im.iter_mut())
-            .zip(pivot_re)
-            .zip(pivot_im)
-        {
+        for (((re, im), &p_re), &p_im) in row_re.iter_mut().zip(row_im.iter_mut()).zip(pivot_re).zip(pivot_im) {
             *re -= factor.re * p_re - factor.im * p_im;
             *im -= factor.re * p_im + factor.im * p_re;
         }
@@ -128,8 +123,7 @@ impl Factors<Complex> for ComplexLu {
         for k in 0..n {
             let pivot = lu.pivot_row(k).ok_or(k)?;
             lu.swap_rows(k, pivot);
-            lu.exchange
-                .push(u16::try_from(pivot).expect("node numbers fit in u16"));
+            lu.exchange.push(u16::try_from(pivot).expect("node numbers fit in u16"));
             let inverse = lu.at(k, k).reciprocal();
             lu.inverse_pivot.push(inverse);
             for row in k + 1..n {
@@ -152,10 +146,7 @@ impl Factors<Complex> for ComplexLu {
             currents.swap(k, usize::from(self.exchange[k]));
         }
         // Probe currents enter at two nodes: rows before the first of them stay zero.
-        let start = currents
-            .iter()
-            .position(|c| *c != Complex::ZERO)
-            .unwrap_or(n);
+        let start = currents.iter().position(|c| *c != Complex::ZERO).unwrap_or(n);
         for row in start + 1..n {
             let sum = self.row_times(row, start..row, currents);
             currents[row] -= sum;

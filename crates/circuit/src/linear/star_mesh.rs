@@ -66,11 +66,7 @@ impl Factors<f64> for StarMesh {
                 row[i] = share;
             }
         }
-        Ok(Self {
-            size: n,
-            share: between,
-            ohms,
-        })
+        Ok(Self { size: n, share: between, ohms })
     }
 
     fn solve(&self, currents: &mut [f64]) {
@@ -105,13 +101,7 @@ mod tests {
     /// by Ohm's law. LU of the nodal matrix in double precision is off by several per cent here.
     #[test]
     fn leakage_survives_beside_a_contact() {
-        let joint = Branch {
-            from: 1,
-            to: 2,
-            admittance: 1e3,
-            norton: 0.0,
-            mutual: None,
-        };
+        let joint = Branch { from: 1, to: 2, admittance: 1e3, norton: 0.0, mutual: None };
         let factors = StarMesh::factor(&[joint], &[1e-12, 3e-12]).unwrap();
         let mut x = [1e-12, 0.0];
         factors.solve(&mut x);

@@ -43,31 +43,20 @@ impl<'n> Part<'n> {
         Ok(match *self {
             Self::Linear(seen) => {
                 let amps = (open_volts - seen.volts) / (internal + seen.ohms);
-                Tested {
-                    volts: seen.volts + amps * seen.ohms,
-                    amps,
-                }
+                Tested { volts: seen.volts + amps * seen.ohms, amps }
             }
             Self::WithDiodes(network, red, black) => {
                 let mut with_meter = network.clone();
                 with_meter.dc_source(red, black, open_volts, internal);
                 let volts = with_meter.factor_dc()?.voltage(red, black);
-                Tested {
-                    volts,
-                    amps: (open_volts - volts) / internal,
-                }
+                Tested { volts, amps: (open_volts - volts) / internal }
             }
         })
     }
 }
 
 impl Meter {
-    fn refuse_live(
-        &self,
-        under_test: &UnderTest<'_>,
-        red: Node,
-        black: Node,
-    ) -> Result<(), MeterError> {
+    fn refuse_live(&self, under_test: &UnderTest<'_>, red: Node, black: Node) -> Result<(), MeterError> {
         under_test.check([red, black])?;
         let volts = self.standing_volts(under_test, red, black)?;
         if volts > self.live_above_volts {
@@ -80,12 +69,7 @@ impl Meter {
     ///
     /// # Errors
     /// [`MeterError::LivePart`], [`MeterError::Circuit`].
-    pub fn ohms(
-        &self,
-        under_test: &UnderTest<'_>,
-        red: Node,
-        black: Node,
-    ) -> Result<Reading, MeterError> {
+    pub fn ohms(&self, under_test: &UnderTest<'_>, red: Node, black: Node) -> Result<Reading, MeterError> {
         self.refuse_live(under_test, red, black)?;
         let part = Part::between(under_test, red, black)?;
         for (range, &amps) in self.ohms.ranges.iter().zip(&self.ohms_test_amps) {
@@ -103,27 +87,15 @@ impl Meter {
     ///
     /// # Errors
     /// [`MeterError::LivePart`], [`MeterError::Circuit`].
-    pub fn continuity(
-        &self,
-        under_test: &UnderTest<'_>,
-        red: Node,
-        black: Node,
-    ) -> Result<Continuity, MeterError> {
+    pub fn continuity(&self, under_test: &UnderTest<'_>, red: Node, black: Node) -> Result<Continuity, MeterError> {
         self.refuse_live(under_test, red, black)?;
-        let (Some(&range), Some(&amps)) = (self.ohms.ranges.first(), self.ohms_test_amps.first())
-        else {
-            return Ok(Continuity {
-                beeps: false,
-                reading: self.ohms.over_limit(),
-            });
+        let (Some(&range), Some(&amps)) = (self.ohms.ranges.first(), self.ohms_test_amps.first()) else {
+            return Ok(Continuity { beeps: false, reading: self.ohms.over_limit() });
         };
         let part = Part::between(under_test, red, black)?;
         let tested = part.test(self.ohms_test_volts, amps)?;
         let ohms = tested.volts / tested.amps;
-        Ok(Continuity {
-            beeps: tested.amps > 0.0 && ohms < self.beeps_below,
-            reading: self.ohms.read_on(range, ohms),
-        })
+        Ok(Continuity { beeps: tested.amps > 0.0 && ohms < self.beeps_below, reading: self.ohms.read_on(range, ohms) })
     }
 
     /// Farads between the probes, as a slow alternating test sees them.
@@ -133,36 +105,18 @@ impl Meter {
     ///
     /// # Errors
     /// [`MeterError::LivePart`], [`MeterError::Circuit`].
-    pub fn farads(
-        &self,
-        under_test: &UnderTest<'_>,
-        red: Node,
-        black: Node,
-    ) -> Result<Reading, MeterError> {
+    pub fn farads(&self, under_test: &UnderTest<'_>, red: Node, black: Node) -> Result<Reading, MeterError> {
         self.refuse_live(under_test, red, black)?;
         let hz = self.farads_test_hz;
-        let seen = under_test
-            .at_test_frequency(hz)?
-            .thevenin(red, black)
-            .ohms
-            .reciprocal();
-        Ok(if seen.re > seen.im {
-            self.farads.over_limit()
-        } else {
-            self.farads.read(seen.abs() / (TAU * hz))
-        })
+        let seen = under_test.at_test_frequency(hz)?.thevenin(red, black).ohms.reciprocal();
+        Ok(if seen.re > seen.im { self.farads.over_limit() } else { self.farads.read(seen.abs() / (TAU * hz)) })
     }
 
     /// Insulation resistance between the probes, ohms.
     ///
     /// # Errors
     /// [`MeterError::LivePart`], [`MeterError::Circuit`].
-    pub fn insulation(
-        &self,
-        under_test: &UnderTest<'_>,
-        red: Node,
-        black: Node,
-    ) -> Result<Reading, MeterError> {
+    pub fn insulation(&self, under_test: &UnderTest<'_>, red: Node, black: Node) -> Result<Reading, MeterError> {
         self.refuse_live(under_test, red, black)?;
         let part = Part::between(under_test, red, black)?;
         let tested = part.test(self.insulation_test_volts, self.insulation_test_amps)?;
@@ -173,12 +127,7 @@ impl Meter {
     ///
     /// # Errors
     /// [`MeterError::LivePart`], [`MeterError::Circuit`].
-    pub fn diode(
-        &self,
-        under_test: &UnderTest<'_>,
-        red: Node,
-        black: Node,
-    ) -> Result<Reading, MeterError> {
+    pub fn diode(&self, under_test: &UnderTest<'_>, red: Node, black: Node) -> Result<Reading, MeterError> {
         self.refuse_live(under_test, red, black)?;
         let part = Part::between(under_test, red, black)?;
         let tested = part.test(self.diode_test_volts, self.diode_test_amps)?;

@@ -18,9 +18,7 @@ pub enum Input {
 impl Meter {
     fn input(&self, input: Input, hz: f64) -> Complex {
         match input {
-            Input::High => {
-                Complex::new(1.0 / self.input_ohms, TAU * hz * self.input_farads).reciprocal()
-            }
+            Input::High => Complex::new(1.0 / self.input_ohms, TAU * hz * self.input_farads).reciprocal(),
             Input::Low => Complex::real(self.low_input_ohms),
         }
     }
@@ -69,11 +67,7 @@ impl Meter {
     /// # Panics
     /// When an element is not of the solved network.
     #[must_use]
-    pub fn clamp_amps(
-        &self,
-        solution: &Solution<Complex>,
-        conductors: &[(ElementId, f64)],
-    ) -> Reading {
+    pub fn clamp_amps(&self, solution: &Solution<Complex>, conductors: &[(ElementId, f64)]) -> Reading {
         let mut sum = Complex::ZERO;
         for &(element, turns) in conductors {
             sum += solution.current(element) * turns;
@@ -82,12 +76,7 @@ impl Meter {
     }
 
     /// Volts between the probes that stand under a light load, RMS or direct, whichever is more.
-    pub(super) fn standing_volts(
-        &self,
-        under_test: &UnderTest<'_>,
-        red: Node,
-        black: Node,
-    ) -> Result<f64, MeterError> {
+    pub(super) fn standing_volts(&self, under_test: &UnderTest<'_>, red: Node, black: Node) -> Result<f64, MeterError> {
         if under_test.network.is_dead() {
             return Ok(0.0);
         }

@@ -80,10 +80,9 @@ pub enum MeterError {
 impl fmt::Display for MeterError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::LivePart { volts } => write!(
-                f,
-                "{volts:.1} V between the probes: isolate, discharge and prove dead before this test"
-            ),
+            Self::LivePart { volts } => {
+                write!(f, "{volts:.1} V between the probes: isolate, discharge and prove dead before this test")
+            }
             Self::Circuit(error) => error.fmt(f),
         }
     }
@@ -111,13 +110,7 @@ impl<'n> UnderTest<'n> {
     /// Prepares a network whose supply has `hz` hertz.
     #[must_use]
     pub fn new(network: &'n Network, hz: f64) -> Self {
-        Self {
-            network,
-            hz,
-            ac: OnceCell::new(),
-            dc: OnceCell::new(),
-            capacitance: OnceCell::new(),
-        }
+        Self { network, hz, ac: OnceCell::new(), dc: OnceCell::new(), capacitance: OnceCell::new() }
     }
 
     /// The network factored at the supply frequency.
@@ -141,20 +134,14 @@ impl<'n> UnderTest<'n> {
     }
 
     fn check(&self, probes: [Node; 2]) -> Result<(), CircuitError> {
-        match probes
-            .into_iter()
-            .find(|p| p.index() > self.network.node_count())
-        {
+        match probes.into_iter().find(|p| p.index() > self.network.node_count()) {
             Some(node) => Err(CircuitError::UnknownNode { node }),
             None => Ok(()),
         }
     }
 }
 
-fn cached<T>(
-    cell: &OnceCell<T>,
-    make: impl FnOnce() -> Result<T, CircuitError>,
-) -> Result<&T, CircuitError> {
+fn cached<T>(cell: &OnceCell<T>, make: impl FnOnce() -> Result<T, CircuitError>) -> Result<&T, CircuitError> {
     match cell.get() {
         Some(value) => Ok(value),
         None => {

@@ -29,27 +29,17 @@ impl Scale {
         let mut ranges = Vec::with_capacity(number + 1);
         let mut full_scale = first;
         for _ in 0..number {
-            ranges.push(Range {
-                full_scale,
-                resolution: full_scale / counts,
-            });
+            ranges.push(Range { full_scale, resolution: full_scale / counts });
             full_scale *= 10.0;
         }
-        Self {
-            ranges,
-            percent,
-            counts: digits,
-        }
+        Self { ranges, percent, counts: digits }
     }
 
     /// With one more range that ends at `full_scale`, ten times as coarse as the last.
     #[must_use]
     pub fn up_to(mut self, full_scale: f64) -> Self {
         let coarser = self.ranges.last().map_or(1.0, |r| 10.0 * r.resolution);
-        self.ranges.push(Range {
-            full_scale,
-            resolution: coarser,
-        });
+        self.ranges.push(Range { full_scale, resolution: coarser });
         self
     }
 

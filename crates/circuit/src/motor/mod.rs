@@ -43,11 +43,7 @@ impl Winding {
     /// A sound winding.
     #[must_use]
     pub const fn sound(ohms: f64, reactance: f64) -> Self {
-        Self {
-            ohms,
-            reactance,
-            state: WindingState::Sound,
-        }
+        Self { ohms, reactance, state: WindingState::Sound }
     }
 
     /// What an ohmmeter sees at its ends.
@@ -145,8 +141,7 @@ impl Motor {
     fn field_impedance(&self, slip: f64) -> Complex {
         let magnetising = Complex::new(0.0, self.magnetising_reactance);
         // Admittances, so that slip zero (no rotor current) needs no exception.
-        let rotor =
-            Complex::real(slip) / Complex::new(self.rotor_ohms, slip * self.rotor_reactance);
+        let rotor = Complex::real(slip) / Complex::new(self.rotor_ohms, slip * self.rotor_reactance);
         (magnetising.reciprocal() + rotor).reciprocal() * 0.5
     }
 
@@ -203,34 +198,19 @@ impl Motor {
 
     /// Main, auxiliary, then any shorted turns; and how many.
     fn circuits(&self) -> ([Circuit; 4], usize) {
-        let none = Circuit {
-            turns: 0.0,
-            auxiliary_axis: false,
-            own: Complex::ZERO,
-        };
+        let none = Circuit { turns: 0.0, auxiliary_axis: false, own: Complex::ZERO };
         let mut circuits = [none; 4];
         let mut count = 2;
-        for (i, (winding, full)) in [(self.main, 1.0), (self.aux, self.turns_ratio)]
-            .into_iter()
-            .enumerate()
-        {
+        for (i, (winding, full)) in [(self.main, 1.0), (self.aux, self.turns_ratio)].into_iter().enumerate() {
             let whole = Complex::new(winding.ohms, winding.reactance);
-            circuits[i] = Circuit {
-                turns: full,
-                auxiliary_axis: i == 1,
-                own: whole,
-            };
+            circuits[i] = Circuit { turns: full, auxiliary_axis: i == 1, own: whole };
             match winding.state {
                 WindingState::Sound => {}
                 WindingState::Open => circuits[i].own += Complex::real(OPEN_OHMS),
                 WindingState::ShortedTurns { fraction } => {
                     circuits[i].turns = full * (1.0 - fraction);
                     circuits[i].own = whole * (1.0 - fraction);
-                    circuits[count] = Circuit {
-                        turns: full * fraction,
-                        auxiliary_axis: i == 1,
-                        own: whole * fraction,
-                    };
+                    circuits[count] = Circuit { turns: full * fraction, auxiliary_axis: i == 1, own: whole * fraction };
                     count += 1;
                 }
             }
@@ -245,11 +225,7 @@ impl Motor {
     #[must_use]
     pub fn loss_torque(&self, speed: f64) -> f64 {
         let speed = speed.abs();
-        let share = if speed < 0.5 {
-            4.0 * speed
-        } else {
-            1.0 / speed
-        };
+        let share = if speed < 0.5 { 4.0 * speed } else { 1.0 / speed };
         (self.core_watts + self.friction_watts) / self.synchronous_speed() * share
     }
 }

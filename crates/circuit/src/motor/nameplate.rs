@@ -129,10 +129,9 @@ impl fmt::Display for FitError {
             Self::NotPositive { what, value } => {
                 write!(f, "{what} is {value}: give a number above zero")
             }
-            Self::LockedBelowRated { rated, locked } => write!(
-                f,
-                "locked-rotor current {locked} A is not above the rated {rated} A: read the nameplate again"
-            ),
+            Self::LockedBelowRated { rated, locked } => {
+                write!(f, "locked-rotor current {locked} A is not above the rated {rated} A: read the nameplate again")
+            }
             Self::MainOhmsTooHigh { ohms, at_most } => write!(
                 f,
                 "main winding {ohms} ohm cannot draw the locked-rotor current: rated volts over that \
@@ -203,11 +202,7 @@ impl Motor {
         let usual = plate.duty.usual();
         let facts = Facts::complete(plate, &usual)?;
         let supply = MotorSupply::ideal(facts.volts, facts.capacitor, facts.hz);
-        let usual_power_factor = if facts.capacitor.is_some() {
-            0.95
-        } else {
-            0.65
-        };
+        let usual_power_factor = if facts.capacitor.is_some() { 0.95 } else { 0.65 };
 
         let mut best: Option<(f64, Motor, RatedPoint)> = None;
         for step in 0..64 {
@@ -225,8 +220,7 @@ impl Motor {
                 best = Some((demerit, motor, rated));
             }
         }
-        let (_, mut motor, mut rated) =
-            best.ok_or(FitError::NoRatedPoint { rated: facts.rated })?;
+        let (_, mut motor, mut rated) = best.ok_or(FitError::NoRatedPoint { rated: facts.rated })?;
         motor.core_watts = 0.04 * rated.watts;
         motor.friction_watts = 0.03 * rated.watts;
         rated.torque -= motor.loss_torque(1.0 - rated.slip);
@@ -246,11 +240,7 @@ fn line_current(motor: &Motor, supply: &MotorSupply, slip: f64) -> Complex {
 }
 
 fn positive(what: &'static str, value: f64) -> Result<f64, FitError> {
-    if value > 0.0 && value.is_finite() {
-        Ok(value)
-    } else {
-        Err(FitError::NotPositive { what, value })
-    }
+    if value > 0.0 && value.is_finite() { Ok(value) } else { Err(FitError::NotPositive { what, value }) }
 }
 
 impl Facts {
@@ -258,34 +248,19 @@ impl Facts {
         let volts = positive("rated volts", plate.volts)?;
         let hz = positive("hertz", plate.hz)?;
         let rated = positive("rated amperes", plate.rated_amps)?;
-        let locked = positive(
-            "locked-rotor amperes",
-            plate.locked_amps.unwrap_or(usual.locked_over_rated * rated),
-        )?;
+        let locked = positive("locked-rotor amperes", plate.locked_amps.unwrap_or(usual.locked_over_rated * rated))?;
         if plate.poles == 0 || !plate.poles.is_multiple_of(2) {
-            return Err(FitError::NotPositive {
-                what: "number of poles (even)",
-                value: f64::from(plate.poles),
-            });
+            return Err(FitError::NotPositive { what: "number of poles (even)", value: f64::from(plate.poles) });
         }
         if locked <= rated {
             return Err(FitError::LockedBelowRated { rated, locked });
         }
         let at_most = volts / locked;
-        let main_ohms = positive(
-            "main ohms",
-            plate.main_ohms.unwrap_or(usual.main_ohms_share * at_most),
-        )?;
+        let main_ohms = positive("main ohms", plate.main_ohms.unwrap_or(usual.main_ohms_share * at_most))?;
         if main_ohms > 0.85 * at_most {
-            return Err(FitError::MainOhmsTooHigh {
-                ohms: main_ohms,
-                at_most,
-            });
+            return Err(FitError::MainOhmsTooHigh { ohms: main_ohms, at_most });
         }
-        let aux_ohms = positive(
-            "auxiliary ohms",
-            plate.aux_ohms.unwrap_or(usual.aux_over_main * main_ohms),
-        )?;
+        let aux_ohms = positive("auxiliary ohms", plate.aux_ohms.unwrap_or(usual.aux_over_main * main_ohms))?;
         let capacitor = match plate.capacitor {
             RunCapacitor::None => None,
             RunCapacitor::Farads(farads) => Some(positive("run capacitor (farads)", farads)?),
@@ -295,17 +270,7 @@ impl Facts {
             let balanced = rated / (TAU * hz * farads * volts) - 1.0;
             balanced.max(0.0).sqrt().clamp(1.0, 1.5)
         });
-        Ok(Self {
-            volts,
-            hz,
-            rated,
-            locked,
-            main_ohms,
-            aux_ohms,
-            capacitor,
-            turns_ratio,
-            poles: plate.poles,
-        })
+        Ok(Self { volts, hz, rated, locked, main_ohms, aux_ohms, capacitor, turns_ratio, poles: plate.poles })
     }
 
     /// The motor whose main winding has impedance `locked_ohms` with locked rotor, and a magnetising reactance of
@@ -322,10 +287,7 @@ impl Facts {
         }
         Some(Motor {
             main: Winding::sound(self.main_ohms, 0.5 * reactance),
-            aux: Winding::sound(
-                self.aux_ohms,
-                0.5 * reactance * self.turns_ratio * self.turns_ratio,
-            ),
+            aux: Winding::sound(self.aux_ohms, 0.5 * reactance * self.turns_ratio * self.turns_ratio),
             turns_ratio: self.turns_ratio,
             rotor_ohms: rotor.re,
             rotor_reactance: rotor.im,

@@ -13,9 +13,9 @@ const CRAWL_SLIP: f64 = 0.3;
 /// A starting torque below this share of the torque that pulsates at standstill moves nothing: bearings hold it.
 /// Judgement; it only matters for a motor whose auxiliary winding is as good as open.
 const STICTION: f64 = 1e-3;
-const SPEED_STEPS: u32 = 200;
-/// Halvings of one speed step: down to 1e-15 of synchronous speed.
-const HALVINGS: u32 = 42;
+const SPEED_STEPS: u32 = 60;
+/// Halvings of one speed step: down to 1e-12 of synchronous speed.
+const HALVINGS: u32 = 34;
 
 /// What the rest of the network is to the two windings: its open-circuit voltages and impedances.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -32,13 +32,8 @@ impl MotorSupply {
     pub fn of_network(network: &Network, motor: PairId, hz: f64) -> Result<Self, CircuitError> {
         let mut without = network.clone();
         without.set_pair(motor, CoupledPair::ABSENT)?;
-        let ends = (
-            without.terminals(motor.first)?,
-            without.terminals(motor.second)?,
-        );
-        Ok(Self {
-            port: without.factor_ac(hz)?.two_port(ends.0, ends.1),
-        })
+        let ends = (without.terminals(motor.first)?, without.terminals(motor.second)?);
+        Ok(Self { port: without.factor_ac(hz)?.two_port(ends.0, ends.1) })
     }
 
     /// An ideal supply of `volts` across the main winding and, through a capacitor of `farads`, across the
@@ -161,11 +156,7 @@ impl Motor {
         let way = starting.signum();
         let light = |speed: f64| load.shape.torque(load.running_up, speed);
         let up = self.settle_towards(supply, light, 0.0, way);
-        if up.outcome == Outcome::Runs {
-            self.settle(supply, load, up.slip)
-        } else {
-            up
-        }
+        if up.outcome == Outcome::Runs { self.settle(supply, load, up.slip) } else { up }
     }
 
     /// From a speed that it already has, `slip` = 1 - speed / synchronous: to where it settles on this supply.
@@ -180,18 +171,9 @@ impl Motor {
     }
 
     /// `speed` and all speeds below count in the direction `way` (1 or -1).
-    fn settle_towards(
-        &self,
-        supply: &MotorSupply,
-        load_torque: impl Fn(f64) -> f64,
-        speed: f64,
-        way: f64,
-    ) -> RunUp {
-        let surplus = |speed: f64| {
-            way * supply.torque(self, 1.0 - way * speed)
-                - load_torque(speed)
-                - self.loss_torque(speed)
-        };
+    fn settle_towards(&self, supply: &MotorSupply, load_torque: impl Fn(f64) -> f64, speed: f64, way: f64) -> RunUp {
+        let surplus =
+            |speed: f64| way * supply.torque(self, 1.0 - way * speed) - load_torque(speed) - self.loss_torque(speed);
         let rising = surplus(speed) > 0.0;
         let step = if rising { 1.0 } else { -1.0 } / f64::from(SPEED_STEPS);
         let mut near = speed;

@@ -52,19 +52,9 @@ fn fan() -> Fitted {
     .expect("a consistent nameplate")
 }
 
-fn stamp(
-    network: &mut Network,
-    (run, start, common): (Node, Node, Node),
-    motor: Motor,
-    slip: f64,
-) -> Stamped {
-    let windings =
-        network.two_winding_motor(run, start, common, motor.at_slip(slip).coupled_pair());
-    Stamped {
-        windings,
-        motor,
-        slip,
-    }
+fn stamp(network: &mut Network, (run, start, common): (Node, Node, Node), motor: Motor, slip: f64) -> Stamped {
+    let windings = network.two_winding_motor(run, start, common, motor.at_slip(slip).coupled_pair());
+    Stamped { windings, motor, slip }
 }
 
 /// 240 V from a midpoint-earthed transformer.
@@ -91,21 +81,8 @@ struct WaterHeater {
 fn water_heater_with(closed: [bool; 4], motor: Motor, slip: f64) -> WaterHeater {
     let mut network = Network::new();
     let (l1, l2) = two_legs(&mut network);
-    let [
-        l1e,
-        l2e,
-        run,
-        start,
-        common,
-        fan_line,
-        fan_start,
-        upper,
-        lower,
-    ] = [0; 9].map(|_| network.add_node());
-    let cut_off = [
-        network.switch(l1, l1e, true, 0.01),
-        network.switch(l2, l2e, true, 0.01),
-    ];
+    let [l1e, l2e, run, start, common, fan_line, fan_start, upper, lower] = [0; 9].map(|_| network.add_node());
+    let cut_off = [network.switch(l1, l1e, true, 0.01), network.switch(l2, l2e, true, 0.01)];
     let ends = [run, fan_line, upper, lower];
     let mut relay = 0;
     let relays = ends.map(|end| {
@@ -114,10 +91,7 @@ fn water_heater_with(closed: [bool; 4], motor: Motor, slip: f64) -> WaterHeater 
     });
     let capacitor = network.lossy_capacitor(run, start, 12.5e-6, 0.2, 1e-9);
     let overload = network.switch(common, l2e, true, 0.03);
-    let elements = [
-        network.resistor(upper, l2e, 12.8),
-        network.resistor(lower, l2e, 12.8),
-    ];
+    let elements = [network.resistor(upper, l2e, 12.8), network.resistor(lower, l2e, 12.8)];
     network.leak_to_earth(lower, 50e6);
     network.stray_coupling(l1e, run, 80e-12);
     let compressor = stamp(&mut network, (run, start, common), motor, slip);
@@ -194,43 +168,15 @@ fn water_heater() -> Vec<Case> {
             h.network.reconnect(pair.first, start, common).expect("own");
             h.network.reconnect(pair.second, run, common).expect("own");
         }),
-        (
-            "upper-element",
-            [false, true, true, false],
-            sound,
-            1.0,
-            |_| (),
-        ),
-        (
-            "relay-welded-and-element-earthed",
-            all_off,
-            sound,
-            1.0,
-            |h| {
-                h.network
-                    .replace(h.relays[3], Kind::Resistor { ohms: 0.004 })
-                    .expect("own");
-                let lower = h.probes[6].0;
-                h.network.leak_to_earth(lower, 300.0);
-            },
-        ),
-        (
-            "element-open",
-            [false, false, true, true],
-            sound,
-            1.0,
-            |h| {
-                h.network
-                    .replace(
-                        h.elements[0],
-                        Kind::Switch {
-                            closed: false,
-                            ohms: 0.01,
-                        },
-                    )
-                    .expect("own");
-            },
-        ),
+        ("upper-element", [false, true, true, false], sound, 1.0, |_| ()),
+        ("relay-welded-and-element-earthed", all_off, sound, 1.0, |h| {
+            h.network.replace(h.relays[3], Kind::Resistor { ohms: 0.004 }).expect("own");
+            let lower = h.probes[6].0;
+            h.network.leak_to_earth(lower, 300.0);
+        }),
+        ("element-open", [false, false, true, true], sound, 1.0, |h| {
+            h.network.replace(h.elements[0], Kind::Switch { closed: false, ohms: 0.01 }).expect("own");
+        }),
         ("cut-off-one-pole", running, sound, 1.0, |h| {
             h.network.set_closed(h.cut_off[0], false).expect("switch");
         }),
@@ -272,31 +218,27 @@ fn condensing_unit() -> Vec<Case> {
         duty: Duty::Compressor,
     })
     .expect("a consistent nameplate");
-    [
-        ("running", true, 0.04),
-        ("contactor-open", false, 1.0),
-        ("locked", true, 1.0),
-    ]
-    .into_iter()
-    .map(|(name, closed, slip)| {
-        let mut network = Network::new();
-        let (l1, t2) = two_legs(&mut network);
-        let [t1, start, fan_start] = [0; 3].map(|_| network.add_node());
-        network.switch(l1, t1, closed, 0.005);
-        network.capacitor(t2, start, 45e-6);
-        network.capacitor(t2, fan_start, 1.4e-6);
-        let motors = vec![
-            stamp(&mut network, (t2, start, t1), fitted.motor, slip),
-            stamp(&mut network, (t2, fan_start, t1), fan().motor, 0.1),
-        ];
-        Case {
-            name: format!("condensing-unit-{name}"),
-            probes: vec![(t1, t2), (t1, Node::EARTH), (start, t2), (l1, t1)],
-            network,
-            motors,
-        }
-    })
-    .collect()
+    [("running", true, 0.04), ("contactor-open", false, 1.0), ("locked", true, 1.0)]
+        .into_iter()
+        .map(|(name, closed, slip)| {
+            let mut network = Network::new();
+            let (l1, t2) = two_legs(&mut network);
+            let [t1, start, fan_start] = [0; 3].map(|_| network.add_node());
+            network.switch(l1, t1, closed, 0.005);
+            network.capacitor(t2, start, 45e-6);
+            network.capacitor(t2, fan_start, 1.4e-6);
+            let motors = vec![
+                stamp(&mut network, (t2, start, t1), fitted.motor, slip),
+                stamp(&mut network, (t2, fan_start, t1), fan().motor, 0.1),
+            ];
+            Case {
+                name: format!("condensing-unit-{name}"),
+                probes: vec![(t1, t2), (t1, Node::EARTH), (start, t2), (l1, t1)],
+                network,
+                motors,
+            }
+        })
+        .collect()
 }
 
 /// A starter resistor in place of a capacitor; 120 V with earthed neutral, perhaps through a loose joint.
@@ -328,12 +270,7 @@ fn refrigerator() -> Vec<Case> {
         network.switch(line, common, true, 0.05);
         network.contact(run, neutral, 0.01);
         network.resistor(run, start, starter);
-        let motors = vec![stamp(
-            &mut network,
-            (run, start, common),
-            fitted.motor,
-            slip,
-        )];
+        let motors = vec![stamp(&mut network, (run, start, common), fitted.motor, slip)];
         Case {
             name: format!("refrigerator-{name}"),
             probes: vec![(common, run), (neutral, Node::EARTH), (start, common)],
@@ -363,13 +300,7 @@ fn control_circuit() -> Vec<Case> {
             network.stray_coupling(minus, c, 4.7e-9);
             Case {
                 name: format!("control-{name}"),
-                probes: vec![
-                    (coil, c),
-                    (y, c),
-                    (hp, c),
-                    (plus, minus),
-                    (minus, Node::EARTH),
-                ],
+                probes: vec![(coil, c), (y, c), (hp, c), (plus, minus), (minus, Node::EARTH)],
                 network,
                 motors: Vec::new(),
             }
@@ -408,12 +339,7 @@ fn cable() -> Vec<Case> {
     network.resistor(island, islet, 1e4);
     vec![Case {
         name: "cable-ghosts".to_owned(),
-        probes: vec![
-            (dead, Node::EARTH),
-            (spare, Node::EARTH),
-            (island, islet),
-            (live, dead),
-        ],
+        probes: vec![(dead, Node::EARTH), (spare, Node::EARTH), (island, islet), (live, dead)],
         network,
         motors: Vec::new(),
     }]

@@ -51,15 +51,7 @@ fn element(r: &mut Random, network: &mut Network, a: Node, b: Node) {
             let dc_amps = r.log(1e-3, 0.1);
             // Into a floating part a current source would drive gigavolts; a load beside it keeps it sane.
             network.resistor(a, b, r.log(10.0, 1e3));
-            network
-                .replace(
-                    id,
-                    Kind::CurrentSource {
-                        ac_amps: amps,
-                        dc_amps,
-                    },
-                )
-                .expect("just added");
+            network.replace(id, Kind::CurrentSource { ac_amps: amps, dc_amps }).expect("just added");
             id
         }
     };
@@ -68,17 +60,9 @@ fn element(r: &mut Random, network: &mut Network, a: Node, b: Node) {
 /// A network of 5 to 20 nodes; every third has floating islands, every second has one or two faults.
 pub fn network(seed: u64) -> Network {
     let mut r = Random::new(seed);
-    let mut network = Network::with_stray(Stray {
-        farads: r.log(20e-12, 500e-12),
-        siemens: r.log(1e-12, 1e-9),
-    });
+    let mut network = Network::with_stray(Stray { farads: r.log(20e-12, 500e-12), siemens: r.log(1e-12, 1e-9) });
     let nodes: Vec<Node> = (0..5 + r.below(16)).map(|_| network.add_node()).collect();
-    let supply = network.ac_source(
-        nodes[0],
-        Node::EARTH,
-        Complex::polar_degrees(240.0, 30.0),
-        0.05,
-    );
+    let supply = network.ac_source(nodes[0], Node::EARTH, Complex::polar_degrees(240.0, 30.0), 0.05);
     let floating = seed.is_multiple_of(3);
     for i in 1..nodes.len() {
         if floating && r.below(4) == 0 {
@@ -89,11 +73,7 @@ pub fn network(seed: u64) -> Network {
     }
     for _ in 0..nodes.len() / 2 {
         let (a, b) = (r.below(nodes.len()), r.below(nodes.len()));
-        let b = if r.below(4) == 0 {
-            Node::EARTH
-        } else {
-            nodes[b]
-        };
+        let b = if r.below(4) == 0 { Node::EARTH } else { nodes[b] };
         if nodes[a] != b {
             element(&mut r, &mut network, nodes[a], b);
         }
@@ -111,39 +91,18 @@ pub fn network(seed: u64) -> Network {
 }
 
 /// An open, a short, a leak to earth, a loose joint: as edits.
-fn fault(
-    r: &mut Random,
-    network: &mut Network,
-    nodes: &[Node],
-    supply: halfsplit_circuit::ElementId,
-) {
+fn fault(r: &mut Random, network: &mut Network, nodes: &[Node], supply: halfsplit_circuit::ElementId) {
     let candidates: Vec<_> = network.elements().filter(|id| *id != supply).collect();
     let hit = candidates[r.below(candidates.len())];
     let node = nodes[r.below(nodes.len())];
     match r.below(4) {
-        0 => network.replace(
-            hit,
-            Kind::Switch {
-                closed: false,
-                ohms: 0.01,
-            },
-        ),
-        1 => network.replace(
-            hit,
-            Kind::Resistor {
-                ohms: r.log(1e-3, 0.5),
-            },
-        ),
+        0 => network.replace(hit, Kind::Switch { closed: false, ohms: 0.01 }),
+        1 => network.replace(hit, Kind::Resistor { ohms: r.log(1e-3, 0.5) }),
         2 => {
             network.leak_to_earth(node, r.log(10.0, 1e7));
             Ok(())
         }
-        _ => network.replace(
-            hit,
-            Kind::Resistor {
-                ohms: r.log(0.5, 1e6),
-            },
-        ),
+        _ => network.replace(hit, Kind::Resistor { ohms: r.log(0.5, 1e6) }),
     }
     .expect("own element");
 }

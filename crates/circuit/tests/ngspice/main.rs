@@ -3,10 +3,7 @@
 //!
 //! Where ngspice is missing the tests say so and pass; with `CI` set they fail.
 
-#![allow(
-    clippy::disallowed_methods,
-    reason = "a test of ngspice, which is not bit-exact anyway"
-)]
+#![allow(clippy::disallowed_methods, reason = "a test of ngspice, which is not bit-exact anyway")]
 
 mod cases;
 mod generate;
@@ -26,10 +23,7 @@ fn installed() -> bool {
     if spice::is_installed() {
         return true;
     }
-    assert!(
-        std::env::var_os("CI").is_none(),
-        "ngspice is not installed: apt-get install ngspice"
-    );
+    assert!(std::env::var_os("CI").is_none(), "ngspice is not installed: apt-get install ngspice");
     // Not `eprintln!`: the test runner would swallow it.
     let said = writeln!(
         std::io::stderr(),
@@ -84,12 +78,7 @@ fn relative(ours: &[Complex], theirs: &[Complex], least: f64) -> f64 {
 
 /// The network for alternating and for direct current. `ohmmeter` puts 2 V behind 2 kilohm on two nodes for direct
 /// current, since most machines have no such source.
-fn both(
-    name: &str,
-    network: &Network,
-    motors: &[Stamped],
-    ohmmeter: Option<(Node, Node)>,
-) -> [Job; 2] {
+fn both(name: &str, network: &Network, motors: &[Stamped], ohmmeter: Option<(Node, Node)>) -> [Job; 2] {
     // An island that hangs on 1e-12 S beside milliohms is beyond the LU of ngspice in double precision (it is off by
     // up to 1e-3 there), so for direct current every node gets at least 1e-7 S. That the crate holds at 1e-12 S is shown
     // against exact rational arithmetic in `networks.rs`.
@@ -108,10 +97,7 @@ fn both(
         motors: motors.to_vec(),
         analysis,
     };
-    [
-        job("ac", network.clone(), Analysis::Alternating { hz: HZ }),
-        job("dc", leaky, Analysis::Direct),
-    ]
+    [job("ac", network.clone(), Analysis::Alternating { hz: HZ }), job("dc", leaky, Analysis::Direct)]
 }
 
 /// Runs both solvers and gives the largest deviation.
@@ -131,16 +117,11 @@ fn hand_drawn_networks() {
         return;
     }
     let cases = cases::all();
-    let jobs: Vec<Job> = cases
-        .iter()
-        .flat_map(|c| both(&c.name, &c.network, &c.motors, c.probes.first().copied()))
-        .collect();
+    let jobs: Vec<Job> =
+        cases.iter().flat_map(|c| both(&c.name, &c.network, &c.motors, c.probes.first().copied())).collect();
     assert!(cases.len() >= 30, "{}", cases.len());
     let worst = compare("drawn", &jobs);
-    println!(
-        "{} hand-drawn networks, largest deviation {worst:.1e}",
-        cases.len()
-    );
+    println!("{} hand-drawn networks, largest deviation {worst:.1e}", cases.len());
 }
 
 #[test]
@@ -148,14 +129,10 @@ fn generated_networks() {
     if !installed() {
         return;
     }
-    let jobs: Vec<Job> = (0..60)
-        .flat_map(|seed| both(&format!("seed-{seed}"), &generate::network(seed), &[], None))
-        .collect();
+    let jobs: Vec<Job> =
+        (0..60).flat_map(|seed| both(&format!("seed-{seed}"), &generate::network(seed), &[], None)).collect();
     let worst = compare("generated", &jobs);
-    println!(
-        "{} generated networks, largest deviation {worst:.1e}",
-        jobs.len() / 2
-    );
+    println!("{} generated networks, largest deviation {worst:.1e}", jobs.len() / 2);
 }
 
 /// The motor of `docs/capacitor-motor-by-hand.md`: paper, crate and ngspice.
@@ -183,19 +160,12 @@ fn capacitor_motor_worked_by_hand() {
     let slip = 0.05;
     let pair = motor.at_slip(slip).coupled_pair();
     let windings = network.two_winding_motor(line, start, Node::EARTH, pair);
-    let stamped = [Stamped {
-        windings,
-        motor,
-        slip,
-    }];
+    let stamped = [Stamped { windings, motor, slip }];
     let jobs = both("motor", &network, &stamped, Some((start, line)));
     let by_hand = [Complex::new(1.5162, -2.0126), Complex::new(1.2376, 1.1518)];
     let found = run("by-hand", &jobs);
     for (spice, paper) in found[0].amps[0].into_iter().zip(by_hand) {
-        assert!(
-            (spice - paper).abs() < 1e-3 * paper.abs(),
-            "{spice:?} {paper:?}"
-        );
+        assert!((spice - paper).abs() < 1e-3 * paper.abs(), "{spice:?} {paper:?}");
     }
     let off = deviation(&solve(&jobs[0]), &found[0]).max(deviation(&solve(&jobs[1]), &found[1]));
     assert!(off < TOLERANCE, "{off:e}");
@@ -215,12 +185,8 @@ fn meters_load_what_they_read() {
         let under_test = UnderTest::new(&case.network, HZ);
         for (i, &(red, black)) in case.probes.iter().enumerate().step_by(2) {
             for input in [Input::High, Input::Low] {
-                let reading = meter
-                    .volts_ac(&under_test, red, black, input)
-                    .expect("well-posed");
-                let Shown::Value(shown) = reading.shown else {
-                    panic!("{}: over limit", case.name)
-                };
+                let reading = meter.volts_ac(&under_test, red, black, input).expect("well-posed");
+                let Shown::Value(shown) = reading.shown else { panic!("{}: over limit", case.name) };
                 readings.push((red, black, shown));
                 let mut network = case.network.clone();
                 match input {
@@ -252,8 +218,5 @@ fn meters_load_what_they_read() {
         assert!(off < TOLERANCE, "{}: {shown} against {truth}", job.name);
         worst = worst.max(off);
     }
-    println!(
-        "{} meter readings, largest deviation {worst:.1e} of 240 V",
-        readings.len()
-    );
+    println!("{} meter readings, largest deviation {worst:.1e} of 240 V", readings.len());
 }

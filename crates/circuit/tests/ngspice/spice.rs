@@ -43,17 +43,9 @@ pub fn netlist(network: &Network, motors: &[Stamped], analysis: Analysis) -> Str
                 line(&mut text, format!("R{i} {a} {b} {ohms:e}"));
             }
             Kind::Switch { closed: false, .. } => line(&mut text, format!("R{i} {a} {b} 1e12")),
-            Kind::Capacitor {
-                farads,
-                series_ohms,
-                leakage_siemens,
-                ..
-            } => {
+            Kind::Capacitor { farads, series_ohms, leakage_siemens, .. } => {
                 if leakage_siemens > 0.0 {
-                    line(
-                        &mut text,
-                        format!("R{i}p {a} {b} {:e}", 1.0 / leakage_siemens),
-                    );
+                    line(&mut text, format!("R{i}p {a} {b} {:e}", 1.0 / leakage_siemens));
                 }
                 if farads > 0.0 && series_ohms > 0.0 {
                     line(&mut text, format!("R{i}s {a} x{i} {series_ohms:e}"));
@@ -70,32 +62,19 @@ pub fn netlist(network: &Network, motors: &[Stamped], analysis: Analysis) -> Str
                 Analysis::Direct => line(&mut text, format!("R{i} {a} {b} {dc_ohms:e}")),
                 Analysis::Alternating { .. } => {
                     line(&mut text, format!("R{i} {a} x{i} {:e}", ohms.re));
-                    line(
-                        &mut text,
-                        reactance(&format!("{i}"), &format!("x{i} {b}"), ohms.im, omega),
-                    );
+                    line(&mut text, reactance(&format!("{i}"), &format!("x{i} {b}"), ohms.im, omega));
                 }
             },
-            Kind::VoltageSource {
-                ac_volts,
-                dc_volts,
-                ohms,
-            } => {
+            Kind::VoltageSource { ac_volts, dc_volts, ohms } => {
                 let degrees = ac_volts.angle().to_degrees();
                 let volts = ac_volts.abs();
-                line(
-                    &mut text,
-                    format!("V{i} {a} x{i} DC {dc_volts:e} AC {volts:e} {degrees:e}"),
-                );
+                line(&mut text, format!("V{i} {a} x{i} DC {dc_volts:e} AC {volts:e} {degrees:e}"));
                 line(&mut text, format!("R{i} x{i} {b} {ohms:e}"));
             }
             Kind::CurrentSource { ac_amps, dc_amps } => {
                 let degrees = ac_amps.angle().to_degrees();
                 let amps = ac_amps.abs();
-                line(
-                    &mut text,
-                    format!("I{i} {a} {b} DC {dc_amps:e} AC {amps:e} {degrees:e}"),
-                );
+                line(&mut text, format!("I{i} {a} {b} DC {dc_amps:e} AC {amps:e} {degrees:e}"));
             }
             Kind::Winding { .. } => {}
             Kind::Diode { .. } => panic!("the piecewise diode has no counterpart in ngspice"),
@@ -107,10 +86,7 @@ pub fn netlist(network: &Network, motors: &[Stamped], analysis: Analysis) -> Str
     for node in nodes(network) {
         let stray = network.stray(node).expect("not earth");
         let n = node.index();
-        line(
-            &mut text,
-            format!("Rstray{n} {n} 0 {:e}", 1.0 / stray.siemens),
-        );
+        line(&mut text, format!("Rstray{n} {n} 0 {:e}", 1.0 / stray.siemens));
         if stray.farads > 0.0 {
             line(&mut text, format!("Cstray{n} {n} 0 {:e}", stray.farads));
         }
@@ -149,46 +125,20 @@ fn reactance(name: &str, ends: &str, ohms: f64, omega: f64) -> String {
 /// Every node but earth, in order.
 pub fn nodes(network: &Network) -> Vec<Node> {
     let mut scratch = Network::new();
-    (0..network.node_count())
-        .map(|_| scratch.add_node())
-        .collect()
+    (0..network.node_count()).map(|_| scratch.add_node()).collect()
 }
 
 /// The double-revolving-field circuit with controlled sources. Multiplication by j is an inductor of 1 ohm reactance
 /// fed with the current (or the voltage turned into a current).
-fn equivalent_circuit(
-    text: &mut String,
-    network: &Network,
-    i: usize,
-    stamped: &Stamped,
-    omega: f64,
-) {
+fn equivalent_circuit(text: &mut String, network: &Network, i: usize, stamped: &Stamped, omega: f64) {
     let motor = &stamped.motor;
     let unit = 1.0 / omega;
     let forward = format!("F{i}");
     let backward = format!("B{i}");
     for (field, slip) in [(&forward, stamped.slip), (&backward, 2.0 - stamped.slip)] {
-        line(
-            text,
-            format!(
-                "Lm{field} {field} 0 {:e}",
-                0.5 * motor.magnetising_reactance / omega
-            ),
-        );
-        line(
-            text,
-            format!(
-                "Rr{field} {field} r{field} {:e}",
-                0.5 * motor.rotor_ohms / slip
-            ),
-        );
-        line(
-            text,
-            format!(
-                "Lr{field} r{field} 0 {:e}",
-                0.5 * motor.rotor_reactance / omega
-            ),
-        );
+        line(text, format!("Lm{field} {field} 0 {:e}", 0.5 * motor.magnetising_reactance / omega));
+        line(text, format!("Rr{field} {field} r{field} {:e}", 0.5 * motor.rotor_ohms / slip));
+        line(text, format!("Lr{field} r{field} 0 {:e}", 0.5 * motor.rotor_reactance / omega));
     }
     // j (vF - vB), which the auxiliary axis sees.
     line(text, format!("Gj{i} 0 JV{i} {forward} {backward} 1"));
@@ -206,47 +156,21 @@ fn equivalent_circuit(
             WindingState::ShortedTurns { fraction } => (1.0 - fraction, Some(fraction)),
         };
         let on_main_axis = name == "main";
-        circuit(
-            text,
-            i,
-            name,
-            &ends,
-            winding,
-            kept,
-            turns,
-            on_main_axis,
-            omega,
-        );
+        circuit(text, i, name, &ends, winding, kept, turns, on_main_axis, omega);
         if let Some(fraction) = shorted {
             let loop_end = format!("S{name}{i}");
             let ends = (loop_end.clone(), loop_end.clone());
             line(text, format!("Rtie{name}{i} {loop_end} 0 1"));
-            let closed = Winding {
-                state: WindingState::Sound,
-                ..winding
-            };
+            let closed = Winding { state: WindingState::Sound, ..winding };
             let name = format!("short{name}");
-            circuit(
-                text,
-                i,
-                &name,
-                &ends,
-                closed,
-                fraction,
-                turns,
-                on_main_axis,
-                omega,
-            );
+            circuit(text, i, &name, &ends, closed, fraction, turns, on_main_axis, omega);
         }
     }
 }
 
 /// One circuit on the stator with `share` of a winding's turns: its resistance and leakage, the voltage that the
 /// fields induce, and its ampere-turns on the fields.
-#[allow(
-    clippy::too_many_arguments,
-    reason = "a line of a netlist, not an interface"
-)]
+#[allow(clippy::too_many_arguments, reason = "a line of a netlist, not an interface")]
 fn circuit(
     text: &mut String,
     i: usize,
@@ -260,18 +184,10 @@ fn circuit(
 ) {
     let n = format!("{name}{i}");
     let turns = share * full_turns;
-    let ohms = winding.ohms * share
-        + if winding.state == WindingState::Open {
-            1e12
-        } else {
-            0.0
-        };
+    let ohms = winding.ohms * share + if winding.state == WindingState::Open { 1e12 } else { 0.0 };
     line(text, format!("V{n} {from} a{n} 0"));
     line(text, format!("R{n} a{n} b{n} {ohms:e}"));
-    line(
-        text,
-        reactance(&n, &format!("b{n} c{n}"), winding.reactance * share, omega),
-    );
+    line(text, reactance(&n, &format!("b{n} c{n}"), winding.reactance * share, omega));
     if on_main_axis {
         line(text, format!("Ef{n} c{n} d{n} F{i} 0 {turns:e}"));
         line(text, format!("Eb{n} d{n} {to} B{i} 0 {turns:e}"));
@@ -325,11 +241,8 @@ pub fn run(batch: &str, jobs: &[Job]) -> Vec<Found> {
     }
     all.push_str("quit\n.endc\n.end\n");
     write("all.cir", &all);
-    let output = Command::new("ngspice")
-        .args(["-b", "all.cir"])
-        .current_dir(&directory)
-        .output()
-        .expect("ngspice starts");
+    let output =
+        Command::new("ngspice").args(["-b", "all.cir"]).current_dir(&directory).output().expect("ngspice starts");
     let printed = String::from_utf8_lossy(&output.stdout);
     let answers: Vec<&str> = printed.split(NEXT).collect();
     assert_eq!(
@@ -339,27 +252,16 @@ pub fn run(batch: &str, jobs: &[Job]) -> Vec<Found> {
         directory.display(),
         String::from_utf8_lossy(&output.stderr)
     );
-    jobs.iter()
-        .zip(answers)
-        .map(|(job, answer)| found(job, answer))
-        .collect()
+    jobs.iter().zip(answers).map(|(job, answer)| found(job, answer)).collect()
 }
 
 fn found(job: &Job, answer: &str) -> Found {
     let values: Vec<Complex> = answer.lines().filter_map(value).collect();
     let nodes = job.network.node_count();
     let expected = nodes + 2 * job.motors.len();
-    assert_eq!(
-        values.len(),
-        expected,
-        "{}: ngspice printed {answer}",
-        job.name
-    );
+    assert_eq!(values.len(), expected, "{}: ngspice printed {answer}", job.name);
     let (volts, amps) = values.split_at(nodes);
-    Found {
-        volts: volts.to_vec(),
-        amps: amps.chunks(2).map(|pair| [pair[0], pair[1]]).collect(),
-    }
+    Found { volts: volts.to_vec(), amps: amps.chunks(2).map(|pair| [pair[0], pair[1]]).collect() }
 }
 
 /// `v(3) = 1.25e+01` or `v(3) = 1.25e+01,-3.0e-05`.

@@ -66,27 +66,9 @@ const PARTICLES_PER_EXPANSION: usize = 64;
 const LEAST_OUTCOME: f64 = 1e-9;
 
 impl<'a> Search<'a> {
-    pub(super) fn new(
-        outlook: &'a Outlook,
-        acts: Acts<'a>,
-        budget: usize,
-        beam: (usize, usize),
-    ) -> Search<'a> {
-        let needs = outlook
-            .charts
-            .iter()
-            .map(|c| bits(&acts.situation.tests[c.test].access))
-            .collect();
-        Search {
-            outlook,
-            acts,
-            minutes_per_nat: f64::INFINITY,
-            budget,
-            spent: 0,
-            beam,
-            needs,
-            alike: alike(outlook),
-        }
+    pub(super) fn new(outlook: &'a Outlook, acts: Acts<'a>, budget: usize, beam: (usize, usize)) -> Search<'a> {
+        let needs = outlook.charts.iter().map(|c| bits(&acts.situation.tests[c.test].access)).collect();
+        Search { outlook, acts, minutes_per_nat: f64::INFINITY, budget, spent: 0, beam, needs, alike: alike(outlook) }
     }
 
     pub(super) fn root(&self) -> Node {
@@ -129,11 +111,7 @@ impl<'a> Search<'a> {
     /// All tests, one step ahead; sets the going rate of information.
     fn first_looks(&mut self, root: &Node) -> Vec<Look> {
         let mut looks = self.look_at_all(root);
-        let rate = looks
-            .iter()
-            .filter(|l| l.gain > 1e-9)
-            .map(|l| l.gain / l.minutes.max(1e-6))
-            .fold(0.0, f64::max);
+        let rate = looks.iter().filter(|l| l.gain > 1e-9).map(|l| l.gain / l.minutes.max(1e-6)).fold(0.0, f64::max);
         if rate > 0.0 {
             self.minutes_per_nat = 1.0 / rate;
             looks = self.look_at_all(root);
@@ -142,10 +120,8 @@ impl<'a> Search<'a> {
     }
 
     fn look_at_all(&mut self, node: &Node) -> Vec<Look> {
-        let mut looks: Vec<Look> = (0..self.outlook.charts.len())
-            .filter(|&c| !node.used[c])
-            .filter_map(|c| self.look(node, c))
-            .collect();
+        let mut looks: Vec<Look> =
+            (0..self.outlook.charts.len()).filter(|&c| !node.used[c]).filter_map(|c| self.look(node, c)).collect();
         self.sort(&mut looks);
         looks
     }
@@ -198,20 +174,11 @@ impl<'a> Search<'a> {
             gain -= uncertainty(&masses);
             cost += self.leaf(&masses, &node.repaired, &ground);
         }
-        (gain > 1e-9 * mass).then_some(Look {
-            chart,
-            minutes,
-            gain,
-            cost,
-        })
+        (gain > 1e-9 * mass).then_some(Look { chart, minutes, gain, cost })
     }
 
     fn masses_after(&self, weights: &[f64], row: &[f64]) -> Vec<f64> {
-        self.outlook
-            .bounds
-            .windows(2)
-            .map(|b| dot(&weights[b[0]..b[1]], &row[b[0]..b[1]]))
-            .collect()
+        self.outlook.bounds.windows(2).map(|b| dot(&weights[b[0]..b[1]], &row[b[0]..b[1]])).collect()
     }
 
     fn leaf(&self, masses: &[f64], repaired: &[bool], ground: &Ground) -> f64 {
@@ -276,8 +243,7 @@ impl<'a> Search<'a> {
 
     fn repairs(&self, node: &Node) -> Vec<(usize, f64, Ground)> {
         let masses = self.outlook.masses(&node.weights);
-        self.acts
-            .first_repairs(&masses, &node.repaired, &node.ground, REPAIRS_TRIED)
+        self.acts.first_repairs(&masses, &node.repaired, &node.ground, REPAIRS_TRIED)
     }
 
     /// Least cost from a belief, looking `depth` steps ahead; `None` when the budget ran out.
@@ -339,27 +305,11 @@ impl<'a> Search<'a> {
     }
 
     /// Cost of a repair, its proof, and the best that follows if it did not help.
-    fn try_repair(
-        &mut self,
-        node: &Node,
-        r: usize,
-        cost: f64,
-        ground: Ground,
-        depth: usize,
-    ) -> Option<f64> {
+    fn try_repair(&mut self, node: &Node, r: usize, cost: f64, ground: Ground, depth: usize) -> Option<f64> {
         let mass: f64 = node.weights.iter().sum();
-        let mut child = Node {
-            weights: node.weights.clone(),
-            used: node.used.clone(),
-            repaired: node.repaired.clone(),
-            ground,
-        };
-        self.acts.fail(
-            r,
-            &mut child.weights,
-            &self.outlook.bounds,
-            &mut child.repaired,
-        );
+        let mut child =
+            Node { weights: node.weights.clone(), used: node.used.clone(), repaired: node.repaired.clone(), ground };
+        self.acts.fail(r, &mut child.weights, &self.outlook.bounds, &mut child.repaired);
         Some(mass * cost + self.solve(&child, depth - 1)?)
     }
 
@@ -387,11 +337,7 @@ fn alike(outlook: &Outlook) -> Vec<Vec<usize>> {
                 .map(|c| {
                     let own = outlook.bounds[c]..outlook.bounds[c + 1];
                     let weights = &outlook.weights[own.clone()];
-                    chart
-                        .p
-                        .iter()
-                        .map(|row| (dot(weights, &row[own.clone()]) / masses[c]).sqrt())
-                        .collect()
+                    chart.p.iter().map(|row| (dot(weights, &row[own.clone()]) / masses[c]).sqrt()).collect()
                 })
                 .collect()
         })
@@ -410,10 +356,7 @@ fn alike(outlook: &Outlook) -> Vec<Vec<usize>> {
     order.sort_by(|&a, &b| masses[b].total_cmp(&masses[a]));
     let mut groups: Vec<Vec<usize>> = Vec::new();
     for class in order {
-        match groups
-            .iter_mut()
-            .find(|group| overlap(group[0], class) >= OVERLAP)
-        {
+        match groups.iter_mut().find(|group| overlap(group[0], class) >= OVERLAP) {
             Some(group) => group.push(class),
             None => groups.push(vec![class]),
         }
@@ -432,11 +375,7 @@ pub(crate) fn uncertainty(masses: &[f64]) -> f64 {
     if total <= 0.0 {
         return 0.0;
     }
-    let sum: f64 = masses
-        .iter()
-        .filter(|&&m| m > 0.0)
-        .map(|&m| m * libm::log(m / total))
-        .sum();
+    let sum: f64 = masses.iter().filter(|&&m| m > 0.0).map(|&m| m * libm::log(m / total)).sum();
     (-sum).max(0.0)
 }
 
@@ -444,12 +383,7 @@ pub(crate) fn uncertainty(masses: &[f64]) -> f64 {
 fn dot(a: &[f64], b: &[f64]) -> f64 {
     let mut lanes = [0.0; 4];
     let (a4, b4) = (a.chunks_exact(4), b.chunks_exact(4));
-    let rest: f64 = a4
-        .remainder()
-        .iter()
-        .zip(b4.remainder())
-        .map(|(x, y)| x * y)
-        .sum();
+    let rest: f64 = a4.remainder().iter().zip(b4.remainder()).map(|(x, y)| x * y).sum();
     for (x, y) in a4.zip(b4) {
         for lane in 0..4 {
             lanes[lane] += x[lane] * y[lane];

@@ -1,0 +1,671 @@
+//! One visit to one machine: readings in, advice and reasons out.
+
+use std::fmt;
+use std::rc::Rc;
+
+use halfsplit_inference::{
+    EpisodeId, NameId, ObservationError, Observed, Outcome, PlanSettings, Policy, Posterior, Reading, Reasoner,
+    Settings, Step, Suspect as InferenceSuspect,
+};
+use halfsplit_machine::test::{Answer, Hazard, PowerState, Test, Tool};
+use halfsplit_machine::{Conditions, PlaceIx};
+use halfsplit_plant::{Axis, Plant, axis_of};
+use halfsplit_units::{Entry, parse_entry};
+
+use crate::judgement::Judgement;
+use crate::offer::{Circumstances, Stand};
+use crate::problem::{Epoch, VisitProblem};
+
+/// What is known when the visit begins.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Opening {
+    /// Conditions of the day, the machine's age with them.
+    pub conditions: Conditions,
+    /// Tools at hand.
+    pub tools: Vec<Tool>,
+    /// Tunable numbers.
+    pub judgement: Judgement,
+}
+
+/// Something done that changes the machine from now on.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Action {
+    /// A repair was made: the group as named in [`Do::Repair`].
+    Mend(String),
+    /// Everything that had tripped was reset and stored messages cleared.
+    Reset,
+}
+
+/// What stands between a visit and its end.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Ending {
+    /// What was wrong has been put right, and nothing speaks against it.
+    Repaired,
+    /// Nothing is broken.
+    NothingBroken,
+    /// What is left is best dealt with another way: nothing on offer is worth its minutes.
+    CannotTell,
+}
+
+/// A suspect, in trade words.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Suspect {
+    /// Stable id, for example `CRUN:weak`.
+    pub id: String,
+    /// What to call it.
+    pub name: String,
+    /// Probability that it is present, alone or with another, 0 to 1.
+    pub probability: f64,
+    /// The likeliest degree, if it has degrees.
+    pub level: &'static str,
+    /// What brings it about.
+    pub cause: &'static str,
+    /// What to look for upstream.
+    pub upstream: &'static str,
+    /// What puts it right.
+    pub repair: &'static str,
+    /// Repair group, for [`Action::Mend`].
+    pub repair_group: String,
+    /// What shows afterwards that it is right.
+    pub proof: &'static str,
+    /// It comes and goes.
+    pub intermittent: bool,
+}
+
+/// What is still possible.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Possible {
+    /// Suspects, most probable first, down to one in a thousand.
+    pub suspects: Vec<Suspect>,
+    /// Probability that nothing is broken (any more).
+    pub nothing_broken: f64,
+    /// Probability of something that no mode describes.
+    pub not_described: f64,
+    /// Upper bound on the probability of pairs of faults not worked out.
+    pub not_worked_out: f64,
+    /// Probability of each repair group being what is needed now.
+    pub repairs: Vec<(String, f64)>,
+}
+
+/// What one outcome of a test would leave.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Leaving {
+    /// The outcome: a range on the test's axis turned back into SI, a word, or beyond the meter.
+    pub shown: Shown,
+    /// Its probability.
+    pub probability: f64,
+    /// What would be left then, most probable first: name id and probability.
+    pub left: Vec<(String, f64)>,
+    /// Probability that nothing is broken then.
+    pub nothing_broken: f64,
+    /// Probability of something not described then.
+    pub not_described: f64,
+}
+
+/// An outcome in SI or words.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Shown {
+    /// From, to; open ends are `None`.
+    Range(Option<f64>, Option<f64>),
+    /// OL.
+    Over,
+    /// Below what the instrument shows.
+    Under,
+    /// A word.
+    Word(String),
+}
+
+/// A test as advised.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TestAdvice {
+    /// Index among the machine's tests.
+    pub test: usize,
+    /// Minutes from where things stand.
+    pub minutes: f64,
+    /// Places that have to be opened for it, outermost first.
+    pub open: Vec<PlaceIx>,
+    /// The power state has to change for it.
+    pub change_state: bool,
+    /// What each outcome would leave.
+    pub outcomes: Vec<Leaving>,
+}
+
+/// What to do.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Do {
+    /// Make a test.
+    Test(TestAdvice),
+    /// Make a repair, then prove it.
+    Repair {
+        /// Repair group.
+        group: String,
+        /// Probability that it puts right what is wrong.
+        probability: f64,
+    },
+    /// End.
+    End(Ending),
+}
+
+/// Advice.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Advice {
+    /// What to do.
+    pub next: Do,
+    /// Expected minutes until the end, call-backs and wrong parts included.
+    pub expected_minutes: f64,
+    /// Expected minutes if one acted without another test.
+    pub act_now_minutes: f64,
+    /// Other tests worth taking while what is open is open: index and minutes.
+    pub bundle: Vec<(usize, f64)>,
+    /// Node expansions spent on this advice.
+    pub expansions: usize,
+}
+
+/// What one reading did to one suspect.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reason {
+    /// Index of the test.
+    pub test: usize,
+    /// Natural logarithm of the factor by which it changed the suspect's odds.
+    pub weight: f64,
+}
+
+/// Why a suspect stands where it stands.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Standing {
+    /// Log odds before any reading.
+    pub before: f64,
+    /// One per reading, in order.
+    pub readings: Vec<Reason>,
+}
+
+/// Why something cannot be taken in.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum CaseError {
+    /// No test has this id.
+    NoSuchTest {
+        /// What was asked for.
+        id: String,
+        /// Ids that look like it.
+        near: Vec<String>,
+    },
+    /// No repair group has this name.
+    NoSuchRepair(String),
+    /// The answer is of another kind than the test gives.
+    WrongKind {
+        /// What the test wants.
+        wants: String,
+        /// What came.
+        came: String,
+    },
+    /// What was typed cannot be such a reading.
+    Entry(String),
+    /// The engine refuses the observation.
+    Refused(String),
+}
+
+impl fmt::Display for CaseError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            CaseError::NoSuchTest { id, near } if near.is_empty() => {
+                write!(f, "there is no test \"{id}\"; list the machine's tests and take one of their ids")
+            }
+            CaseError::NoSuchTest { id, near } => {
+                write!(f, "there is no test \"{id}\"; did you mean \"{}\"?", near.join("\" or \""))
+            }
+            CaseError::NoSuchRepair(g) => {
+                write!(f, "there is no repair \"{g}\"; the suspects name the repairs that this machine knows")
+            }
+            CaseError::WrongKind { wants, came } => write!(f, "this test wants {wants}, but \"{came}\" came"),
+            CaseError::Entry(why) | CaseError::Refused(why) => f.write_str(why),
+        }
+    }
+}
+
+impl std::error::Error for CaseError {}
+
+impl From<ObservationError> for CaseError {
+    fn from(e: ObservationError) -> Self {
+        CaseError::Refused(e.to_string())
+    }
+}
+
+/// One visit.
+pub struct Case {
+    problem: VisitProblem,
+    reasoner: Reasoner,
+    circumstances: Circumstances,
+    plan: PlanSettings,
+    taken: Vec<usize>,
+}
+
+impl Case {
+    /// Begins a visit.
+    pub fn open(plant: Rc<Plant>, opening: Opening) -> Case {
+        let tests = plant.machine.tests.len();
+        let plan = PlanSettings {
+            policy: Policy::ExpectedCost,
+            expansions: opening.judgement.expansions,
+            depth: 2,
+            ..PlanSettings::default()
+        };
+        let problem = VisitProblem::new(plant, opening.conditions, opening.judgement);
+        let reasoner = Reasoner::new(&problem, Settings::default());
+        let circumstances = Circumstances {
+            stand: Stand::Rest,
+            open: Vec::new(),
+            refused: vec![false; tests],
+            tools: opening.tools,
+            minutes_left: None,
+            episode: 0,
+            epoch: 0,
+            taken: vec![false; tests],
+        };
+        let mut case = Case { problem, reasoner, circumstances, plan, taken: Vec::new() };
+        case.drop_redundant();
+        case
+    }
+
+    /// The plant.
+    pub fn plant(&self) -> &Rc<Plant> {
+        &self.problem.plant
+    }
+
+    /// The plan's settings, for comparing policies.
+    pub fn plan_mut(&mut self) -> &mut PlanSettings {
+        &mut self.plan
+    }
+
+    /// The tests of the machine.
+    pub fn tests(&self) -> &[Test] {
+        &self.problem.plant.machine.tests
+    }
+
+    /// Finds a test by id.
+    ///
+    /// # Errors
+    /// [`CaseError::NoSuchTest`] with ids that look like it.
+    pub fn test(&self, id: &str) -> Result<usize, CaseError> {
+        self.tests().iter().position(|t| t.id == id).ok_or_else(|| {
+            let words: Vec<&str> = id.split([' ', '.', '-']).filter(|w| !w.is_empty()).collect();
+            let mut scored: Vec<(usize, &str)> = self
+                .tests()
+                .iter()
+                .map(|t| (words.iter().filter(|w| t.id.contains(**w)).count(), t.id.as_str()))
+                .filter(|(n, _)| *n > 0)
+                .collect();
+            scored.sort_by_key(|(n, id)| (usize::MAX - n, *id));
+            CaseError::NoSuchTest {
+                id: id.to_owned(),
+                near: scored.into_iter().take(3).map(|(_, id)| id.to_owned()).collect(),
+            }
+        })
+    }
+
+    /// Turns what was typed into an observation of a test.
+    ///
+    /// # Errors
+    /// [`CaseError::Entry`] if the text cannot be a reading of this kind (unknown unit, negative ohms, a
+    /// capacitance where ohms are measured …), [`CaseError::WrongKind`] if it is none of the words asked for.
+    pub fn observation(&self, test: usize, typed: &str) -> Result<Observed, CaseError> {
+        let t = &self.tests()[test];
+        match (&t.answer, axis_of(t)) {
+            (Answer::Number(dimension), Some(axis)) => {
+                let entry = parse_entry(typed, Some(*dimension)).map_err(|e| CaseError::Entry(e.to_string()))?;
+                Ok(match entry {
+                    Entry::Value(v) => Observed::Value(axis.to(v.si)),
+                    Entry::AtLeast(v) => Observed::AtLeast(axis.to(v.si)),
+                    Entry::AtMost(v) => Observed::AtMost(axis.to(v.si)),
+                    Entry::Between { low, high } => Observed::Between(axis.to(low.si), axis.to(high.si)),
+                    Entry::Over(_) => Observed::Over,
+                    Entry::Words(came) => {
+                        return Err(CaseError::WrongKind {
+                            wants: format!("a reading such as {}", dimension.example()),
+                            came,
+                        });
+                    }
+                })
+            }
+            (Answer::Number(dimension), None) => {
+                Err(CaseError::WrongKind { wants: dimension.in_words().to_owned(), came: typed.to_owned() })
+            }
+            (Answer::Words(words), _) => word_of(typed, words).map(Observed::Category).ok_or_else(|| {
+                CaseError::WrongKind { wants: format!("one of: {}", words.join("; ")), came: typed.trim().to_owned() }
+            }),
+        }
+    }
+
+    /// Takes a reading in. The place that it was taken at counts as open from then on.
+    ///
+    /// # Errors
+    /// If the observation cannot belong to the test.
+    pub fn read(&mut self, test: usize, observed: Observed) -> Result<(), CaseError> {
+        let t = &self.problem.plant.machine.tests[test];
+        if let Some(stand) = Stand::of(t) {
+            if t.command.is_some() && stand != self.circumstances.stand {
+                self.circumstances.episode += 1;
+            }
+            self.circumstances.stand = stand;
+        }
+        for place in self.problem.plant.machine.way_to(t.place) {
+            if place.0 > 0 && !self.circumstances.open.contains(&place) {
+                self.circumstances.open.push(place);
+            }
+        }
+        let reading = Reading {
+            query: self.problem.query(self.circumstances.epoch, test),
+            observed,
+            episode: EpisodeId(self.circumstances.episode),
+        };
+        self.reasoner.observe(&self.problem, reading)?;
+        self.circumstances.taken[test] = true;
+        self.taken.push(test);
+        Ok(())
+    }
+
+    /// A test will not or cannot be made on this visit. That blames nothing.
+    pub fn refuse(&mut self, test: usize) {
+        self.circumstances.refused[test] = true;
+    }
+
+    /// Minutes that are left of the visit.
+    pub fn minutes_left(&mut self, minutes: Option<f64>) {
+        self.circumstances.minutes_left = minutes;
+    }
+
+    /// Something was done that changes the machine: a new epoch begins.
+    ///
+    /// # Errors
+    /// If the machine knows no such repair.
+    pub fn act(&mut self, action: &Action) -> Result<(), CaseError> {
+        let mut next: Epoch = self.problem.epochs[self.circumstances.epoch].clone();
+        next.visit.reset = true;
+        if let Action::Mend(group) = action {
+            let m = &self.problem.plant.machine;
+            let mut any = false;
+            for (i, mode) in m.modes.iter().enumerate() {
+                if &mode.repair_group == group {
+                    next.mended[i] = true;
+                    any = true;
+                }
+            }
+            if !any {
+                return Err(CaseError::NoSuchRepair(group.clone()));
+            }
+        }
+        self.problem.epochs.push(next);
+        self.circumstances.epoch = self.problem.epochs.len() - 1;
+        self.circumstances.episode += 1;
+        self.circumstances.taken.iter_mut().for_each(|t| *t = false);
+        Ok(())
+    }
+
+    /// The posterior of the inference engine.
+    pub fn posterior(&self) -> &Posterior {
+        self.reasoner.posterior()
+    }
+
+    /// What is still possible.
+    pub fn still_possible(&self) -> Possible {
+        let p = self.reasoner.posterior();
+        let m = &self.problem.plant.machine;
+        let mended = &self.problem.epochs[self.circumstances.epoch].mended;
+        let suspects = p
+            .names()
+            .iter()
+            .filter(|(_, q)| *q >= 1e-3)
+            .filter_map(|(name, q)| {
+                let levels: Vec<usize> =
+                    (0..m.modes.len()).filter(|i| m.modes[*i].name_id == self.problem.names[name.0 as usize]).collect();
+                if levels.iter().all(|i| mended[*i]) {
+                    return None;
+                }
+                let best = levels.into_iter().max_by(|a, b| {
+                    p.mode(halfsplit_inference::ModeId(*a as u32))
+                        .total_cmp(&p.mode(halfsplit_inference::ModeId(*b as u32)))
+                })?;
+                Some(self.suspect(best, *q))
+            })
+            .collect();
+        let mut repairs: Vec<(String, f64)> = Vec::new();
+        let mut nothing = 0.0;
+        for w in &p.hypotheses {
+            let left: Vec<&str> = w
+                .hypothesis
+                .modes()
+                .iter()
+                .filter(|x| !mended[x.0 as usize])
+                .map(|x| m.modes[x.0 as usize].repair_group.as_str())
+                .collect();
+            match left[..] {
+                [] => nothing += w.probability,
+                _ => {
+                    let key = left.join(" and ");
+                    match repairs.iter_mut().find(|(k, _)| *k == key) {
+                        Some((_, q)) => *q += w.probability,
+                        None => repairs.push((key, w.probability)),
+                    }
+                }
+            }
+        }
+        repairs.sort_by(|a, b| b.1.total_cmp(&a.1).then_with(|| a.0.cmp(&b.0)));
+        repairs.truncate(12);
+        Possible {
+            suspects,
+            nothing_broken: nothing,
+            not_described: p.not_described,
+            not_worked_out: p.unexpanded,
+            repairs,
+        }
+    }
+
+    fn suspect(&self, mode: usize, probability: f64) -> Suspect {
+        let x = &self.problem.plant.machine.modes[mode];
+        Suspect {
+            id: x.name_id.clone(),
+            name: x.name.clone(),
+            probability,
+            level: x.level,
+            cause: x.cause,
+            upstream: x.upstream,
+            repair: x.repair.what,
+            repair_group: x.repair_group.clone(),
+            proof: x.proof,
+            intermittent: x.intermittent,
+        }
+    }
+
+    /// What to do next.
+    pub fn advice(&mut self) -> Advice {
+        let situation = self.problem.situation(&self.circumstances);
+        let a = self.reasoner.recommend(&self.problem, &situation, &self.plan);
+        let next = match a.step {
+            Step::Test(t) => Do::Test(self.test_advice(&situation, t)),
+            Step::Repair(r) => {
+                let group = self.problem.repairs[r].clone();
+                let m = &self.problem.plant.machine;
+                let mended = &self.problem.epochs[self.circumstances.epoch].mended;
+                let probability = self
+                    .reasoner
+                    .posterior()
+                    .hypotheses
+                    .iter()
+                    .filter(|w| {
+                        w.hypothesis
+                            .modes()
+                            .iter()
+                            .any(|x| !mended[x.0 as usize] && m.modes[x.0 as usize].repair_group == group)
+                    })
+                    .map(|w| w.probability)
+                    .sum();
+                Do::Repair { group, probability }
+            }
+            Step::Close => {
+                let possible = self.still_possible();
+                let repaired = self.problem.epochs[self.circumstances.epoch].mended.iter().any(|m| *m);
+                Do::End(match (possible.nothing_broken > 0.5, repaired) {
+                    (true, true) => Ending::Repaired,
+                    (true, false) => Ending::NothingBroken,
+                    (false, _) => Ending::CannotTell,
+                })
+            }
+        };
+        let bundle = a.bundle.iter().map(|t| (*t, situation.minutes_of(&situation.tests[*t]))).collect();
+        Advice {
+            next,
+            expected_minutes: a.expected_cost,
+            act_now_minutes: a.act_now_cost,
+            bundle,
+            expansions: a.expansions,
+        }
+    }
+
+    fn test_advice(&mut self, situation: &halfsplit_inference::Situation, test: usize) -> TestAdvice {
+        let outcomes = self.reasoner.leaves(&self.problem, situation, test, &self.plan);
+        let t = &self.problem.plant.machine.tests[test];
+        let axis = axis_of(t);
+        let outcomes = outcomes
+            .into_iter()
+            .map(|l| Leaving {
+                shown: shown(t, axis, l.outcome),
+                probability: l.probability,
+                left: l
+                    .names
+                    .iter()
+                    .filter(|(_, p)| *p > 0.005)
+                    .take(6)
+                    .map(|(n, p)| (self.problem.names[n.0 as usize].clone(), *p))
+                    .collect(),
+                nothing_broken: l.sound,
+                not_described: l.not_described,
+            })
+            .collect();
+        let open = self
+            .problem
+            .plant
+            .machine
+            .way_to(t.place)
+            .into_iter()
+            .filter(|p| p.0 > 0 && !self.circumstances.open.contains(p))
+            .collect();
+        let change_state = Stand::of(t).is_some_and(|s| s != self.circumstances.stand);
+        TestAdvice { test, minutes: situation.minutes_of(&situation.tests[test]), open, change_state, outcomes }
+    }
+
+    /// Advice on a test that the technician chose himself.
+    pub fn about(&mut self, test: usize) -> TestAdvice {
+        let mut c = self.circumstances.clone();
+        c.refused[test] = false;
+        c.taken[test] = false;
+        let situation = self.problem.situation(&c);
+        self.test_advice(&situation, test)
+    }
+
+    /// Why a suspect stands where it stands.
+    ///
+    /// Returns `None` if no suspect has this id.
+    pub fn reasons(&mut self, suspect: &str) -> Option<Standing> {
+        let name = self.problem.names.iter().position(|n| n == suspect)?;
+        let voices = self.reasoner.voices(&self.problem, InferenceSuspect::Name(NameId(name as u32)));
+        let readings = self
+            .taken
+            .iter()
+            .zip(&voices.readings)
+            .map(|(test, weight)| Reason { test: *test, weight: *weight })
+            .collect();
+        Some(Standing { before: voices.prior, readings })
+    }
+
+    /// Where a sound machine would read in a test, SI: low and high end of nineteen readings in twenty; `None` for words.
+    pub fn expected_band(&mut self, test: usize) -> Option<(f64, f64)> {
+        let query = self.problem.query(self.circumstances.epoch, test);
+        let axis = axis_of(&self.problem.plant.machine.tests[test])?;
+        match self.reasoner.band(&self.problem, query, &halfsplit_inference::Hypothesis::NONE, 0.95) {
+            halfsplit_inference::Band::Number { low, high, .. } => Some((axis.from(low), axis.from(high))),
+            halfsplit_inference::Band::Categories(_) => None,
+        }
+    }
+
+    /// Hazards of a test, with those of the refrigerant.
+    pub fn cautions(&self, test: usize) -> Vec<Hazard> {
+        let t = &self.tests()[test];
+        let mut all = t.hazards.clone();
+        if t.power == PowerState::Live && t.place.0 > 0 && !all.contains(&Hazard::Shock) {
+            all.insert(0, Hazard::Shock);
+        }
+        all
+    }
+
+    /// Takes tests off the list that no single fault changes, and those whose two wires are electrically the same
+    /// as those of a cheaper test of the same kind in every single fault.
+    fn drop_redundant(&mut self) {
+        let outlines = self.problem.outlines();
+        let m = &self.problem.plant.machine;
+        let cost = |t: &Test| t.minutes + m.way_to(t.place).iter().map(|p| m.places[p.0].minutes).sum::<f64>();
+        let mut order: Vec<usize> = (0..outlines.len()).collect();
+        order.sort_by(|a, b| cost(&m.tests[*a]).total_cmp(&cost(&m.tests[*b])).then(a.cmp(b)));
+        let mut kept: Vec<usize> = Vec::new();
+        for t in order {
+            let Some(outline) = &outlines[t] else { continue };
+            let same_everywhere = outline.windows(2).all(|w| w[0] == w[1]);
+            let doubled = kept
+                .iter()
+                .any(|k| outlines[*k].as_ref() == Some(outline) && Stand::of(&m.tests[*k]) == Stand::of(&m.tests[t]));
+            if same_everywhere || doubled {
+                self.circumstances.refused[t] = true;
+            } else {
+                kept.push(t);
+            }
+        }
+    }
+}
+
+/// Which of the words was meant: the word itself, its number in the list, its beginning, or what people say
+/// in its place.
+fn word_of(typed: &str, words: &[String]) -> Option<usize> {
+    let typed = typed.trim().to_lowercase();
+    if typed.is_empty() {
+        return None;
+    }
+    let only = |found: Vec<usize>| if found.len() == 1 { Some(found[0]) } else { None };
+    let which = |f: &dyn Fn(&str) -> bool| {
+        words.iter().enumerate().filter(|(_, w)| f(&w.to_lowercase())).map(|(i, _)| i).collect::<Vec<_>>()
+    };
+    only(which(&|w| w == typed))
+        .or_else(|| typed.parse::<usize>().ok().and_then(|n| n.checked_sub(1)).filter(|n| *n < words.len()))
+        .or_else(|| only(which(&|w| w.starts_with(&typed))))
+        .or_else(|| heard(&typed, words))
+        .or_else(|| only(which(&|w| typed.contains(w))))
+}
+
+/// What people say of a motor, in place of the list's words.
+fn heard(typed: &str, words: &[String]) -> Option<usize> {
+    let find = |w: &str| words.iter().position(|x| x == w);
+    let has = |w: &str| typed.contains(w);
+    if has("hum") {
+        find("hums, then stops")
+    } else if has("run") && has("stop") {
+        find("starts, then stops")
+    } else if has("silent") || has("nothing") || has("dead") {
+        find("silent").or_else(|| find("still")).or_else(|| find("nothing"))
+    } else if has("slow") {
+        find("slow")
+    } else if has("run") || has("turns") {
+        find("runs")
+    } else {
+        None
+    }
+}
+
+fn shown(test: &Test, axis: Option<Axis>, outcome: Outcome) -> Shown {
+    match (outcome, &test.answer, axis) {
+        (Outcome::Category(i), Answer::Words(w), _) => Shown::Word(w.get(i).cloned().unwrap_or_default()),
+        (Outcome::Range(a, b), _, Some(axis)) => {
+            Shown::Range(a.is_finite().then(|| axis.from(a)), b.is_finite().then(|| axis.from(b)))
+        }
+        (Outcome::Over, ..) => Shown::Over,
+        (Outcome::Under, ..) => Shown::Under,
+        (Outcome::Range(a, b), _, None) => Shown::Range(Some(a), Some(b)),
+        (Outcome::Category(_), Answer::Number(_), _) => Shown::Over,
+    }
+}

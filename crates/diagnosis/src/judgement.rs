@@ -1,0 +1,49 @@
+//! The tunable numbers of the diagnosis, all judgement, in one place.
+
+/// Numbers that no standard gives. A shop may tune them.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Judgement {
+    /// What an hour costs, in the currency of the part prices: turns prices into minutes.
+    pub hourly_rate: f64,
+    /// Minutes that a second visit costs.
+    pub call_back: f64,
+    /// Minutes to isolate, lock, prove dead and discharge.
+    pub isolate: f64,
+    /// Minutes to restore power.
+    pub restore: f64,
+    /// Minutes until the machine has settled.
+    pub settle: f64,
+    /// Minutes to prove a repair.
+    pub prove: f64,
+    /// Visits per machine and year on which nothing turns out to be broken.
+    pub nothing_broken: f64,
+    /// Visits per machine and year for something that no part of the library describes.
+    pub not_described: f64,
+    /// Years for which a fault that somebody notices stays unrepaired.
+    pub noticed_for: f64,
+    /// Most years for which an unnoticed fault may have been there.
+    pub unnoticed_for: f64,
+    /// Share of readings that are slips.
+    pub slip: f64,
+    /// Node expansions that one recommendation may use.
+    pub expansions: usize,
+}
+
+impl Default for Judgement {
+    fn default() -> Self {
+        Self {
+            hourly_rate: 90.0,
+            call_back: 120.0,
+            isolate: 5.0,
+            restore: 2.0,
+            settle: 15.0,
+            prove: 6.0,
+            nothing_broken: 0.004,
+            not_described: 0.004,
+            noticed_for: 0.04,
+            unnoticed_for: 3.0,
+            slip: 0.02,
+            expansions: 300,
+        }
+    }
+}

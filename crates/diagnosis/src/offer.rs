@@ -1,0 +1,142 @@
+//! What can be done next, in minutes: tests on offer, repairs, places, power states.
+
+use halfsplit_inference::{AccessId, EpisodeId, ModeId, RepairId, RepairOption, Situation, StateId, TestOption};
+use halfsplit_machine::test::{Moment, PowerState, Test, Tool};
+use halfsplit_machine::{CommandIx, Machine, PlaceIx};
+
+use crate::problem::VisitProblem;
+
+/// Where the machine stands electrically and what it has been told.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Stand {
+    /// Isolated, proved dead, discharged.
+    Dead,
+    /// Powered, nothing commanded.
+    Rest,
+    /// Just told to do something.
+    Told(CommandIx),
+    /// Settled into it.
+    Settled(CommandIx),
+}
+
+impl Stand {
+    /// All stands of a machine, in the order of their [`StateId`].
+    pub(crate) fn all(machine: &Machine) -> Vec<Stand> {
+        let mut all = vec![Stand::Rest, Stand::Dead];
+        for c in 0..machine.commands.len() {
+            all.push(Stand::Told(CommandIx(c)));
+            all.push(Stand::Settled(CommandIx(c)));
+        }
+        all
+    }
+
+    /// The stand that a test needs; `None` if any will do.
+    pub(crate) fn of(test: &Test) -> Option<Stand> {
+        match (test.power, test.command, test.moment) {
+            (PowerState::Any, None, _) => None,
+            (PowerState::Dead, ..) => Some(Stand::Dead),
+            (_, Some(c), Moment::Settled) => Some(Stand::Settled(c)),
+            (_, Some(c), _) => Some(Stand::Told(c)),
+            (PowerState::Live, None, _) => Some(Stand::Rest),
+        }
+    }
+
+    pub(crate) fn id(self, machine: &Machine) -> StateId {
+        StateId(Stand::all(machine).iter().position(|s| *s == self).unwrap_or(0) as u32)
+    }
+}
+
+/// What stands open, what was refused, what tools there are.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Circumstances {
+    pub stand: Stand,
+    pub open: Vec<PlaceIx>,
+    /// Tests that the technician will not or cannot make, by index.
+    pub refused: Vec<bool>,
+    pub tools: Vec<Tool>,
+    pub minutes_left: Option<f64>,
+    pub episode: u32,
+    pub epoch: usize,
+    /// Tests already read in this epoch, by index.
+    pub taken: Vec<bool>,
+}
+
+impl VisitProblem {
+    /// Minutes between stands.
+    fn transition(&self, from: Stand, to: Stand) -> f64 {
+        let j = &self.judgement;
+        let command = |c: CommandIx| self.plant.machine.commands[c.0].minutes;
+        match (from, to) {
+            _ if from == to => 0.0,
+            (_, Stand::Dead) => j.isolate,
+            (Stand::Dead, Stand::Rest) => j.restore,
+            (_, Stand::Rest) => 0.5,
+            (Stand::Settled(a), Stand::Told(b)) if a == b => 0.5,
+            (Stand::Dead, Stand::Told(c)) => j.restore + command(c),
+            (_, Stand::Told(c)) => command(c),
+            (Stand::Told(a), Stand::Settled(b)) if a == b => j.settle,
+            (Stand::Dead, Stand::Settled(c)) => j.restore + command(c) + j.settle,
+            (_, Stand::Settled(c)) => command(c) + j.settle,
+        }
+    }
+
+    /// The situation for a recommendation.
+    pub(crate) fn situation(&self, c: &Circumstances) -> Situation {
+        let m = &self.plant.machine;
+        let stands = Stand::all(m);
+        let way =
+            |p: PlaceIx| m.way_to(p).into_iter().filter(|p| p.0 > 0).map(|p| AccessId(p.0 as u32)).collect::<Vec<_>>();
+        let tests = m
+            .tests
+            .iter()
+            .enumerate()
+            .map(|(i, t)| TestOption {
+                query: self.query(c.epoch, i),
+                minutes: t.minutes,
+                access: way(t.place),
+                state: Stand::of(t).map(|s| s.id(m)),
+                hazard: t.hazards.len() as u8 + u8::from(t.power == PowerState::Live),
+                allowed: !c.refused[i] && !c.taken[i] && t.tool.is_none_or(|tool| c.tools.contains(&tool)),
+                new_episode: t.command.is_some(),
+            })
+            .collect();
+        let repairs = self
+            .repairs
+            .iter()
+            .enumerate()
+            .map(|(r, group)| {
+                let modes: Vec<usize> = (0..m.modes.len()).filter(|i| &m.modes[*i].repair_group == group).collect();
+                let repair = &m.modes[modes[0]].repair;
+                RepairOption {
+                    minutes: repair.minutes,
+                    cost: repair.minutes + repair.price / self.judgement.hourly_rate * 60.0,
+                    ..RepairOption::new(
+                        RepairId(r as u32),
+                        repair.minutes.max(0.1),
+                        modes.iter().map(|i| ModeId(*i as u32)).collect(),
+                    )
+                }
+            })
+            .collect();
+        Situation {
+            tests,
+            repairs,
+            access: m.places.iter().map(|p| p.minutes).collect(),
+            open: c.open.iter().flat_map(|p| way(*p)).collect(),
+            state: c.stand.id(m),
+            transitions: stands.iter().map(|a| stands.iter().map(|b| self.transition(*a, *b)).collect()).collect(),
+            end_cost: self.judgement.call_back,
+            verify_minutes: self.judgement.prove,
+            minutes_left: c.minutes_left,
+            hazard_limit: None,
+            episode: EpisodeId(c.episode),
+            mended: self.epochs[c.epoch]
+                .mended
+                .iter()
+                .enumerate()
+                .filter(|(_, m)| **m)
+                .map(|(i, _)| ModeId(i as u32))
+                .collect(),
+        }
+    }
+}

@@ -1,0 +1,286 @@
+//! The plant as the inference engine sees it.
+
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+use std::rc::Rc;
+
+use halfsplit_inference::{
+    Broad, ComponentId, Duty, ModeId, ModeInfo, NameId, Predicted, Problem, QueryId, QueryKind, RepairId,
+};
+use halfsplit_machine::test::{Answer, Measure, Moment, Test};
+use halfsplit_machine::{Conditions, ModeIx, Role};
+use halfsplit_plant::{Axis, Operation, Plant, Prediction, Visit, axis_of};
+
+use crate::judgement::Judgement;
+use crate::priors::Priors;
+
+/// The time between two actions that change the machine.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Epoch {
+    /// Conditions and resets.
+    pub visit: Visit,
+    /// Modes that an action has put right, by index.
+    pub mended: Vec<bool>,
+}
+
+/// One visit to one machine, as a problem of inference.
+pub(crate) struct VisitProblem {
+    pub plant: Rc<Plant>,
+    pub judgement: Judgement,
+    modes: Vec<ModeInfo>,
+    /// Name id → mode ids of that name; repair id → group name.
+    pub names: Vec<String>,
+    pub repairs: Vec<String>,
+    priors: Priors,
+    samples: Vec<f64>,
+    sound: Vec<Vec<f64>>,
+    kinds: Vec<QueryKind>,
+    pub epochs: Vec<Epoch>,
+    operations: RefCell<BTreeMap<OperationKey, Rc<Worked>>>,
+}
+
+type OperationKey = (Vec<u32>, u32, u32);
+
+/// An operation with the parameters it was worked out from.
+struct Worked {
+    params: Vec<f64>,
+    operation: Operation,
+}
+
+/// Operations of two faults and more that are kept whole; older ones are slimmed. Bounds memory and changes no answer.
+const KEPT_WHOLE: usize = 600;
+/// Operations kept at all.
+const KEPT: usize = 12_000;
+
+impl VisitProblem {
+    pub(crate) fn new(plant: Rc<Plant>, conditions: Conditions, judgement: Judgement) -> VisitProblem {
+        let m = &plant.machine;
+        let visit = Visit { conditions, reset: false };
+        let sound = vec![m.sound()];
+        let operations = RefCell::new(BTreeMap::new());
+        let call = (0..m.modes.len())
+            .map(|i| {
+                let mut params = sound[0].clone();
+                m.apply(ModeIx(i), &mut params);
+                let operation = plant.operate(&params, &visit);
+                let call = operation.outcome.call;
+                operations.borrow_mut().insert((vec![i as u32], 0, 0), Rc::new(Worked { params, operation }));
+                call
+            })
+            .collect();
+        let priors = Priors::new(m, &conditions, &judgement, call);
+        let (mut names, mut repairs): (Vec<String>, Vec<String>) = (Vec::new(), Vec::new());
+        let index = |list: &mut Vec<String>, key: &str| {
+            list.iter().position(|k| k == key).unwrap_or_else(|| {
+                list.push(key.to_owned());
+                list.len() - 1
+            }) as u32
+        };
+        let modes = m
+            .modes
+            .iter()
+            .enumerate()
+            .map(|(i, mode)| ModeInfo {
+                prior_odds: priors.single(i),
+                component: ComponentId(mode.part.0 as u32),
+                name: NameId(index(&mut names, &mode.name_id)),
+                repair: RepairId(index(&mut repairs, &mode.repair_group)),
+                intermittent: mode.intermittent.then(Duty::unknown),
+            })
+            .collect();
+        let kinds = m.tests.iter().map(|t| kind_of(t, &plant, judgement.slip)).collect();
+        let epoch = Epoch { visit, mended: vec![false; m.modes.len()] };
+        VisitProblem {
+            modes,
+            names,
+            repairs,
+            priors,
+            samples: vec![1.0],
+            sound,
+            kinds,
+            epochs: vec![epoch],
+            operations,
+            judgement,
+            plant,
+        }
+    }
+
+    pub(crate) fn query(&self, epoch: usize, test: usize) -> QueryId {
+        QueryId((epoch * self.plant.machine.tests.len() + test) as u32)
+    }
+
+    pub(crate) fn epoch_and_test(&self, query: QueryId) -> (usize, usize) {
+        let n = self.plant.machine.tests.len();
+        (query.0 as usize / n, query.0 as usize % n)
+    }
+
+    /// What a machine with these modes does in an epoch.
+    fn worked(&self, hypothesis: &[ModeId], sample: usize, epoch: usize) -> Rc<Worked> {
+        let e = &self.epochs[epoch];
+        let left: Vec<u32> = hypothesis.iter().map(|m| m.0).filter(|m| !e.mended[*m as usize]).collect();
+        // Epochs that differ only in what was mended are the same machine once that is taken away.
+        let visit_key = self.epochs.iter().position(|x| x.visit == e.visit).unwrap_or(epoch);
+        let key = (left, sample as u32, visit_key as u32);
+        if let Some(w) = self.operations.borrow().get(&key) {
+            return w.clone();
+        }
+        let mut params = self.sound[sample].clone();
+        for m in &key.0 {
+            self.plant.machine.apply(ModeIx(*m as usize), &mut params);
+        }
+        let operation = self.plant.operate(&params, &e.visit);
+        let worked = Rc::new(Worked { params, operation });
+        self.keep(key, worked.clone());
+        worked
+    }
+
+    fn keep(&self, key: OperationKey, worked: Rc<Worked>) {
+        let mut kept = self.operations.borrow_mut();
+        if kept.len() >= KEPT {
+            kept.retain(|k, _| k.0.len() < 2);
+        } else if kept.len() % KEPT_WHOLE == KEPT_WHOLE - 1 {
+            for (_, w) in kept.iter_mut().filter(|(k, _)| k.0.len() > 1) {
+                if let Some(w) = Rc::get_mut(w) {
+                    w.operation.slim();
+                }
+            }
+        }
+        kept.insert(key, worked);
+    }
+
+    /// For each test between two mains wires, the volts (rounded, open circuit) under nothing and every single
+    /// mode; `None` for tests of other kinds.
+    pub(crate) fn outlines(&self) -> Vec<Option<Vec<i32>>> {
+        let m = &self.plant.machine;
+        let mut out: Vec<Option<Vec<i32>>> =
+            m.tests.iter().map(|t| matches!(t.measure, Measure::Volts(..)).then(Vec::new)).collect();
+        for mode in std::iter::once(None).chain((0..m.modes.len() as u32).map(Some)) {
+            let worked = self.worked(&mode.map(ModeId).into_iter().collect::<Vec<_>>(), 0, 0);
+            for (t, list) in m.tests.iter().zip(&mut out) {
+                if let Some(list) = list {
+                    list.push(
+                        self.plant
+                            .open_circuit_volts(&worked.params, &worked.operation, t)
+                            .map_or(-1, |v| libm::round(v) as i32),
+                    );
+                }
+            }
+        }
+        out
+    }
+
+    /// Whether a part's own state alone decides a test.
+    fn local_part(&self, test: &Test) -> Option<usize> {
+        let m = &self.plant.machine;
+        match &test.measure {
+            Measure::PartFarads(p, ..) | Measure::Insulation(p, _) => Some(p.0),
+            Measure::PartOhms(p, ..) | Measure::PlugOhms(p, ..) => match &m.parts[p.0].role {
+                // Trips and water temperatures come from elsewhere.
+                Role::OverCurrent { .. } | Role::CutOff { .. } | Role::Thermistor(_) => None,
+                _ => Some(p.0),
+            },
+            Measure::Look { part, param, .. } => match &m.parts[part.0].role {
+                Role::CutOff { position, .. } if position == param => None,
+                _ => Some(part.0),
+            },
+            _ => None,
+        }
+    }
+}
+
+impl Problem for VisitProblem {
+    fn modes(&self) -> &[ModeInfo] {
+        &self.modes
+    }
+
+    fn samples(&self) -> &[f64] {
+        &self.samples
+    }
+
+    fn predict(&self, hypothesis: &[ModeId], sample: usize, query: QueryId) -> Predicted {
+        let (epoch, test) = self.epoch_and_test(query);
+        let worked = self.worked(hypothesis, sample, epoch);
+        let test = &self.plant.machine.tests[test];
+        match self.plant.predict(&worked.params, &worked.operation, test) {
+            Prediction::Number { centre, noise, common, over } if over > 0.0 => {
+                Predicted::NumberOrOver { centre, noise_sd: noise, common_sd: common, p_over: over, p_under: 0.0 }
+            }
+            Prediction::Number { centre, noise, common, .. } => {
+                Predicted::Number { centre, noise_sd: noise, common_sd: common }
+            }
+            Prediction::Words(p) => Predicted::Categories(p),
+        }
+    }
+
+    fn kind(&self, query: QueryId) -> &QueryKind {
+        &self.kinds[self.epoch_and_test(query).1]
+    }
+
+    fn sound_odds(&self) -> f64 {
+        self.judgement.nothing_broken
+    }
+
+    fn not_described_odds(&self) -> f64 {
+        self.judgement.not_described
+    }
+
+    fn pair_prior(&self, a: ModeId, b: ModeId) -> f64 {
+        self.priors.pair(a.0 as usize, b.0 as usize)
+    }
+
+    fn may_coexist(&self, a: ModeId, b: ModeId) -> bool {
+        let modes = &self.plant.machine.modes;
+        let (a, b) = (&modes[a.0 as usize], &modes[b.0 as usize]);
+        a.part != b.part && a.repair_group != b.repair_group
+    }
+
+    fn reaches(&self, mode: ModeId, query: QueryId) -> bool {
+        let (epoch, test) = self.epoch_and_test(query);
+        if self.epochs[epoch].mended[mode.0 as usize] {
+            return false;
+        }
+        let m = &self.plant.machine;
+        match self.local_part(&m.tests[test]) {
+            Some(part) => m.modes[mode.0 as usize].edits.iter().any(|e| m.params[e.param.0].part.0 == part),
+            None => true,
+        }
+    }
+}
+
+/// What is common to all predictions of a test: where a slip or an unknown fault may land. Judgement.
+fn kind_of(test: &Test, plant: &Plant, slip: f64) -> QueryKind {
+    let plate = &plant.machine.sheet.nameplate;
+    let axis = axis_of(test);
+    let mut kind = match (&test.answer, axis) {
+        (Answer::Words(w), _) => QueryKind::categories(w.len()),
+        (_, Some(Axis::Ohms)) => {
+            let mut k = QueryKind::number(Axis::Ohms.to(0.0), Axis::Ohms.to(20e6), 0.004);
+            if let Broad::Number { p_over, p_under, .. } = &mut k.broad {
+                (*p_over, *p_under) = (0.25, 0.005);
+            }
+            k
+        }
+        (_, Some(Axis::Farads)) => QueryKind::number(Axis::Farads.to(0.0), Axis::Farads.to(100e-6), 0.004),
+        (_, _) => match &test.measure {
+            Measure::Volts(..) => QueryKind::number(0.0, 1.2 * plate.volts, 0.3),
+            Measure::ControlVolts(..) => QueryKind::number(0.0, 15.0, 0.01),
+            Measure::SupplyAmps => QueryKind::number(0.0, 1.2 * plate.breaker_a.unwrap_or(30.0), 0.02),
+            Measure::LeadAmps(..) => QueryKind::number(0.0, 1.3 * plate.locked_rotor_a.unwrap_or(20.0), 0.02),
+            _ => {
+                let mut k = QueryKind::number(248.0, 378.0, 0.2);
+                if let Broad::Number { p_over, .. } = &mut k.broad {
+                    *p_over = 0.08;
+                }
+                k
+            }
+        },
+    };
+    kind.slip = match test.measure {
+        // The customer's words go through a confusion table already.
+        Measure::Complaint => 0.05,
+        _ => slip,
+    };
+    // What a state of the machine shows is seen again; what comes and goes is drawn by the episode.
+    kind.category_redraw = if test.moment == Moment::AtRest { 0.0 } else { 0.2 };
+    kind
+}
