@@ -188,8 +188,14 @@ impl Reader<'_> {
         Err(self.error(self.at, self.rest_len(), EntryProblem::TrailingText))
     }
 
+    /// From here on the unit must measure what the first number's unit did.
+    fn ask_for_the_same(&mut self, first: &Part) {
+        self.asked = self.asked.or(first.unit.map(Unit::dimension));
+    }
+
     /// The second number of a range, and both in order.
     fn range(&mut self, first: &Part, rough: bool) -> Result<Entry, EntryError> {
+        self.ask_for_the_same(first);
         let second = self.part()?;
         self.expect_end()?;
         let unit = first.unit.or(second.unit);
@@ -201,25 +207,21 @@ impl Reader<'_> {
 
     /// "12.5 ± 0.3 uF" or "12.8 ohm ± 5 %".
     fn tolerance(&mut self, first: &Part, rough: bool) -> Result<Entry, EntryError> {
+        self.ask_for_the_same(first);
         let number = self.number()?;
-        let start = self.at - number.len;
         self.skip_blanks();
-        let per_cent = first.unit.is_some_and(|unit| unit.dimension() != Dimension::Ratio) && self.take_any(&["%"]);
+        // Of the value, that is: points of humidity are added, and a share of a temperature is nothing.
+        let may_be_per_cent = first.unit.is_some_and(|unit| {
+            !matches!(unit.dimension(), Dimension::Ratio | Dimension::Humidity | Dimension::Temperature)
+        });
+        let per_cent = may_be_per_cent && self.take_any(&["%"]);
         let unit = if per_cent || self.at_end() { first.unit } else { Some(self.unit()?) };
         self.expect_end()?;
         let middle = self.settle(first, first.unit.or(unit), rough)?;
         let half = if per_cent {
             middle.si.abs() * number.value.abs() / 100.0
         } else {
-            let given = Part { number: number.clone(), start, unit };
-            let unit = unit.unwrap_or(middle.unit);
-            if unit.dimension() != middle.dimension() {
-                self.settle(&given, Some(unit), rough)?;
-                let needed = middle.dimension();
-                let problem = EntryProblem::WrongDimension { unit, needed };
-                return Err(self.error(start, number.len, problem));
-            }
-            unit.step_to_si(number.value.abs())
+            unit.unwrap_or(middle.unit).step_to_si(number.value.abs())
         };
         let whole = (first.start, self.at - first.start);
         let low = Quantity { si: middle.si - half, ..middle };
@@ -232,6 +234,7 @@ impl Reader<'_> {
     /// "2 lb 3 oz": the rest of a quantity that began in a larger unit.
     fn compound(&mut self, first: &Part, unit: &'static Unit, rough: bool) -> Result<Quantity, EntryError> {
         let mut total = self.settle(first, Some(unit), rough)?;
+        self.ask_for_the_same(first);
         let mut last = unit;
         while !self.at_end() {
             let part = self.part()?;
@@ -239,8 +242,7 @@ impl Reader<'_> {
             let Some(unit) = part.unit else {
                 return Err(self.error(self.at, 0, EntryProblem::UnitMissing));
             };
-            let wrong = unit.dimension() != last.dimension();
-            if wrong || unit.step_to_si(1.0) >= last.step_to_si(1.0) || part.number.value < 0.0 {
+            if unit.step_to_si(1.0) >= last.step_to_si(1.0) || part.number.value < 0.0 {
                 return Err(self.error(part.start, taken, EntryProblem::PartsOutOfOrder));
             }
             let quantity = self.settle(&part, Some(unit), rough)?;

@@ -169,6 +169,22 @@ fn bounds_ranges_and_tolerances() {
 }
 
 #[test]
+fn both_ends_of_a_range_measure_the_same() {
+    // Found by fuzzing: from an ampere to a degree Fahrenheit.
+    for text in ["1a-6 F", "5 V ± 2 A", "10 ohm to 12 V", "20 °C ± 5 %", "2 lb 3 in"] {
+        let error = parse_entry(text, None).expect_err(text);
+        assert!(matches!(error.problem, EntryProblem::WrongDimension { .. }), "{error}");
+    }
+    // What the first unit says settles the second's double meaning.
+    let Ok(Entry::Between { low, high }) = parse_entry("10 µF .. 1 F", None) else { panic!("farads") };
+    assert_eq!((low.si, high.si), (1e-5, 1.0));
+    let Ok(Entry::Between { low, high }) = parse_entry("55 ± 3 %", Some(D::Humidity)) else { panic!("points") };
+    assert!(near(low.si, 0.52) && near(high.si, 0.58));
+    let Ok(Entry::Between { low, high }) = parse_entry("55 % ± 3 %", Some(D::Humidity)) else { panic!("points") };
+    assert!(near(low.si, 0.52) && near(high.si, 0.58));
+}
+
+#[test]
 fn roughly_is_kept() {
     for text in ["about 9.6 A", "~9.6 A", "approx. 9.6 A", "≈ 9,6 A", "around 9.6 amps"] {
         let quantity = value(text, D::Current);
