@@ -1,1 +1,4 @@
 //! Refrigerants, moist air and water: working values with their range of validity.
+
+pub mod air;
+pub mod water;
