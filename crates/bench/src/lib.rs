@@ -43,7 +43,8 @@ pub use given::{Given, Inputs};
 pub use refusal::Refusal;
 pub use value::{Input, Kind, Need, Output, Range, Spread, WorkingValue};
 pub use work::{
-    Content, Explanation, Number, Outcome, Part, Taken, WorkError, Worked, catalogue, explain, find, work_out,
+    Content, Explanation, Number, Outcome, Part, Taken, WorkError, Worked, catalogue, explain,
+    find, work_out,
 };
 
 /// The working values of every subject, in the order in which they are listed.

@@ -43,9 +43,18 @@ impl fmt::Display for Refusal {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::NotPositive { what, value, unit } => {
-                write!(f, "{what} must be above zero, and {value} {unit} is not; check the reading")
+                write!(
+                    f,
+                    "{what} must be above zero, and {value} {unit} is not; check the reading"
+                )
             }
-            Self::OutOfRange { what, value, low, high, unit } => write!(
+            Self::OutOfRange {
+                what,
+                value,
+                low,
+                high,
+                unit,
+            } => write!(
                 f,
                 "{what} of {value} {unit} is outside {low} to {high} {unit}; check the reading and its unit"
             ),
@@ -86,11 +95,22 @@ pub(crate) fn positive(what: &'static str, value: f64, unit: &'static str) -> Re
 }
 
 /// Passes a value within closed limits.
-pub(crate) fn within(what: &'static str, value: f64, (low, high): (f64, f64), unit: &'static str) -> Result<f64, Refusal> {
+pub(crate) fn within(
+    what: &'static str,
+    value: f64,
+    (low, high): (f64, f64),
+    unit: &'static str,
+) -> Result<f64, Refusal> {
     if value >= low && value <= high {
         Ok(value)
     } else {
-        Err(Refusal::OutOfRange { what, value, low, high, unit })
+        Err(Refusal::OutOfRange {
+            what,
+            value,
+            low,
+            high,
+            unit,
+        })
     }
 }
 

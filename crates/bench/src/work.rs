@@ -2,8 +2,8 @@
 
 use std::fmt;
 
-use serde::ser::{SerializeStruct, Serializer};
 use serde::Serialize;
+use serde::ser::{SerializeStruct, Serializer};
 
 use crate::given::{Inputs, Read, read};
 use crate::known::{Answer, Found, Item, Known};
@@ -22,13 +22,24 @@ pub fn catalogue() -> impl Iterator<Item = &'static WorkingValue> {
 pub fn find(id: &str) -> Result<&'static WorkingValue, WorkError> {
     catalogue().find(|value| value.id == id).ok_or_else(|| {
         let wanted = id.to_ascii_lowercase();
-        let words: Vec<&str> = wanted.split(['.', '_', ' ', '-']).filter(|word| word.len() > 2).collect();
+        let words: Vec<&str> = wanted
+            .split(['.', '_', ' ', '-'])
+            .filter(|word| word.len() > 2)
+            .collect();
         let mut near: Vec<(usize, &'static str)> = catalogue()
-            .map(|value| (words.iter().filter(|word| mentions(value, word)).count(), value.id))
+            .map(|value| {
+                (
+                    words.iter().filter(|word| mentions(value, word)).count(),
+                    value.id,
+                )
+            })
             .filter(|(hits, _)| *hits > 0)
             .collect();
         near.sort_by_key(|&(hits, id)| (std::cmp::Reverse(hits), id));
-        WorkError::UnknownValue { id: id.to_owned(), near: near.into_iter().take(3).map(|(_, id)| id).collect() }
+        WorkError::UnknownValue {
+            id: id.to_owned(),
+            near: near.into_iter().take(3).map(|(_, id)| id).collect(),
+        }
     })
 }
 
@@ -52,7 +63,10 @@ pub struct Explanation {
 /// [`WorkError::UnknownValue`].
 pub fn explain(id: &str) -> Result<Explanation, WorkError> {
     let value = find(id)?;
-    Ok(Explanation { value, worked: work_out(id, &value.example.iter().copied().collect())? })
+    Ok(Explanation {
+        value,
+        worked: work_out(id, &value.example.iter().copied().collect())?,
+    })
 }
 
 /// Works out a value from named inputs.
@@ -65,22 +79,39 @@ pub fn explain(id: &str) -> Result<Explanation, WorkError> {
 /// [`WorkError`] says which input is unknown, missing, unreadable or out of range, or why the computation refused.
 pub fn work_out(id: &str, inputs: &Inputs) -> Result<Worked, WorkError> {
     let value = find(id)?;
-    if let Some(name) = inputs.0.keys().find(|name| !value.inputs.iter().any(|input| input.name == **name)) {
+    if let Some(name) = inputs
+        .0
+        .keys()
+        .find(|name| !value.inputs.iter().any(|input| input.name == **name))
+    {
         let known = value.inputs.iter().map(|input| input.name).collect();
-        return Err(WorkError::UnknownInput { name: name.clone(), known });
+        return Err(WorkError::UnknownInput {
+            name: name.clone(),
+            known,
+        });
     }
     let mut known = Known::default();
     let mut uncertain = Vec::new();
     let mut taken = Vec::new();
     for input in value.inputs {
-        let Some(Read { item, plus_minus }) = settle(value, input, inputs)? else { continue };
-        taken.push(Taken::new(input, &item, plus_minus, inputs.0.contains_key(input.name)));
+        let Some(Read { item, plus_minus }) = settle(value, input, inputs)? else {
+            continue;
+        };
+        taken.push(Taken::new(
+            input,
+            &item,
+            plus_minus,
+            inputs.0.contains_key(input.name),
+        ));
         known.put(input.name, item);
         if plus_minus > 0.0 {
             uncertain.push((input.name, plus_minus));
         }
     }
-    let Found { results: found, mut remarks } = (value.compute)(&known).map_err(WorkError::Refused)?;
+    let Found {
+        results: found,
+        mut remarks,
+    } = (value.compute)(&known).map_err(WorkError::Refused)?;
     // Each uncertain input at both ends. An end that the computation refuses leaves the other, one-sided.
     let mut moved = Vec::new();
     for &(name, half) in &uncertain {
@@ -96,7 +127,15 @@ pub fn work_out(id: &str, inputs: &Inputs) -> Result<Worked, WorkError> {
         .iter()
         .filter_map(|output| Some(Outcome::new(output, found.get(output.name)?, &moved)))
         .collect();
-    Ok(Worked { id: value.id, title: value.title, inputs: taken, results, remarks, formula: value.formula, source: value.source })
+    Ok(Worked {
+        id: value.id,
+        title: value.title,
+        inputs: taken,
+        results,
+        remarks,
+        formula: value.formula,
+        source: value.source,
+    })
 }
 
 /// Reads an input or takes its default; none if it is optional and was not given.
@@ -117,7 +156,10 @@ fn settle(value: &WorkingValue, input: &Input, inputs: &Inputs) -> Result<Option
             });
         }
     };
-    Ok(Some(Read { item, plus_minus: 0.0 }))
+    Ok(Some(Read {
+        item,
+        plus_minus: 0.0,
+    }))
 }
 
 /// A number in its usual unit.
@@ -182,10 +224,16 @@ impl Taken {
         let number = |si: f64, plus_minus: f64| Number::new(input.kind, input.unit, si, plus_minus);
         let what = match item {
             Item::Number(si) => Content::Number(number(*si, plus_minus)),
-            Item::Numbers(all) => Content::Numbers { numbers: all.iter().map(|&si| number(si, 0.0)).collect() },
+            Item::Numbers(all) => Content::Numbers {
+                numbers: all.iter().map(|&si| number(si, 0.0)).collect(),
+            },
             Item::Word(word) => Content::Word { word: word.clone() },
         };
-        Self { name: input.name, what, given }
+        Self {
+            name: input.name,
+            what,
+            given,
+        }
     }
 }
 
@@ -258,14 +306,24 @@ impl Outcome {
             name: output.name,
             meaning: output.meaning,
             what: Content::Number(Number::new(output.kind, output.unit, si, total.sqrt())),
-            parts: parts.into_iter().map(|(from, half)| Part { from, share: half * half / total }).collect(),
+            parts: parts
+                .into_iter()
+                .map(|(from, half)| Part {
+                    from,
+                    share: half * half / total,
+                })
+                .collect(),
             could_also_be: Vec::new(),
         }
     }
 
     fn word(output: &Output, word: &str, moved: &[Moved]) -> Self {
         let mut could_also_be: Vec<String> = Vec::new();
-        for end in moved.iter().flat_map(|(_, (low, high))| [low, high]).flatten() {
+        for end in moved
+            .iter()
+            .flat_map(|(_, (low, high))| [low, high])
+            .flatten()
+        {
             if let Some(Answer::Word(other)) = end.results.get(output.name)
                 && other != word
                 && !could_also_be.contains(other)
@@ -276,7 +334,9 @@ impl Outcome {
         Self {
             name: output.name,
             meaning: output.meaning,
-            what: Content::Word { word: word.to_owned() },
+            what: Content::Word {
+                word: word.to_owned(),
+            },
             parts: Vec::new(),
             could_also_be,
         }
@@ -305,7 +365,12 @@ pub struct Worked {
 impl Worked {
     /// A numeric result by name.
     pub fn number(&self, name: &str) -> Option<&Number> {
-        match &self.results.iter().find(|outcome| outcome.name == name)?.what {
+        match &self
+            .results
+            .iter()
+            .find(|outcome| outcome.name == name)?
+            .what
+        {
             Content::Number(number) => Some(number),
             Content::Numbers { .. } | Content::Word { .. } => None,
         }
@@ -313,7 +378,12 @@ impl Worked {
 
     /// A result in words by name.
     pub fn word(&self, name: &str) -> Option<&str> {
-        match &self.results.iter().find(|outcome| outcome.name == name)?.what {
+        match &self
+            .results
+            .iter()
+            .find(|outcome| outcome.name == name)?
+            .what
+        {
             Content::Word { word } => Some(word),
             Content::Number(_) | Content::Numbers { .. } => None,
         }
@@ -391,7 +461,9 @@ impl WorkError {
     /// The input that it is about, if one.
     pub fn input(&self) -> Option<&str> {
         match self {
-            Self::UnknownInput { name, .. } | Self::Unreadable { name, .. } | Self::OutOfRange { name, .. } => Some(name),
+            Self::UnknownInput { name, .. }
+            | Self::Unreadable { name, .. }
+            | Self::OutOfRange { name, .. } => Some(name),
             Self::Missing { name, .. } => Some(name),
             Self::UnknownValue { .. } | Self::Refused(_) => None,
         }
@@ -402,23 +474,57 @@ impl fmt::Display for WorkError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::UnknownValue { id, near } if near.is_empty() => {
-                write!(f, "there is no working value \"{id}\"; list them all to find the one you mean")
+                write!(
+                    f,
+                    "there is no working value \"{id}\"; list them all to find the one you mean"
+                )
             }
             Self::UnknownValue { id, near } => {
-                write!(f, "there is no working value \"{id}\"; perhaps {}", near.join(" or "))
+                write!(
+                    f,
+                    "there is no working value \"{id}\"; perhaps {}",
+                    near.join(" or ")
+                )
             }
             Self::UnknownInput { name, known } => {
-                write!(f, "there is no input \"{name}\" here; the inputs are {}", known.join(", "))
+                write!(
+                    f,
+                    "there is no input \"{name}\" here; the inputs are {}",
+                    known.join(", ")
+                )
             }
-            Self::Missing { id, name, meaning, unit } if unit.is_empty() || *unit == "1" => {
+            Self::Missing {
+                id,
+                name,
+                meaning,
+                unit,
+            } if unit.is_empty() || *unit == "1" => {
                 write!(f, "{id} needs {name} ({meaning}); give it")
             }
-            Self::Missing { id, name, meaning, unit } => write!(f, "{id} needs {name} ({meaning}); give it, for example in {unit}"),
+            Self::Missing {
+                id,
+                name,
+                meaning,
+                unit,
+            } => write!(
+                f,
+                "{id} needs {name} ({meaning}); give it, for example in {unit}"
+            ),
             Self::Unreadable { name, reason } => write!(f, "{name}: {reason}"),
-            Self::OutOfRange { name, value, low, high, above_low, unit } => {
+            Self::OutOfRange {
+                name,
+                value,
+                low,
+                high,
+                above_low,
+                unit,
+            } => {
                 let from = if *above_low { "above " } else { "" };
                 let unit = if unit == "1" { "" } else { unit };
-                write!(f, "{name}: {value} {unit} is outside {from}{low} to {high} {unit}; check the reading and its unit")
+                write!(
+                    f,
+                    "{name}: {value} {unit} is outside {from}{low} to {high} {unit}; check the reading and its unit"
+                )
             }
             Self::Refused(refusal) => refusal.fmt(f),
         }
