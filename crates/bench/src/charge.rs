@@ -22,12 +22,7 @@ pub struct Steps {
 
 fn limit(lower_limit: f64) -> Result<f64, Refusal> {
     positive("lower flammability limit", lower_limit, "kg/m³")?;
-    within(
-        "lower flammability limit",
-        lower_limit,
-        (0.001, 2.0),
-        "kg/m³",
-    )
+    within("lower flammability limit", lower_limit, (0.001, 2.0), "kg/m³")
 }
 
 /// Charge steps from the lower flammability limit (kg/m³); `mild` for class A2L under editions from 2018.
@@ -36,11 +31,7 @@ fn limit(lower_limit: f64) -> Result<f64, Refusal> {
 /// Refuses a limit outside 0.001 to 2 kg/m³.
 pub fn steps(lower_limit: f64, mild: bool) -> Result<Steps, Refusal> {
     let limit = limit(lower_limit)?;
-    Ok(Steps {
-        first: if mild { 6.0 } else { 4.0 } * limit,
-        second: 26.0 * limit,
-        third: 130.0 * limit,
-    })
+    Ok(Steps { first: if mild { 6.0 } else { 4.0 } * limit, second: 26.0 * limit, third: 130.0 * limit })
 }
 
 /// 2.5 LFL^(5/4) h0: charge (kg) per square root of floor area (m).
@@ -90,16 +81,9 @@ pub fn blend_warming(shares: &[f64], potentials: &[f64]) -> Result<f64, Refusal>
     }
     let sum: f64 = shares.iter().sum();
     if (sum - 1.0).abs() > 1e-6 {
-        return Err(contradiction(format!(
-            "the shares add up to {:.2} %, not to 100 %",
-            100.0 * sum
-        )));
+        return Err(contradiction(format!("the shares add up to {:.2} %, not to 100 %", 100.0 * sum)));
     }
-    Ok(shares
-        .iter()
-        .zip(potentials)
-        .map(|(share, potential)| share * potential)
-        .sum())
+    Ok(shares.iter().zip(potentials).map(|(share, potential)| share * potential).sum())
 }
 
 const LIMIT: Input = Input::plain(
@@ -115,25 +99,18 @@ const HEIGHT: Input = Input::quantity(
     "m",
     Range::above_zero(10.0),
 );
-const SOURCE: &str = "IEC 60335-2-40, from memory; 26 × LFL of R290 (988 g) confirmed by a trade notice of the 2022 edition";
+const SOURCE: &str =
+    "IEC 60335-2-40, from memory; 26 × LFL of R290 (988 g) confirmed by a trade notice of the 2022 edition";
 const VALIDITY: &str = "the unventilated case only: editions from 2022 add circulation and leak detection, which allow more. The nameplate and the local rule govern";
 
 pub(crate) const VALUES: &[WorkingValue] = &[
     WorkingValue {
         id: "charge.steps",
         title: "Charge steps of a flammable refrigerant",
-        inputs: &[
-            LIMIT,
-            Input::word("class", "safety class", &["A2L", "A2", "A3"]).or_word("A3"),
-        ],
+        inputs: &[LIMIT, Input::word("class", "safety class", &["A2L", "A2", "A3"]).or_word("A3")],
         outputs: &[
             Output::quantity("first", "below it the room does not matter", Mass, "kg"),
-            Output::quantity(
-                "second",
-                "most indoors without further measures",
-                Mass,
-                "kg",
-            ),
+            Output::quantity("second", "most indoors without further measures", Mass, "kg"),
             Output::quantity("third", "most of all", Mass, "kg"),
         ],
         formula: "m1 = 4 LFL (6 LFL for A2L in editions from 2018), m2 = 26 LFL, m3 = 130 LFL",
@@ -142,118 +119,54 @@ pub(crate) const VALUES: &[WorkingValue] = &[
         example: &[("lower_limit", "0.038"), ("class", "A3")],
         compute: |k| {
             let steps = steps(k.number("lower_limit")?, k.word("class") == "A2L")?;
-            Ok(Found::number("first", steps.first)
-                .and("second", steps.second)
-                .and("third", steps.third))
+            Ok(Found::number("first", steps.first).and("second", steps.second).and("third", steps.third))
         },
     },
     WorkingValue {
         id: "charge.largest",
         title: "Largest flammable charge for a room",
-        inputs: &[
-            LIMIT,
-            HEIGHT,
-            Input::quantity(
-                "area",
-                "floor area",
-                Area,
-                "m²",
-                Range::above_zero(10_000.0),
-            ),
-        ],
+        inputs: &[LIMIT, HEIGHT, Input::quantity("area", "floor area", Area, "m²", Range::above_zero(10_000.0))],
         outputs: &[Output::quantity("charge", "largest charge", Mass, "kg")],
         formula: "m = 2.5 · LFL^(5/4) · h0 · √A",
         source: SOURCE,
         validity: VALIDITY,
-        example: &[
-            ("lower_limit", "0.307"),
-            ("height", "1.8 m"),
-            ("area", "10 m2"),
-        ],
+        example: &[("lower_limit", "0.307"), ("height", "1.8 m"), ("area", "10 m2")],
         compute: |k| {
-            Ok(Found::number(
-                "charge",
-                largest(
-                    k.number("lower_limit")?,
-                    k.number("height")?,
-                    k.number("area")?,
-                )?,
-            ))
+            Ok(Found::number("charge", largest(k.number("lower_limit")?, k.number("height")?, k.number("area")?)?))
         },
     },
     WorkingValue {
         id: "charge.least_area",
         title: "Least floor area for a flammable charge",
-        inputs: &[
-            LIMIT,
-            HEIGHT,
-            Input::quantity("charge", "charge", Mass, "kg", Range::above_zero(1000.0)),
-        ],
+        inputs: &[LIMIT, HEIGHT, Input::quantity("charge", "charge", Mass, "kg", Range::above_zero(1000.0))],
         outputs: &[Output::quantity("area", "least floor area", Area, "m²")],
         formula: "A = (m / (2.5 · LFL^(5/4) · h0))²",
         source: SOURCE,
         validity: VALIDITY,
-        example: &[
-            ("lower_limit", "0.307"),
-            ("height", "1.8 m"),
-            ("charge", "2 kg"),
-        ],
+        example: &[("lower_limit", "0.307"), ("height", "1.8 m"), ("charge", "2 kg")],
         compute: |k| {
-            Ok(Found::number(
-                "area",
-                least_area(
-                    k.number("lower_limit")?,
-                    k.number("height")?,
-                    k.number("charge")?,
-                )?,
-            ))
+            Ok(Found::number("area", least_area(k.number("lower_limit")?, k.number("height")?, k.number("charge")?)?))
         },
     },
     WorkingValue {
         id: "charge.lower_limit",
         title: "Lower flammability limit by mass from that by volume",
         inputs: &[
-            Input::quantity(
-                "share",
-                "limit by volume",
-                Ratio,
-                "ppm",
-                Range::above_zero(1e6),
-            ),
-            Input::plain(
-                "molar_mass",
-                "molar mass",
-                "g/mol",
-                Range::from_to(2.0, 400.0),
-            ),
+            Input::quantity("share", "limit by volume", Ratio, "ppm", Range::above_zero(1e6)),
+            Input::plain("molar_mass", "molar mass", "g/mol", Range::from_to(2.0, 400.0)),
         ],
-        outputs: &[Output::plain(
-            "lower_limit",
-            "lower flammability limit",
-            "kg/m³",
-        )],
+        outputs: &[Output::plain("lower_limit", "lower flammability limit", "kg/m³")],
         formula: "LFL = share · M / 24.465, at 25 °C and 101.325 kPa",
         source: "molar volume of a gas; limits by volume as listed in ASHRAE 34, from memory",
         validity: "the 5/4 power magnifies small differences: fix the figure before comparing charges",
         example: &[("share", "21000 ppm"), ("molar_mass", "44.096")],
-        compute: |k| {
-            Ok(Found::number(
-                "lower_limit",
-                lower_limit(k.number("share")?, k.number("molar_mass")?)?,
-            ))
-        },
+        compute: |k| Ok(Found::number("lower_limit", lower_limit(k.number("share")?, k.number("molar_mass")?)?)),
     },
     WorkingValue {
         id: "charge.blend_warming",
         title: "Global warming potential of a blend",
         inputs: &[
-            Input::quantities(
-                "shares",
-                "shares by mass",
-                Ratio,
-                "%",
-                Range::from_to(0.0, 100.0),
-            ),
+            Input::quantities("shares", "shares by mass", Ratio, "%", Range::from_to(0.0, 100.0)),
             Input::plains(
                 "potentials",
                 "potentials of the components, in the same order",
@@ -261,20 +174,11 @@ pub(crate) const VALUES: &[WorkingValue] = &[
                 Range::from_to(0.0, 30_000.0),
             ),
         ],
-        outputs: &[Output::plain(
-            "potential",
-            "global warming potential over 100 years",
-            "1",
-        )],
+        outputs: &[Output::plain("potential", "global warming potential over 100 years", "1")],
         formula: "Σ share · potential",
         source: "definition; components for example from 40 CFR 98 table A-1 (fourth report of the IPCC)",
         validity: "name the report the components come from; reports differ by some per cent",
         example: &[("shares", "50 %, 50 %"), ("potentials", "675, 3500")],
-        compute: |k| {
-            Ok(Found::number(
-                "potential",
-                blend_warming(k.numbers("shares"), k.numbers("potentials"))?,
-            ))
-        },
+        compute: |k| Ok(Found::number("potential", blend_warming(k.numbers("shares"), k.numbers("potentials"))?)),
     },
 ];

@@ -24,20 +24,8 @@ pub fn power(resistance: f64, voltage: f64) -> Result<f64, Refusal> {
     Ok(voltage * voltage / positive("resistance", resistance, "Ω")?)
 }
 
-const WATTS: Input = Input::quantity(
-    "power",
-    "watts on the label",
-    Power,
-    "W",
-    Range::above_zero(100_000.0),
-);
-const VOLTS: Input = Input::quantity(
-    "voltage",
-    "voltage",
-    Voltage,
-    "V",
-    Range::above_zero(1000.0),
-);
+const WATTS: Input = Input::quantity("power", "watts on the label", Power, "W", Range::above_zero(100_000.0));
+const VOLTS: Input = Input::quantity("voltage", "voltage", Voltage, "V", Range::above_zero(1000.0));
 const LAW: &str = "Ohm's law";
 
 pub(crate) const VALUES: &[WorkingValue] = &[
@@ -47,22 +35,9 @@ pub(crate) const VALUES: &[WorkingValue] = &[
         inputs: &[
             WATTS,
             VOLTS,
-            Input::quantity(
-                "measured",
-                "ohms measured, both wires off",
-                Resistance,
-                "Ω",
-                Range::above_zero(1e6),
-            )
-            .optional(),
-            Input::quantity(
-                "tolerance",
-                "departure to allow",
-                Ratio,
-                "%",
-                Range::from_to(0.0, 30.0),
-            )
-            .or(5.0),
+            Input::quantity("measured", "ohms measured, both wires off", Resistance, "Ω", Range::above_zero(1e6))
+                .optional(),
+            Input::quantity("tolerance", "departure to allow", Ratio, "%", Range::from_to(0.0, 30.0)).or(5.0),
         ],
         outputs: &[
             Output::quantity("resistance", "resistance to expect", Resistance, "Ω"),
@@ -72,11 +47,7 @@ pub(crate) const VALUES: &[WorkingValue] = &[
         formula: "R = V²/P; I = P/V",
         source: "Ohm's law; ±5 % is common practice, no source",
         validity: "resistive loads only: a motor's amps never follow from its ohms",
-        example: &[
-            ("power", "4500 W"),
-            ("voltage", "240 V"),
-            ("measured", "12.6 Ω"),
-        ],
+        example: &[("power", "4500 W"), ("voltage", "240 V"), ("measured", "12.6 Ω")],
         compute: |k| {
             let (watts, volts) = (k.number("power")?, k.number("voltage")?);
             let ohms = resistance(watts, volts)?;
@@ -99,13 +70,7 @@ pub(crate) const VALUES: &[WorkingValue] = &[
         id: "element.power",
         title: "Watts of an element at another voltage",
         inputs: &[
-            Input::quantity(
-                "resistance",
-                "resistance of the element",
-                Resistance,
-                "Ω",
-                Range::above_zero(1e6),
-            ),
+            Input::quantity("resistance", "resistance of the element", Resistance, "Ω", Range::above_zero(1e6)),
             VOLTS,
         ],
         outputs: &[
@@ -125,12 +90,7 @@ pub(crate) const VALUES: &[WorkingValue] = &[
         id: "element.branch_circuit",
         title: "Least branch-circuit amps for a storage water heater",
         inputs: &[WATTS, VOLTS],
-        outputs: &[Output::quantity(
-            "current",
-            "least rating of the branch circuit",
-            Current,
-            "A",
-        )],
+        outputs: &[Output::quantity("current", "least rating of the branch circuit", Current, "A")],
         formula: "I = 1.25 · P/V",
         source: "NEC 422.13 (2014 wording): fixed storage heaters of 450 L (120 gal) or less count as continuous load",
         validity: "the branch circuit only; feeder and service are not raised. Follow the local code",
@@ -138,8 +98,7 @@ pub(crate) const VALUES: &[WorkingValue] = &[
         compute: |k| {
             Ok(Found::number(
                 "current",
-                1.25 * positive("power", k.number("power")?, "W")?
-                    / positive("voltage", k.number("voltage")?, "V")?,
+                1.25 * positive("power", k.number("power")?, "W")? / positive("voltage", k.number("voltage")?, "V")?,
             ))
         },
     },

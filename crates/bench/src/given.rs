@@ -46,24 +46,14 @@ impl Inputs {
     /// With one more input as a number in SI.
     #[must_use]
     pub fn si(mut self, name: &str, si: f64) -> Self {
-        self.0.insert(
-            name.to_owned(),
-            Given::Si {
-                si,
-                plus_minus: None,
-            },
-        );
+        self.0.insert(name.to_owned(), Given::Si { si, plus_minus: None });
         self
     }
 }
 
 impl<'a> FromIterator<(&'a str, &'a str)> for Inputs {
     fn from_iter<I: IntoIterator<Item = (&'a str, &'a str)>>(pairs: I) -> Self {
-        pairs
-            .into_iter()
-            .fold(Self::default(), |inputs, (name, text)| {
-                inputs.text(name, text)
-            })
+        pairs.into_iter().fold(Self::default(), |inputs, (name, text)| inputs.text(name, text))
     }
 }
 
@@ -75,10 +65,7 @@ pub(crate) struct Read {
 
 impl Read {
     fn exact(item: Item) -> Self {
-        Self {
-            item,
-            plus_minus: 0.0,
-        }
+        Self { item, plus_minus: 0.0 }
     }
 }
 
@@ -87,39 +74,25 @@ pub(crate) fn read(input: &Input, given: &Given) -> Result<Read, WorkError> {
     match (given, input.kind) {
         (Given::Text(text), Kind::Quantity(dimension)) => {
             let (si, plus_minus) = quantity(input, text, dimension)?;
-            Ok(Read {
-                item: Item::Number(checked(input, si)?),
-                plus_minus,
-            })
+            Ok(Read { item: Item::Number(checked(input, si)?), plus_minus })
         }
         (Given::Text(text), Kind::Plain) => {
             let (number, plus_minus) = plain(input, text)?;
-            Ok(Read {
-                item: Item::Number(checked(input, number)?),
-                plus_minus,
-            })
+            Ok(Read { item: Item::Number(checked(input, number)?), plus_minus })
         }
-        (Given::Si { si, plus_minus }, Kind::Quantity(_) | Kind::Plain) => Ok(Read {
-            item: Item::Number(checked(input, *si)?),
-            plus_minus: plus_minus.unwrap_or(0.0).abs(),
-        }),
+        (Given::Si { si, plus_minus }, Kind::Quantity(_) | Kind::Plain) => {
+            Ok(Read { item: Item::Number(checked(input, *si)?), plus_minus: plus_minus.unwrap_or(0.0).abs() })
+        }
         (Given::Text(text), Kind::Quantities(dimension)) => {
             let one = |part: &str| checked(input, quantity(input, part, dimension)?.0);
-            Ok(Read::exact(Item::Numbers(
-                parts(text).map(one).collect::<Result<_, _>>()?,
-            )))
+            Ok(Read::exact(Item::Numbers(parts(text).map(one).collect::<Result<_, _>>()?)))
         }
         (Given::Text(text), Kind::Plains) => {
             let one = |part: &str| checked(input, plain(input, part)?.0);
-            Ok(Read::exact(Item::Numbers(
-                parts(text).map(one).collect::<Result<_, _>>()?,
-            )))
+            Ok(Read::exact(Item::Numbers(parts(text).map(one).collect::<Result<_, _>>()?)))
         }
         (Given::Several(numbers), Kind::Quantities(_) | Kind::Plains) => {
-            let all = numbers
-                .iter()
-                .map(|&si| checked(input, si))
-                .collect::<Result<_, _>>()?;
+            let all = numbers.iter().map(|&si| checked(input, si)).collect::<Result<_, _>>()?;
             Ok(Read::exact(Item::Numbers(all)))
         }
         (Given::Text(text), Kind::Word(words)) => word(input, text, words),
@@ -127,9 +100,7 @@ pub(crate) fn read(input: &Input, given: &Given) -> Result<Read, WorkError> {
             input,
             match input.kind {
                 Kind::Word(_) => "a number was given where a word is asked for",
-                Kind::Quantities(_) | Kind::Plains => {
-                    "one number was given where a list is asked for"
-                }
+                Kind::Quantities(_) | Kind::Plains => "one number was given where a list is asked for",
                 Kind::Quantity(_) | Kind::Plain => "a list was given where one number is asked for",
             },
         )),
@@ -137,27 +108,19 @@ pub(crate) fn read(input: &Input, given: &Given) -> Result<Read, WorkError> {
 }
 
 fn unreadable(input: &Input, reason: impl Into<String>) -> WorkError {
-    WorkError::Unreadable {
-        name: input.name.to_owned(),
-        reason: reason.into(),
-    }
+    WorkError::Unreadable { name: input.name.to_owned(), reason: reason.into() }
 }
 
 /// Items of a list stand apart by semicolons, or by commas with a blank behind (a comma alone may be a decimal mark).
 fn parts(text: &str) -> impl Iterator<Item = &str> {
     let separator = if text.contains(';') { ";" } else { ", " };
-    text.split(separator)
-        .map(str::trim)
-        .filter(|part| !part.is_empty())
+    text.split(separator).map(str::trim).filter(|part| !part.is_empty())
 }
 
 /// Middle and half width in SI.
 fn quantity(input: &Input, text: &str, dimension: Dimension) -> Result<(f64, f64), WorkError> {
-    let middle =
-        |low: Quantity, high: Quantity| (0.5 * (low.si + high.si), 0.5 * (high.si - low.si));
-    match parse_entry(text, Some(dimension))
-        .map_err(|error| unreadable(input, error.to_string()))?
-    {
+    let middle = |low: Quantity, high: Quantity| (0.5 * (low.si + high.si), 0.5 * (high.si - low.si));
+    match parse_entry(text, Some(dimension)).map_err(|error| unreadable(input, error.to_string()))? {
         Entry::Value(quantity) => Ok((quantity.si, 0.0)),
         Entry::Between { low, high } => Ok(middle(low, high)),
         Entry::AtLeast(_) | Entry::AtMost(_) | Entry::Over(_) | Entry::Words(_) => Err(unreadable(
@@ -171,28 +134,12 @@ fn quantity(input: &Input, text: &str, dimension: Dimension) -> Result<(f64, f64
 fn plain(input: &Input, text: &str) -> Result<(f64, f64), WorkError> {
     let number = |part: &str| {
         let bare = part.trim();
-        let bare = if input.unit == "1" {
-            bare
-        } else {
-            bare.strip_suffix(input.unit).unwrap_or(bare).trim()
-        };
-        bare.parse::<f64>()
-            .ok()
-            .filter(|number| number.is_finite())
-            .ok_or_else(|| {
-                unreadable(
-                    input,
-                    format!(
-                        "\"{bare}\" is not a number; give one in {}",
-                        unit_in_words(input.unit)
-                    ),
-                )
-            })
+        let bare = if input.unit == "1" { bare } else { bare.strip_suffix(input.unit).unwrap_or(bare).trim() };
+        bare.parse::<f64>().ok().filter(|number| number.is_finite()).ok_or_else(|| {
+            unreadable(input, format!("\"{bare}\" is not a number; give one in {}", unit_in_words(input.unit)))
+        })
     };
-    let pair = text
-        .split_once('±')
-        .or_else(|| text.split_once("+/-"))
-        .or_else(|| text.split_once("+-"));
+    let pair = text.split_once('±').or_else(|| text.split_once("+/-")).or_else(|| text.split_once("+-"));
     let Some((middle, half)) = pair else {
         return Ok((number(text)?, 0.0));
     };
@@ -212,15 +159,10 @@ fn word(input: &Input, text: &str, words: &'static [&'static str]) -> Result<Rea
     if words.is_empty() {
         return Ok(Read::exact(Item::Word(typed.to_owned())));
     }
-    let same = |word: &&&str| {
-        word.eq_ignore_ascii_case(typed) || word.replace('_', " ").eq_ignore_ascii_case(typed)
-    };
+    let same = |word: &&&str| word.eq_ignore_ascii_case(typed) || word.replace('_', " ").eq_ignore_ascii_case(typed);
     match words.iter().find(same) {
         Some(word) => Ok(Read::exact(Item::Word((*word).to_owned()))),
-        None => Err(unreadable(
-            input,
-            format!("\"{typed}\" is not among {}", words.join(", ")),
-        )),
+        None => Err(unreadable(input, format!("\"{typed}\" is not among {}", words.join(", ")))),
     }
 }
 
@@ -228,10 +170,7 @@ fn checked(input: &Input, si: f64) -> Result<f64, WorkError> {
     // Conversion may leave a value typed at the very end of the range a rounding beyond it.
     let usual = input.usual(si);
     let slack = 1e-12 * usual.abs();
-    if [usual, usual - slack, usual + slack]
-        .into_iter()
-        .any(|value| input.range.holds(value))
-    {
+    if [usual, usual - slack, usual + slack].into_iter().any(|value| input.range.holds(value)) {
         Ok(si)
     } else {
         Err(WorkError::OutOfRange {

@@ -3,13 +3,12 @@
 use halfsplit_fluids::air::STANDARD_PRESSURE;
 use halfsplit_fluids::water::Liquid;
 use halfsplit_units::Dimension::{
-    Energy, Power, PressureAbsolute, Ratio, Temperature, TemperatureDifference, Time, Volume,
-    VolumeFlow,
+    Energy, Power, PressureAbsolute, Ratio, Temperature, TemperatureDifference, Time, Volume, VolumeFlow,
 };
 
 use crate::air::{
-    ALTITUDE, Coil, ENTERING, ENTERING_HUMIDITY, ENTERING_WET, FLOW, LEAVING, LEAVING_HUMIDITY,
-    LEAVING_WET, PERFECT_GAS, PRESSURE, both_sides,
+    ALTITUDE, Coil, ENTERING, ENTERING_HUMIDITY, ENTERING_WET, FLOW, LEAVING, LEAVING_HUMIDITY, LEAVING_WET,
+    PERFECT_GAS, PRESSURE, both_sides,
 };
 use crate::known::Found;
 use crate::refusal::{Refusal, contradiction, positive, within};
@@ -39,12 +38,7 @@ pub fn water_side(flow: f64, entering: f64, leaving: f64, pressure: f64) -> Resu
 /// # Errors
 /// Refuses a volume not above zero and water outside 0 to 100 °C.
 pub fn tank(volume: f64, from: f64, to: f64) -> Result<f64, Refusal> {
-    water_side(
-        positive("tank volume", volume, "m³")?,
-        from,
-        to,
-        STANDARD_PRESSURE,
-    )
+    water_side(positive("tank volume", volume, "m³")?, from, to, STANDARD_PRESSURE)
 }
 
 /// Share of hot water in a mix; temperatures in any one unit.
@@ -118,30 +112,14 @@ pub(crate) const VALUES: &[WorkingValue] = &[
             ),
             Input::quantity("entering", "water in", Temperature, "°C", WATER),
             Input::quantity("leaving", "water out", Temperature, "°C", WATER),
-            Input::quantity(
-                "pressure",
-                "water pressure",
-                PressureAbsolute,
-                "kPa(a)",
-                Range::from_to(50.0, 5000.0),
-            )
-            .or(300.0),
+            Input::quantity("pressure", "water pressure", PressureAbsolute, "kPa(a)", Range::from_to(50.0, 5000.0))
+                .or(300.0),
             ELECTRIC,
         ],
         outputs: &[
-            Output::quantity(
-                "capacity",
-                "heat given to the water (negative: taken from it)",
-                Power,
-                "W",
-            ),
+            Output::quantity("capacity", "heat given to the water (negative: taken from it)", Power, "W"),
             Output::plain("cop", "capacity over electrical power", "1"),
-            Output::quantity(
-                "difference",
-                "water out less water in",
-                TemperatureDifference,
-                "K",
-            ),
+            Output::quantity("difference", "water out less water in", TemperatureDifference, "K"),
         ],
         formula: "Q = V ρ(in) (h(out) − h(in)); COP = |Q| / P",
         source: IF97,
@@ -176,13 +154,8 @@ pub(crate) const VALUES: &[WorkingValue] = &[
             ELECTRIC,
         ],
         outputs: &[
-            Output::quantity(
-                "capacity",
-                "heat taken from the air (negative: given to it)",
-                Power,
-                "W",
-            )
-            .spread(PERFECT_GAS),
+            Output::quantity("capacity", "heat taken from the air (negative: given to it)", Power, "W")
+                .spread(PERFECT_GAS),
             Output::plain("cop", "capacity over electrical power", "1").spread(PERFECT_GAS),
             Output::quantity("sensible_share", "sensible heat ratio", Ratio, "%"),
         ],
@@ -202,10 +175,7 @@ pub(crate) const VALUES: &[WorkingValue] = &[
             let coil = Coil::new(entering, leaving, k.number("flow")?)?;
             Ok(Found::number("capacity", coil.cooling)
                 .and_maybe("cop", cop(coil.cooling, k.maybe("electric")))
-                .and_maybe(
-                    "sensible_share",
-                    (coil.cooling > 0.0).then_some(coil.sensible / coil.cooling),
-                ))
+                .and_maybe("sensible_share", (coil.cooling > 0.0).then_some(coil.sensible / coil.cooling)))
         },
     },
     WorkingValue {
@@ -213,28 +183,10 @@ pub(crate) const VALUES: &[WorkingValue] = &[
         title: "Energy and time to heat a tank, and COP from its warming",
         inputs: &[
             Input::quantity("volume", "water in the tank, as cold", Volume, "L", LITRES),
-            Input::quantity(
-                "from",
-                "mean tank temperature at the start",
-                Temperature,
-                "°C",
-                Range::from_to(0.0, 99.0),
-            ),
-            Input::quantity(
-                "to",
-                "mean tank temperature at the end",
-                Temperature,
-                "°C",
-                Range::from_to(0.0, 99.0),
-            ),
-            Input::quantity(
-                "heating",
-                "heating power, for the time it takes",
-                Power,
-                "W",
-                Range::above_zero(1e6),
-            )
-            .optional(),
+            Input::quantity("from", "mean tank temperature at the start", Temperature, "°C", Range::from_to(0.0, 99.0)),
+            Input::quantity("to", "mean tank temperature at the end", Temperature, "°C", Range::from_to(0.0, 99.0)),
+            Input::quantity("heating", "heating power, for the time it takes", Power, "W", Range::above_zero(1e6))
+                .optional(),
             Input::quantity(
                 "electric_energy",
                 "electrical energy used meanwhile, for the COP",
@@ -276,37 +228,12 @@ pub(crate) const VALUES: &[WorkingValue] = &[
         id: "heat.tank_by_rule",
         title: "The same by the trade's rule: energy, recovery rate, COP",
         inputs: &[
-            Input::quantity(
-                "rise",
-                "temperature rise",
-                TemperatureDifference,
-                "K",
-                KELVINS,
-            ),
-            Input::quantity(
-                "volume",
-                "water heated",
-                Volume,
-                "gal",
-                Range::above_zero(30_000.0),
-            )
-            .optional(),
-            Input::quantity(
-                "power",
-                "heating power, for the recovery rate",
-                Power,
-                "W",
-                Range::above_zero(1e6),
-            )
-            .optional(),
-            Input::quantity(
-                "efficiency",
-                "share of it that reaches the water",
-                Ratio,
-                "%",
-                Range::above_zero(100.0),
-            )
-            .or(100.0),
+            Input::quantity("rise", "temperature rise", TemperatureDifference, "K", KELVINS),
+            Input::quantity("volume", "water heated", Volume, "gal", Range::above_zero(30_000.0)).optional(),
+            Input::quantity("power", "heating power, for the recovery rate", Power, "W", Range::above_zero(1e6))
+                .optional(),
+            Input::quantity("efficiency", "share of it that reaches the water", Ratio, "%", Range::above_zero(100.0))
+                .or(100.0),
             Input::quantity(
                 "electric_energy",
                 "electrical energy used, for the COP",
@@ -325,56 +252,29 @@ pub(crate) const VALUES: &[WorkingValue] = &[
         formula: "Q = V · 8.33 lb/gal · 1 Btu/(lb °F) · rise",
         source: TRADE_RULE,
         validity: "8.33 is a cold-water figure, 1.1 % high at 52 °C (125 °F); heat.tank uses real water",
-        example: &[
-            ("volume", "50 gal"),
-            ("rise", "67 °F"),
-            ("power", "4500 W"),
-            ("efficiency", "98 %"),
-        ],
+        example: &[("volume", "50 gal"), ("rise", "67 °F"), ("power", "4500 W"), ("efficiency", "98 %")],
         compute: |k| {
-            let per_volume = TRADE_DENSITY
-                * TRADE_HEAT_CAPACITY
-                * positive("temperature rise", k.number("rise")?, "K")?;
+            let per_volume =
+                TRADE_DENSITY * TRADE_HEAT_CAPACITY * positive("temperature rise", k.number("rise")?, "K")?;
             let energy = k.maybe("volume").map(|volume| volume * per_volume);
             let recovery = match k.maybe("power") {
-                Some(power) => {
-                    Some(positive("power", power, "W")? * k.number("efficiency")? / per_volume)
-                }
+                Some(power) => Some(positive("power", power, "W")? * k.number("efficiency")? / per_volume),
                 None => None,
             };
             if energy.is_none() && recovery.is_none() {
-                return Err(contradiction(
-                    "give a volume (for the energy) or a power (for the recovery rate)",
-                ));
+                return Err(contradiction("give a volume (for the energy) or a power (for the recovery rate)"));
             }
-            let cop = energy
-                .zip(k.maybe("electric_energy"))
-                .map(|(energy, electric)| energy / electric);
-            Ok(Found::default()
-                .and_maybe("energy", energy)
-                .and_maybe("recovery", recovery)
-                .and_maybe("cop", cop))
+            let cop = energy.zip(k.maybe("electric_energy")).map(|(energy, electric)| energy / electric);
+            Ok(Found::default().and_maybe("energy", energy).and_maybe("recovery", recovery).and_maybe("cop", cop))
         },
     },
     WorkingValue {
         id: "heat.water_density",
         title: "Density of water",
         inputs: &[
-            Input::quantity(
-                "temperature",
-                "water temperature",
-                Temperature,
-                "°C",
-                Range::from_to(0.0, 200.0),
-            ),
-            Input::quantity(
-                "pressure",
-                "water pressure",
-                PressureAbsolute,
-                "kPa(a)",
-                Range::from_to(50.0, 10_000.0),
-            )
-            .or(101.325),
+            Input::quantity("temperature", "water temperature", Temperature, "°C", Range::from_to(0.0, 200.0)),
+            Input::quantity("pressure", "water pressure", PressureAbsolute, "kPa(a)", Range::from_to(50.0, 10_000.0))
+                .or(101.325),
         ],
         outputs: &[
             Output::plain("density", "density", "kg/m³"),
@@ -416,21 +316,10 @@ pub(crate) const VALUES: &[WorkingValue] = &[
     WorkingValue {
         id: "heat.first_hour",
         title: "First-hour rating: usage bin and daily draw",
-        inputs: &[Input::quantity(
-            "rating",
-            "first-hour rating",
-            Volume,
-            "gal",
-            Range::above_zero(1000.0),
-        )],
+        inputs: &[Input::quantity("rating", "first-hour rating", Volume, "gal", Range::above_zero(1000.0))],
         outputs: &[
             Output::word("bin", "usage bin"),
-            Output::quantity(
-                "daily_draw",
-                "water drawn in the bin's test day",
-                Volume,
-                "gal",
-            ),
+            Output::quantity("daily_draw", "water drawn in the bin's test day", Volume, "gal"),
         ],
         formula: "below 18 gal very small, to 50.9 low, to 74.9 medium, from 75 high",
         source: "bins: 16 CFR 305 Appendix D1; daily draws 10, 38, 55, 84 gal: 10 CFR 430 subpart B Appendix E, from memory",
@@ -452,20 +341,8 @@ pub(crate) const VALUES: &[WorkingValue] = &[
                 "gal",
                 Range::above_zero(1000.0),
             ),
-            Input::quantity(
-                "last_mean",
-                "mean outlet temperature of the last draw",
-                Temperature,
-                "°C",
-                WATER,
-            ),
-            Input::quantity(
-                "previous_mean",
-                "mean outlet temperature of the draw before",
-                Temperature,
-                "°C",
-                WATER,
-            ),
+            Input::quantity("last_mean", "mean outlet temperature of the last draw", Temperature, "°C", WATER),
+            Input::quantity("previous_mean", "mean outlet temperature of the draw before", Temperature, "°C", WATER),
             Input::quantity(
                 "previous_lowest",
                 "lowest outlet temperature of the draw before",
@@ -474,12 +351,7 @@ pub(crate) const VALUES: &[WorkingValue] = &[
                 WATER,
             ),
         ],
-        outputs: &[Output::quantity(
-            "rating",
-            "first-hour rating",
-            Volume,
-            "gal",
-        )],
+        outputs: &[Output::quantity("rating", "first-hour rating", Volume, "gal")],
         formula: "sum of the full draws + V_last (T_last − T_lowest,before)/(T_mean,before − T_lowest,before)",
         source: "10 CFR 430 subpart B Appendix E, from memory",
         validity: "one-hour draw test",
@@ -494,35 +366,19 @@ pub(crate) const VALUES: &[WorkingValue] = &[
                 return Err(contradiction("give the draws, the cut-short one last"));
             };
             let lowest = k.number("previous_lowest")?;
-            let span = positive(
-                "mean less lowest temperature of the draw before",
-                k.number("previous_mean")? - lowest,
-                "K",
-            )?;
-            Ok(Found::number(
-                "rating",
-                full.iter().sum::<f64>() + last * (k.number("last_mean")? - lowest) / span,
-            ))
+            let span =
+                positive("mean less lowest temperature of the draw before", k.number("previous_mean")? - lowest, "K")?;
+            Ok(Found::number("rating", full.iter().sum::<f64>() + last * (k.number("last_mean")? - lowest) / span))
         },
     },
     WorkingValue {
         id: "heat.burn_time",
         title: "How soon hot water injures an adult's skin",
-        inputs: &[Input::quantity(
-            "skin",
-            "temperature at the skin",
-            Temperature,
-            "°C",
-            Range::from_to(44.0, 80.0),
-        )],
-        outputs: &[
-            Output::quantity("time", "time to the threshold of a burn", Time, "s").spread(
-                Spread::Relative(
-                    0.5,
-                    "a fit to few old experiments; two fits of the same data differ by a factor",
-                ),
-            ),
-        ],
+        inputs: &[Input::quantity("skin", "temperature at the skin", Temperature, "°C", Range::from_to(44.0, 80.0))],
+        outputs: &[Output::quantity("time", "time to the threshold of a burn", Time, "s").spread(Spread::Relative(
+            0.5,
+            "a fit to few old experiments; two fits of the same data differ by a factor",
+        ))],
         formula: "ln t = 116.4 − 28.3 ln T, t in s, T in °C",
         source: "open-access fit to Moritz and Henriques (1947), R² = 0.98; the base of the logarithm was inferred from the review",
         validity: "adults; children and the old burn sooner. Never a safe time",

@@ -34,9 +34,7 @@ impl Known {
 
     /// A number in SI that must be there.
     pub(crate) fn number(&self, name: &'static str) -> Result<f64, Refusal> {
-        self.maybe(name).ok_or_else(|| {
-            contradiction(format!("{name} is needed here and was not given; give it"))
-        })
+        self.maybe(name).ok_or_else(|| contradiction(format!("{name} is needed here and was not given; give it")))
     }
 
     /// A number in SI, if given.

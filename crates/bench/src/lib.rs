@@ -34,6 +34,7 @@ pub mod leaktest;
 pub mod life;
 pub mod money;
 pub mod motor;
+pub mod refrigerant;
 pub mod supply;
 pub mod thermistor;
 pub mod windings;
@@ -43,8 +44,7 @@ pub use given::{Given, Inputs};
 pub use refusal::Refusal;
 pub use value::{Input, Kind, Need, Output, Range, Spread, WorkingValue};
 pub use work::{
-    Content, Explanation, Number, Outcome, Part, Taken, WorkError, Worked, catalogue, explain,
-    find, work_out,
+    Content, Explanation, Number, Outcome, Part, Taken, WorkError, Worked, catalogue, explain, find, work_out,
 };
 
 /// The working values of every subject, in the order in which they are listed.
@@ -55,6 +55,7 @@ const SUBJECTS: &[&[WorkingValue]] = &[
     motor::VALUES,
     elements::VALUES,
     supply::VALUES,
+    refrigerant::VALUES,
     air::VALUES,
     heat::VALUES,
     leaktest::VALUES,

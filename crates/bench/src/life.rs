@@ -30,10 +30,7 @@ impl Weibull {
     /// # Errors
     /// [`Refusal::NotPositive`].
     pub fn new(scale: f64, shape: f64) -> Result<Self, Refusal> {
-        Ok(Self {
-            scale: positive("scale", scale, "")?,
-            shape: positive("shape", shape, "")?,
-        })
+        Ok(Self { scale: positive("scale", scale, "")?, shape: positive("shape", shape, "")? })
     }
 
     /// Maximum likelihood from times at which units failed and times at which others were still good.
@@ -50,15 +47,8 @@ impl Weibull {
             positive("time", time, "")?;
         }
         // Times as shares of the longest keep the powers from overflowing.
-        let longest = failed
-            .iter()
-            .chain(running)
-            .fold(0.0_f64, |most, &time| most.max(time));
-        let logs: Vec<f64> = failed
-            .iter()
-            .chain(running)
-            .map(|time| libm::log(time / longest))
-            .collect();
+        let longest = failed.iter().chain(running).fold(0.0_f64, |most, &time| most.max(time));
+        let logs: Vec<f64> = failed.iter().chain(running).map(|time| libm::log(time / longest)).collect();
         let count = failed.len() as f64;
         let mean_log = logs[..failed.len()].iter().sum::<f64>() / count;
         // The profile equation: falls from +∞ as the shape grows, and crosses zero once.
@@ -89,18 +79,9 @@ impl Weibull {
         let sum: f64 = logs.iter().map(|log| libm::exp(shape * log)).sum();
         let scale = longest * libm::pow(sum / count, 1.0 / shape);
         let life = Self { scale, shape };
-        let log_likelihood = failed
-            .iter()
-            .map(|&time| life.log_density(time))
-            .sum::<f64>()
-            - running
-                .iter()
-                .map(|&time| life.cumulative_hazard(time))
-                .sum::<f64>();
-        Ok(Fit {
-            life,
-            log_likelihood,
-        })
+        let log_likelihood = failed.iter().map(|&time| life.log_density(time)).sum::<f64>()
+            - running.iter().map(|&time| life.cumulative_hazard(time)).sum::<f64>();
+        Ok(Fit { life, log_likelihood })
     }
 
     fn cumulative_hazard(self, time: f64) -> f64 {
@@ -129,13 +110,7 @@ impl Weibull {
         if share > 0.0 && share < 1.0 {
             Ok(self.scale * libm::pow(-libm::log1p(-share), 1.0 / self.shape))
         } else {
-            Err(Refusal::OutOfRange {
-                what: "share failed",
-                value: share,
-                low: 0.0,
-                high: 1.0,
-                unit: "",
-            })
+            Err(Refusal::OutOfRange { what: "share failed", value: share, low: 0.0, high: 1.0, unit: "" })
         }
     }
 
@@ -152,10 +127,7 @@ impl Weibull {
     /// Standard deviation of life.
     pub fn deviation(self) -> f64 {
         let first = libm::tgamma(1.0 + 1.0 / self.shape);
-        self.scale
-            * (libm::tgamma(1.0 + 2.0 / self.shape) - first * first)
-                .max(0.0)
-                .sqrt()
+        self.scale * (libm::tgamma(1.0 + 2.0 / self.shape) - first * first).max(0.0).sqrt()
     }
 
     /// ∫₀ᵗ of the survival: mean time in service up to a planned replacement.
@@ -188,11 +160,7 @@ pub struct Replacement {
 ///
 /// # Errors
 /// Refuses costs not above zero.
-pub fn replacement_age(
-    life: Weibull,
-    planned: f64,
-    failure: f64,
-) -> Result<Option<Replacement>, Refusal> {
+pub fn replacement_age(life: Weibull, planned: f64, failure: f64) -> Result<Option<Replacement>, Refusal> {
     positive("cost of planned replacement", planned, "")?;
     positive("cost of a failure", failure, "")?;
     if life.shape <= 1.0 || failure <= planned {
@@ -200,9 +168,8 @@ pub fn replacement_age(
     }
     let target = planned / (failure - planned);
     // h(T) ∫R − F(T) rises from 0 without bound for a shape above 1.
-    let excess = |age: f64| {
-        life.hazard(age) * life.mean_up_to(age) + libm::expm1(-life.cumulative_hazard(age)) - target
-    };
+    let excess =
+        |age: f64| life.hazard(age) * life.mean_up_to(age) + libm::expm1(-life.cumulative_hazard(age)) - target;
     let (mut low, mut high) = (0.0, life.scale);
     while excess(high) < 0.0 {
         high *= 2.0;
@@ -219,10 +186,7 @@ pub fn replacement_age(
         }
     }
     let age = 0.5 * (low + high);
-    Ok(Some(Replacement {
-        age,
-        cost_rate: (failure - planned) * life.hazard(age),
-    }))
+    Ok(Some(Replacement { age, cost_rate: (failure - planned) * life.hazard(age) }))
 }
 
 /// A point of a survival curve.
@@ -240,9 +204,7 @@ pub struct Survival {
 /// Refuses an empty set and negative times.
 pub fn kaplan_meier(failed: &[f64], withdrawn: &[f64], at: f64) -> Result<Survival, Refusal> {
     if failed.is_empty() && withdrawn.is_empty() {
-        return Err(contradiction(
-            "no unit was watched; give failures or withdrawals",
-        ));
+        return Err(contradiction("no unit was watched; give failures or withdrawals"));
     }
     for &time in failed.iter().chain(withdrawn).chain([&at]) {
         within("time", time, (0.0, f64::MAX), "")?;
@@ -253,45 +215,22 @@ pub fn kaplan_meier(failed: &[f64], withdrawn: &[f64], at: f64) -> Result<Surviv
     let (mut share, mut greenwood) = (1.0, 0.0);
     for time in times {
         let deaths = failed.iter().filter(|&&other| other == time).count() as f64;
-        let at_risk = failed
-            .iter()
-            .chain(withdrawn)
-            .filter(|&&other| other >= time)
-            .count() as f64;
+        let at_risk = failed.iter().chain(withdrawn).filter(|&&other| other >= time).count() as f64;
         share *= 1.0 - deaths / at_risk;
         if at_risk > deaths {
             greenwood += deaths / (at_risk * (at_risk - deaths));
         }
     }
-    Ok(Survival {
-        share,
-        error: share * greenwood.sqrt(),
-    })
+    Ok(Survival { share, error: share * greenwood.sqrt() })
 }
 
 const TIMES: Range = Range::above_zero(1e7);
-const SHAPE: Input = Input::plain(
-    "shape",
-    "shape (below 1 early failures, 1 random, above 1 wear)",
-    "1",
-    Range::above_zero(100.0),
-);
-const SCALE: Input = Input::quantity(
-    "scale",
-    "scale: time by which 63 % have failed",
-    Time,
-    "h",
-    TIMES,
-);
+const SHAPE: Input =
+    Input::plain("shape", "shape (below 1 early failures, 1 random, above 1 wear)", "1", Range::above_zero(100.0));
+const SCALE: Input = Input::quantity("scale", "scale: time by which 63 % have failed", Time, "h", TIMES);
 const FAILED: Input = Input::quantities("failed", "times at which units failed", Time, "h", TIMES);
-const RUNNING: Input = Input::quantities(
-    "running",
-    "times at which others were last seen good",
-    Time,
-    "h",
-    TIMES,
-)
-.optional();
+const RUNNING: Input =
+    Input::quantities("running", "times at which others were last seen good", Time, "h", TIMES).optional();
 
 pub(crate) const VALUES: &[WorkingValue] = &[
     WorkingValue {
@@ -310,22 +249,11 @@ pub(crate) const VALUES: &[WorkingValue] = &[
         source: "NIST/SEMATECH e-Handbook of Statistical Methods, 8.4.1.3",
         validity: "ten failures or more for a shape to lean on; units must fail by one mode",
         example: &[
-            (
-                "failed",
-                "54 h, 187 h, 216 h, 240 h, 244 h, 335 h, 361 h, 373 h, 375 h, 386 h",
-            ),
-            (
-                "running",
-                "500 h, 500 h, 500 h, 500 h, 500 h, 500 h, 500 h, 500 h, 500 h, 500 h",
-            ),
+            ("failed", "54 h, 187 h, 216 h, 240 h, 244 h, 335 h, 361 h, 373 h, 375 h, 386 h"),
+            ("running", "500 h, 500 h, 500 h, 500 h, 500 h, 500 h, 500 h, 500 h, 500 h, 500 h"),
         ],
         compute: |k| {
-            let hours = |name| {
-                k.numbers(name)
-                    .iter()
-                    .map(|seconds| seconds / 3600.0)
-                    .collect::<Vec<f64>>()
-            };
+            let hours = |name| k.numbers(name).iter().map(|seconds| seconds / 3600.0).collect::<Vec<f64>>();
             let fit = Weibull::fit(&hours("failed"), &hours("running"))?;
             Ok(Found::number("scale", fit.life.scale * 3600.0)
                 .and("shape", fit.life.shape)
@@ -342,14 +270,7 @@ pub(crate) const VALUES: &[WorkingValue] = &[
             SCALE,
             SHAPE,
             Input::quantity("time", "age", Time, "h", Range::from_to(0.0, 1e7)).optional(),
-            Input::quantity(
-                "failed",
-                "share failed",
-                Ratio,
-                "%",
-                Range::from_to(0.0, 100.0),
-            )
-            .optional(),
+            Input::quantity("failed", "share failed", Ratio, "%", Range::from_to(0.0, 100.0)).optional(),
         ],
         outputs: &[
             Output::quantity("good", "share still good at that age", Ratio, "%"),
@@ -358,12 +279,7 @@ pub(crate) const VALUES: &[WorkingValue] = &[
         formula: "R(t) = exp(−(t/scale)^shape); t = scale · (−ln(1 − F))^(1/shape)",
         source: "definition of the Weibull distribution",
         validity: "one mode of failure",
-        example: &[
-            ("scale", "606.5 h"),
-            ("shape", "1.72"),
-            ("time", "500 h"),
-            ("failed", "10 %"),
-        ],
+        example: &[("scale", "606.5 h"), ("shape", "1.72"), ("time", "500 h"), ("failed", "10 %")],
         compute: |k| {
             let life = Weibull::new(k.number("scale")?, k.number("shape")?)?;
             let (time, share) = (k.maybe("time"), k.maybe("failed"));
@@ -378,11 +294,7 @@ pub(crate) const VALUES: &[WorkingValue] = &[
     WorkingValue {
         id: "life.survival",
         title: "Share still good, straight from the records",
-        inputs: &[
-            FAILED,
-            RUNNING,
-            Input::quantity("time", "age asked for", Time, "h", Range::from_to(0.0, 1e7)),
-        ],
+        inputs: &[FAILED, RUNNING, Input::quantity("time", "age asked for", Time, "h", Range::from_to(0.0, 1e7))],
         outputs: &[
             Output::quantity("good", "share still good", Ratio, "%"),
             Output::quantity("error", "its standard error", Ratio, "%"),
@@ -390,11 +302,7 @@ pub(crate) const VALUES: &[WorkingValue] = &[
         formula: "S = Π (1 − d/n); standard error by Greenwood",
         source: "Kaplan and Meier, Journal of the American Statistical Association 53 (1958) 457",
         validity: "withdrawals that have nothing to do with the part's health; at equal times failures come first",
-        example: &[
-            ("failed", "200 h, 350 h, 350 h"),
-            ("running", "400 h, 400 h, 500 h"),
-            ("time", "400 h"),
-        ],
+        example: &[("failed", "200 h, 350 h, 350 h"), ("running", "400 h, 400 h, 500 h"), ("time", "400 h")],
         compute: |k| {
             let point = kaplan_meier(k.numbers("failed"), k.numbers("running"), k.number("time")?)?;
             Ok(Found::number("good", point.share).and("error", point.error))
@@ -406,18 +314,8 @@ pub(crate) const VALUES: &[WorkingValue] = &[
         inputs: &[
             SCALE,
             SHAPE,
-            Input::plain(
-                "planned",
-                "cost of a planned replacement",
-                "money",
-                Range::above_zero(1e9),
-            ),
-            Input::plain(
-                "failure",
-                "cost of a failure in service",
-                "money",
-                Range::above_zero(1e9),
-            ),
+            Input::plain("planned", "cost of a planned replacement", "money", Range::above_zero(1e9)),
+            Input::plain("failure", "cost of a failure in service", "money", Range::above_zero(1e9)),
         ],
         outputs: &[
             Output::word("verdict", "whether replacing by age pays"),
@@ -427,22 +325,15 @@ pub(crate) const VALUES: &[WorkingValue] = &[
         formula: "h(T)·∫₀ᵀR dt − F(T) = cp/(cf − cp); cost per time = (cf − cp)·h(T)",
         source: "Barlow and Proschan, Mathematical Theory of Reliability (1965), from memory",
         validity: "wear only: with a shape at or below 1, or a failure no dearer than a planned job, run to failure",
-        example: &[
-            ("scale", "20000 h"),
-            ("shape", "2.5"),
-            ("planned", "180"),
-            ("failure", "900"),
-        ],
+        example: &[("scale", "20000 h"), ("shape", "2.5"), ("planned", "180"), ("failure", "900")],
         compute: |k| {
             let life = Weibull::new(k.number("scale")?, k.number("shape")?)?;
-            Ok(
-                match replacement_age(life, k.number("planned")?, k.number("failure")?)? {
-                    Some(best) => Found::number("age", best.age)
-                        .and("cost_rate", best.cost_rate * 3600.0)
-                        .and_word("verdict", "replace by age"),
-                    None => Found::default().and_word("verdict", "none: run to failure"),
-                },
-            )
+            Ok(match replacement_age(life, k.number("planned")?, k.number("failure")?)? {
+                Some(best) => Found::number("age", best.age)
+                    .and("cost_rate", best.cost_rate * 3600.0)
+                    .and_word("verdict", "replace by age"),
+                None => Found::default().and_word("verdict", "none: run to failure"),
+            })
         },
     },
 ];

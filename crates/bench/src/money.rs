@@ -22,10 +22,7 @@ pub fn single_present_value(r: f64, periods: f64) -> Result<f64, Refusal> {
 /// # Errors
 /// Refuses rates outside 0 to 1 and periods not above zero.
 pub fn uniform_present_value(r: f64, escalation: f64, periods: f64) -> Result<f64, Refusal> {
-    let (d, e) = (
-        rate(r)?,
-        within("escalation", escalation, (-0.5, 1.0), "(as a fraction)")?,
-    );
+    let (d, e) = (rate(r)?, within("escalation", escalation, (-0.5, 1.0), "(as a fraction)")?);
     let n = positive("number of periods", periods, "")?;
     if d == e {
         return Ok(n);
@@ -56,18 +53,8 @@ pub fn annual_equivalent(r: f64, first: f64, annual: f64, years: f64) -> Result<
     Ok(first / uniform_present_value(r, 0.0, years)? + annual)
 }
 
-const RATE: Input = Input::plain(
-    "rate",
-    "discount rate per period, as a fraction",
-    "1",
-    Range::from_to(0.0, 1.0),
-);
-const PERIODS: Input = Input::plain(
-    "periods",
-    "number of periods (years)",
-    "1",
-    Range::above_zero(1000.0),
-);
+const RATE: Input = Input::plain("rate", "discount rate per period, as a fraction", "1", Range::from_to(0.0, 1.0));
+const PERIODS: Input = Input::plain("periods", "number of periods (years)", "1", Range::above_zero(1000.0));
 const MONEY: Range = Range::from_to(-1e12, 1e12);
 const SOURCE: &str = "NIST Handbook 135, Life-Cycle Costing Manual";
 
@@ -78,13 +65,8 @@ pub(crate) const VALUES: &[WorkingValue] = &[
         inputs: &[
             RATE,
             PERIODS,
-            Input::plain(
-                "escalation",
-                "growth of the yearly amount, as a fraction",
-                "1",
-                Range::from_to(-0.5, 1.0),
-            )
-            .or(0.0),
+            Input::plain("escalation", "growth of the yearly amount, as a fraction", "1", Range::from_to(-0.5, 1.0))
+                .or(0.0),
         ],
         outputs: &[
             Output::plain("single", "of one payment at the end", "1"),
@@ -96,35 +78,20 @@ pub(crate) const VALUES: &[WorkingValue] = &[
         example: &[("rate", "0.03"), ("periods", "15"), ("escalation", "0.02")],
         compute: |k| {
             let (d, n) = (k.number("rate")?, k.number("periods")?);
-            Ok(Found::number("single", single_present_value(d, n)?).and(
-                "uniform",
-                uniform_present_value(d, k.number("escalation")?, n)?,
-            ))
+            Ok(Found::number("single", single_present_value(d, n)?)
+                .and("uniform", uniform_present_value(d, k.number("escalation")?, n)?))
         },
     },
     WorkingValue {
         id: "money.net_present_value",
         title: "Net present value of amounts year by year",
-        inputs: &[
-            RATE,
-            Input::plains(
-                "flows",
-                "amounts now, after one year, two …",
-                "money",
-                MONEY,
-            ),
-        ],
+        inputs: &[RATE, Input::plains("flows", "amounts now, after one year, two …", "money", MONEY)],
         outputs: &[Output::plain("value", "worth now", "money")],
         formula: "Σ flow_n · (1+d)^−n, n from 0",
         source: SOURCE,
         validity: "amounts at the ends of years, the first one now",
         example: &[("rate", "0.05"), ("flows", "-1000, 300, 300, 300, 300")],
-        compute: |k| {
-            Ok(Found::number(
-                "value",
-                net_present_value(k.number("rate")?, k.numbers("flows"))?,
-            ))
-        },
+        compute: |k| Ok(Found::number("value", net_present_value(k.number("rate")?, k.numbers("flows"))?)),
     },
     WorkingValue {
         id: "money.per_year",
@@ -139,19 +106,10 @@ pub(crate) const VALUES: &[WorkingValue] = &[
         formula: "first / uniform factor + annual",
         source: SOURCE,
         validity: "the way to compare lives of different length",
-        example: &[
-            ("rate", "0.05"),
-            ("first", "450"),
-            ("annual", "620"),
-            ("periods", "4"),
-        ],
+        example: &[("rate", "0.05"), ("first", "450"), ("annual", "620"), ("periods", "4")],
         compute: |k| {
-            let value = annual_equivalent(
-                k.number("rate")?,
-                k.number("first")?,
-                k.number("annual")?,
-                k.number("periods")?,
-            )?;
+            let value =
+                annual_equivalent(k.number("rate")?, k.number("first")?, k.number("annual")?, k.number("periods")?)?;
             Ok(Found::number("per_year", value))
         },
     },

@@ -1,8 +1,6 @@
 //! Single-phase and three-phase motors: nameplate letters and starting.
 
-use halfsplit_units::Dimension::{
-    Capacitance, Current, Frequency, Power, Ratio, Resistance, Voltage,
-};
+use halfsplit_units::Dimension::{Capacitance, Current, Frequency, Power, Ratio, Resistance, Voltage};
 
 use crate::known::Found;
 use crate::refusal::{Refusal, contradiction, positive, within};
@@ -11,10 +9,7 @@ use crate::value::{Input, Output, Range, WorkingValue};
 /// Watts in one horsepower as nameplates and the code letters use it (rounded to 746, NEMA MG 1).
 pub const HORSEPOWER: f64 = 746.0;
 
-#[allow(
-    clippy::approx_constant,
-    reason = "3.14 kVA/hp is the table's figure, not a circle's"
-)]
+#[allow(clippy::approx_constant, reason = "3.14 kVA/hp is the table's figure, not a circle's")]
 /// Code letter with the lowest and highest locked-rotor kVA per horsepower (NEC table 430.7(B)). V has no upper end.
 const CODE_LETTERS: &[(&str, f64, f64)] = &[
     ("A", 0.0, 3.14),
@@ -37,36 +32,24 @@ const CODE_LETTERS: &[(&str, f64, f64)] = &[
     ("U", 20.0, 22.39),
     ("V", 22.4, f64::INFINITY),
 ];
-const LETTERS: &[&str] = &[
-    "A", "B", "C", "D", "E", "F", "G", "H", "J", "K", "L", "M", "N", "P", "R", "S", "T", "U", "V",
-];
+const LETTERS: &[&str] =
+    &["A", "B", "C", "D", "E", "F", "G", "H", "J", "K", "L", "M", "N", "P", "R", "S", "T", "U", "V"];
 
 /// Locked-rotor kVA per horsepower of a code letter: lowest and highest (infinite for V).
 ///
 /// # Errors
 /// Refuses letters that the table does not have (I, O, Q and beyond V).
 pub fn code_letter(letter: &str) -> Result<(f64, f64), Refusal> {
-    CODE_LETTERS
-        .iter()
-        .find(|row| row.0 == letter)
-        .map(|row| (row.1, row.2))
-        .ok_or_else(|| {
-            contradiction(format!(
-                "there is no code letter {letter}; the letters run from A to V without I, O and Q"
-            ))
-        })
+    CODE_LETTERS.iter().find(|row| row.0 == letter).map(|row| (row.1, row.2)).ok_or_else(|| {
+        contradiction(format!("there is no code letter {letter}; the letters run from A to V without I, O and Q"))
+    })
 }
 
 /// Locked-rotor current (A), lowest and highest: from a code letter, horsepower, voltage (V) and one or three phases.
 ///
 /// # Errors
 /// Refuses unknown letters, powers and voltages not above zero, and other numbers of phases.
-pub fn locked_rotor(
-    letter: &str,
-    horsepower: f64,
-    voltage: f64,
-    phases: f64,
-) -> Result<(f64, f64), Refusal> {
+pub fn locked_rotor(letter: &str, horsepower: f64, voltage: f64, phases: f64) -> Result<(f64, f64), Refusal> {
     let (low, high) = code_letter(letter)?;
     positive("power", horsepower, "hp")?;
     positive("voltage", voltage, "V")?;
@@ -75,9 +58,7 @@ pub fn locked_rotor(
     } else if phases == 3.0 {
         3.0_f64.sqrt()
     } else {
-        return Err(contradiction(format!(
-            "{phases} phases: motors here have one or three"
-        )));
+        return Err(contradiction(format!("{phases} phases: motors here have one or three")));
     };
     let per_kva = 1000.0 * horsepower / (voltage * lines);
     Ok((low * per_kva, high * per_kva))
@@ -96,11 +77,7 @@ pub struct Impedance {
 ///
 /// # Errors
 /// Refuses values not above zero.
-pub fn quadrature_capacitor(
-    main: Impedance,
-    auxiliary: Impedance,
-    frequency: f64,
-) -> Result<f64, Refusal> {
+pub fn quadrature_capacitor(main: Impedance, auxiliary: Impedance, frequency: f64) -> Result<f64, Refusal> {
     positive("main resistance", main.resistance, "Ω")?;
     positive("main reactance", main.reactance, "Ω")?;
     positive("auxiliary resistance", auxiliary.resistance, "Ω")?;
@@ -123,10 +100,7 @@ pub fn sum_of_currents(first: (f64, f64), second: (f64, f64)) -> Result<(f64, f6
         real += size * cosine;
         imaginary += size * sine;
     }
-    Ok((
-        libm::hypot(real, imaginary),
-        libm::atan2(imaginary, real).to_degrees(),
-    ))
+    Ok((libm::hypot(real, imaginary), libm::atan2(imaginary, real).to_degrees()))
 }
 
 const AMPS: Range = Range::from_to(0.0, 10_000.0);
@@ -159,13 +133,7 @@ pub(crate) const VALUES: &[WorkingValue] = &[
         inputs: &[
             LETTER,
             Input::plain("horsepower", "rated power", "hp", Range::above_zero(1000.0)),
-            Input::quantity(
-                "voltage",
-                "rated voltage",
-                Voltage,
-                "V",
-                Range::above_zero(20_000.0),
-            ),
+            Input::quantity("voltage", "rated voltage", Voltage, "V", Range::above_zero(20_000.0)),
             Input::plain("phases", "one or three", "1", Range::from_to(1.0, 3.0)),
         ],
         outputs: &[
@@ -175,19 +143,10 @@ pub(crate) const VALUES: &[WorkingValue] = &[
         formula: "LRA = kVA/hp · hp · 1000 / V, divided by √3 for three phases",
         source: CODE_SOURCE,
         validity: "at rated voltage and frequency; falls in proportion to the voltage",
-        example: &[
-            ("letter", "K"),
-            ("horsepower", "1"),
-            ("voltage", "230 V"),
-            ("phases", "1"),
-        ],
+        example: &[("letter", "K"), ("horsepower", "1"), ("voltage", "230 V"), ("phases", "1")],
         compute: |k| {
-            let (low, high) = locked_rotor(
-                k.word("letter"),
-                k.number("horsepower")?,
-                k.number("voltage")?,
-                k.number("phases")?,
-            )?;
+            let (low, high) =
+                locked_rotor(k.word("letter"), k.number("horsepower")?, k.number("voltage")?, k.number("phases")?)?;
             Ok(Found::number("low", low).and_maybe("high", high.is_finite().then_some(high)))
         },
     },
@@ -195,48 +154,13 @@ pub(crate) const VALUES: &[WorkingValue] = &[
         id: "motor.start_capacitor",
         title: "Start capacitor that sets the two currents at right angles",
         inputs: &[
-            Input::quantity(
-                "main_resistance",
-                "main winding, resistance with the rotor locked",
-                Resistance,
-                "Ω",
-                OHMS,
-            ),
-            Input::quantity(
-                "main_reactance",
-                "main winding, reactance",
-                Resistance,
-                "Ω",
-                OHMS,
-            ),
-            Input::quantity(
-                "auxiliary_resistance",
-                "auxiliary winding, resistance",
-                Resistance,
-                "Ω",
-                OHMS,
-            ),
-            Input::quantity(
-                "auxiliary_reactance",
-                "auxiliary winding, reactance",
-                Resistance,
-                "Ω",
-                OHMS,
-            ),
-            Input::quantity(
-                "frequency",
-                "mains frequency",
-                Frequency,
-                "Hz",
-                Range::above_zero(1000.0),
-            ),
+            Input::quantity("main_resistance", "main winding, resistance with the rotor locked", Resistance, "Ω", OHMS),
+            Input::quantity("main_reactance", "main winding, reactance", Resistance, "Ω", OHMS),
+            Input::quantity("auxiliary_resistance", "auxiliary winding, resistance", Resistance, "Ω", OHMS),
+            Input::quantity("auxiliary_reactance", "auxiliary winding, reactance", Resistance, "Ω", OHMS),
+            Input::quantity("frequency", "mains frequency", Frequency, "Hz", Range::above_zero(1000.0)),
         ],
-        outputs: &[Output::quantity(
-            "capacitance",
-            "start capacitor",
-            Capacitance,
-            "µF",
-        )],
+        outputs: &[Output::quantity("capacitance", "start capacitor", Capacitance, "µF")],
         formula: "Xc = Xaux + Raux·Rmain/Xmain; C = 1/(2π f Xc)",
         source: "phasor condition of quadrature; Fitzgerald, Kingsley and Umans, Electric Machinery, 6th ed., ex. 9.1, from memory",
         validity: "standstill; the part fitted by the maker also minds voltage and heat, so replace like with like",
@@ -248,18 +172,12 @@ pub(crate) const VALUES: &[WorkingValue] = &[
             ("frequency", "60 Hz"),
         ],
         compute: |k| {
-            let main = Impedance {
-                resistance: k.number("main_resistance")?,
-                reactance: k.number("main_reactance")?,
-            };
+            let main = Impedance { resistance: k.number("main_resistance")?, reactance: k.number("main_reactance")? };
             let auxiliary = Impedance {
                 resistance: k.number("auxiliary_resistance")?,
                 reactance: k.number("auxiliary_reactance")?,
             };
-            Ok(Found::number(
-                "capacitance",
-                quadrature_capacitor(main, auxiliary, k.number("frequency")?)?,
-            ))
+            Ok(Found::number("capacitance", quadrature_capacitor(main, auxiliary, k.number("frequency")?)?))
         },
     },
     WorkingValue {
@@ -267,12 +185,7 @@ pub(crate) const VALUES: &[WorkingValue] = &[
         title: "Line current of a split-phase motor at start",
         inputs: &[
             Input::quantity("start_current", "start-winding current", Current, "A", AMPS),
-            Input::plain(
-                "start_angle",
-                "its angle against the voltage, lagging negative",
-                "°",
-                DEGREES,
-            ),
+            Input::plain("start_angle", "its angle against the voltage, lagging negative", "°", DEGREES),
             Input::quantity("run_current", "run-winding current", Current, "A", AMPS),
             Input::plain("run_angle", "its angle", "°", DEGREES),
         ],
@@ -283,12 +196,7 @@ pub(crate) const VALUES: &[WorkingValue] = &[
         formula: "sum of the two currents as phasors; power factor = cos of its angle",
         source: "Kosow, Electric Machinery and Transformers, ex. 10-1",
         validity: "currents and angles at standstill",
-        example: &[
-            ("start_current", "4 A"),
-            ("start_angle", "-15"),
-            ("run_current", "6 A"),
-            ("run_angle", "-40"),
-        ],
+        example: &[("start_current", "4 A"), ("start_angle", "-15"), ("run_current", "6 A"), ("run_angle", "-40")],
         compute: |k| {
             let (size, degrees) = sum_of_currents(
                 (k.number("start_current")?, k.number("start_angle")?),
@@ -302,26 +210,9 @@ pub(crate) const VALUES: &[WorkingValue] = &[
         title: "Efficiency of a running motor",
         inputs: &[
             Input::plain("horsepower", "shaft power", "hp", Range::above_zero(1000.0)),
-            Input::quantity(
-                "voltage",
-                "voltage",
-                Voltage,
-                "V",
-                Range::above_zero(20_000.0),
-            ),
-            Input::quantity(
-                "current",
-                "current",
-                Current,
-                "A",
-                Range::above_zero(10_000.0),
-            ),
-            Input::plain(
-                "angle",
-                "angle of the current, lagging negative",
-                "°",
-                Range::from_to(-90.0, 90.0),
-            ),
+            Input::quantity("voltage", "voltage", Voltage, "V", Range::above_zero(20_000.0)),
+            Input::quantity("current", "current", Current, "A", Range::above_zero(10_000.0)),
+            Input::plain("angle", "angle of the current, lagging negative", "°", Range::from_to(-90.0, 90.0)),
         ],
         outputs: &[
             Output::quantity("input", "electrical input", Power, "W"),
@@ -330,19 +221,11 @@ pub(crate) const VALUES: &[WorkingValue] = &[
         formula: "P = V I cos φ; efficiency = 746 · hp / P",
         source: "Kosow, Electric Machinery and Transformers, ex. 10-2",
         validity: "single phase",
-        example: &[
-            ("horsepower", "0.25"),
-            ("voltage", "110 V"),
-            ("current", "6 A"),
-            ("angle", "-40"),
-        ],
+        example: &[("horsepower", "0.25"), ("voltage", "110 V"), ("current", "6 A"), ("angle", "-40")],
         compute: |k| {
-            let input = k.number("voltage")?
-                * k.number("current")?
-                * libm::cos(k.number("angle")?.to_radians());
+            let input = k.number("voltage")? * k.number("current")? * libm::cos(k.number("angle")?.to_radians());
             positive("electrical input", input, "W")?;
-            let share =
-                HORSEPOWER * positive("shaft power", k.number("horsepower")?, "hp")? / input;
+            let share = HORSEPOWER * positive("shaft power", k.number("horsepower")?, "hp")? / input;
             if share > 1.0 {
                 return Err(contradiction(format!(
                     "the shaft would give {share:.2} times what goes in ({input:.0} W); check amps, angle and the horsepower"

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use halfsplit_fluids::{air::AirError, water::WaterError};
+use halfsplit_fluids::{air::AirError, refrigerant::RefrigerantError, water::WaterError};
 use serde::{Serialize, Serializer};
 
 /// A computation's own refusal of values that make no sense or lie outside its range.
@@ -37,30 +37,23 @@ pub enum Refusal {
     Air(AirError),
     /// Water refused.
     Water(WaterError),
+    /// The refrigerant refused.
+    Refrigerant(RefrigerantError),
 }
 
 impl fmt::Display for Refusal {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::NotPositive { what, value, unit } => {
-                write!(
-                    f,
-                    "{what} must be above zero, and {value} {unit} is not; check the reading"
-                )
+                write!(f, "{what} must be above zero, and {value} {unit} is not; check the reading")
             }
-            Self::OutOfRange {
-                what,
-                value,
-                low,
-                high,
-                unit,
-            } => write!(
-                f,
-                "{what} of {value} {unit} is outside {low} to {high} {unit}; check the reading and its unit"
-            ),
+            Self::OutOfRange { what, value, low, high, unit } => {
+                write!(f, "{what} of {value} {unit} is outside {low} to {high} {unit}; check the reading and its unit")
+            }
             Self::Contradiction(text) => f.write_str(text),
             Self::Air(error) => error.fmt(f),
             Self::Water(error) => error.fmt(f),
+            Self::Refrigerant(error) => error.fmt(f),
         }
     }
 }
@@ -85,13 +78,15 @@ impl From<WaterError> for Refusal {
     }
 }
 
+impl From<RefrigerantError> for Refusal {
+    fn from(error: RefrigerantError) -> Self {
+        Self::Refrigerant(error)
+    }
+}
+
 /// Passes a value that is finite and above zero.
 pub(crate) fn positive(what: &'static str, value: f64, unit: &'static str) -> Result<f64, Refusal> {
-    if value > 0.0 && value.is_finite() {
-        Ok(value)
-    } else {
-        Err(Refusal::NotPositive { what, value, unit })
-    }
+    if value > 0.0 && value.is_finite() { Ok(value) } else { Err(Refusal::NotPositive { what, value, unit }) }
 }
 
 /// Passes a value within closed limits.
@@ -101,17 +96,7 @@ pub(crate) fn within(
     (low, high): (f64, f64),
     unit: &'static str,
 ) -> Result<f64, Refusal> {
-    if value >= low && value <= high {
-        Ok(value)
-    } else {
-        Err(Refusal::OutOfRange {
-            what,
-            value,
-            low,
-            high,
-            unit,
-        })
-    }
+    if value >= low && value <= high { Ok(value) } else { Err(Refusal::OutOfRange { what, value, low, high, unit }) }
 }
 
 /// Shorthand for a refusal in words.

@@ -1,8 +1,6 @@
 //! The supply: unbalance, drop, circuit sizing, the rectified bus.
 
-use halfsplit_units::Dimension::{
-    Capacitance, Current, Energy, Length, Power, Ratio, Time, Voltage,
-};
+use halfsplit_units::Dimension::{Capacitance, Current, Energy, Length, Power, Ratio, Time, Voltage};
 
 use crate::known::Found;
 use crate::refusal::{Refusal, contradiction, positive, within};
@@ -33,15 +31,8 @@ pub fn derating(unbalance: f64) -> Result<f64, Refusal> {
             100.0 * unbalance
         )));
     }
-    within(
-        "voltage unbalance",
-        unbalance,
-        (0.0, 0.05),
-        "(as a fraction)",
-    )?;
-    let high = DERATING
-        .partition_point(|point| point.0 < unbalance)
-        .clamp(1, DERATING.len() - 1);
+    within("voltage unbalance", unbalance, (0.0, 0.05), "(as a fraction)")?;
+    let high = DERATING.partition_point(|point| point.0 < unbalance).clamp(1, DERATING.len() - 1);
     let ((x1, y1), (x2, y2)) = (DERATING[high - 1], DERATING[high]);
     Ok(y1 + (unbalance - x1) / (x2 - x1) * (y2 - y1))
 }
@@ -50,12 +41,7 @@ pub fn derating(unbalance: f64) -> Result<f64, Refusal> {
 ///
 /// # Errors
 /// Refuses values not above zero.
-pub fn two_wire_drop(
-    resistivity: f64,
-    current: f64,
-    feet: f64,
-    circular_mils: f64,
-) -> Result<f64, Refusal> {
+pub fn two_wire_drop(resistivity: f64, current: f64, feet: f64, circular_mils: f64) -> Result<f64, Refusal> {
     positive("resistivity", resistivity, "Ω·cmil/ft")?;
     positive("current", current, "A")?;
     positive("length", feet, "ft")?;
@@ -82,10 +68,7 @@ pub fn rectified_bus(rms: f64) -> Result<f64, Refusal> {
 const FOOT: f64 = 0.3048;
 const VOLTS: Range = Range::above_zero(1000.0);
 const AMPS: Range = Range::above_zero(2000.0);
-const CURVE: Spread = Spread::Absolute(
-    0.01,
-    "read from a printed curve; another copy has 0.88 at 3 % and 0.75 at 5 %",
-);
+const CURVE: Spread = Spread::Absolute(0.01, "read from a printed curve; another copy has 0.88 at 3 % and 0.75 at 5 %");
 
 pub(crate) const VALUES: &[WorkingValue] = &[
     WorkingValue {
@@ -122,13 +105,7 @@ pub(crate) const VALUES: &[WorkingValue] = &[
     WorkingValue {
         id: "supply.derating",
         title: "Derating of a three-phase motor for voltage unbalance",
-        inputs: &[Input::quantity(
-            "unbalance",
-            "voltage unbalance",
-            Ratio,
-            "%",
-            Range::from_to(0.0, 100.0),
-        )],
+        inputs: &[Input::quantity("unbalance", "voltage unbalance", Ratio, "%", Range::from_to(0.0, 100.0))],
         outputs: &[Output::plain("derating", "share of rated power allowed", "1").spread(CURVE)],
         formula: "straight lines between the points of the MG 1 curve",
         source: "public engineering table of the NEMA MG 1 curve",
@@ -141,34 +118,15 @@ pub(crate) const VALUES: &[WorkingValue] = &[
         title: "Voltage lost in a run of cable",
         inputs: &[
             Input::quantity("current", "current", Current, "A", AMPS),
-            Input::quantity(
-                "length",
-                "length one way",
-                Length,
-                "m",
-                Range::above_zero(5000.0),
-            ),
+            Input::quantity("length", "length one way", Length, "m", Range::above_zero(5000.0)),
             Input::plain(
                 "area",
                 "conductor area (10 AWG is 10 380 cmil; 1 mm² is 1973.5 cmil)",
                 "cmil",
                 Range::above_zero(2e6),
             ),
-            Input::plain(
-                "resistivity",
-                "copper 12.9, aluminium 21.2",
-                "Ω·cmil/ft",
-                Range::from_to(8.0, 40.0),
-            )
-            .or(12.9),
-            Input::quantity(
-                "voltage",
-                "supply, to give the drop as a share",
-                Voltage,
-                "V",
-                VOLTS,
-            )
-            .optional(),
+            Input::plain("resistivity", "copper 12.9, aluminium 21.2", "Ω·cmil/ft", Range::from_to(8.0, 40.0)).or(12.9),
+            Input::quantity("voltage", "supply, to give the drop as a share", Voltage, "V", VOLTS).optional(),
         ],
         outputs: &[
             Output::quantity("drop", "voltage lost, out and back", Voltage, "V"),
@@ -177,12 +135,7 @@ pub(crate) const VALUES: &[WorkingValue] = &[
         formula: "V = 2 K I L / CM, L in ft",
         source: "common practice; NEC informational notes advise 3 % for the branch and 5 % with the feeder",
         validity: "two-wire circuits at power factor near one; warm copper",
-        example: &[
-            ("current", "20 A"),
-            ("length", "100 ft"),
-            ("area", "10380"),
-            ("voltage", "240 V"),
-        ],
+        example: &[("current", "20 A"), ("length", "100 ft"), ("area", "10380"), ("voltage", "240 V")],
         compute: |k| {
             let drop = two_wire_drop(
                 k.number("resistivity")?,
@@ -190,10 +143,7 @@ pub(crate) const VALUES: &[WorkingValue] = &[
                 k.number("length")? / FOOT,
                 k.number("area")?,
             )?;
-            Ok(
-                Found::number("drop", drop)
-                    .and_maybe("share", k.maybe("voltage").map(|v| drop / v)),
-            )
+            Ok(Found::number("drop", drop).and_maybe("share", k.maybe("voltage").map(|v| drop / v)))
         },
     },
     WorkingValue {
@@ -201,30 +151,16 @@ pub(crate) const VALUES: &[WorkingValue] = &[
         title: "Minimum circuit ampacity of a unit with one compressor",
         inputs: &[
             Input::quantity("rated_load", "compressor RLA", Current, "A", AMPS),
-            Input::quantity(
-                "other",
-                "fan FLA and other loads together",
-                Current,
-                "A",
-                Range::from_to(0.0, 2000.0),
-            )
-            .or(0.0),
+            Input::quantity("other", "fan FLA and other loads together", Current, "A", Range::from_to(0.0, 2000.0))
+                .or(0.0),
         ],
-        outputs: &[Output::quantity(
-            "ampacity",
-            "minimum circuit ampacity",
-            Current,
-            "A",
-        )],
+        outputs: &[Output::quantity("ampacity", "minimum circuit ampacity", Current, "A")],
         formula: "MCA = 1.25 · RLA + FLA",
         source: "NEC article 440",
         validity: "one motor-compressor; with several the largest alone is raised. The nameplate governs",
         example: &[("rated_load", "16.7 A"), ("other", "1.2 A")],
         compute: |k| {
-            Ok(Found::number(
-                "ampacity",
-                minimum_circuit_ampacity(k.number("rated_load")?, k.number("other")?)?,
-            ))
+            Ok(Found::number("ampacity", minimum_circuit_ampacity(k.number("rated_load")?, k.number("other")?)?))
         },
     },
     WorkingValue {
@@ -232,50 +168,20 @@ pub(crate) const VALUES: &[WorkingValue] = &[
         title: "Volts on an inverter's DC bus, at rest and when the mains drop out",
         inputs: &[
             Input::quantity("supply", "mains voltage", Voltage, "V", VOLTS),
-            Input::quantity(
-                "capacitance",
-                "bus capacitors together",
-                Capacitance,
-                "µF",
-                Range::above_zero(1e6),
-            )
-            .optional(),
-            Input::quantity(
-                "load",
-                "power drawn from the bus",
-                Power,
-                "W",
-                Range::above_zero(1e5),
-            )
-            .optional(),
-            Input::quantity(
-                "lowest",
-                "bus voltage at which the load gives up",
-                Voltage,
-                "V",
-                VOLTS,
-            )
-            .optional(),
+            Input::quantity("capacitance", "bus capacitors together", Capacitance, "µF", Range::above_zero(1e6))
+                .optional(),
+            Input::quantity("load", "power drawn from the bus", Power, "W", Range::above_zero(1e5)).optional(),
+            Input::quantity("lowest", "bus voltage at which the load gives up", Voltage, "V", VOLTS).optional(),
         ],
         outputs: &[
             Output::quantity("bus", "bus with no load", Voltage, "V"),
             Output::quantity("energy", "energy stored", Energy, "J"),
-            Output::quantity(
-                "ride_through",
-                "time the load can run without mains",
-                Time,
-                "ms",
-            ),
+            Output::quantity("ride_through", "time the load can run without mains", Time, "ms"),
         ],
         formula: "bus = √2 · V; E = C V²/2; t = C (V² − Vlowest²) / (2 P)",
         source: "peak of a sine wave; energy of a capacitor",
         validity: "no power-factor stage (with one the bus is regulated above this, 350–400 V: from memory); under load it sags a few per cent. The bus stays charged if its bleeder fails: prove it dead",
-        example: &[
-            ("supply", "240 V"),
-            ("capacitance", "2040 µF"),
-            ("load", "1.8 kW"),
-            ("lowest", "200 V"),
-        ],
+        example: &[("supply", "240 V"), ("capacitance", "2040 µF"), ("load", "1.8 kW"), ("lowest", "200 V")],
         compute: |k| {
             let bus = rectified_bus(k.number("supply")?)?;
             let mut found = Found::number("bus", bus);
@@ -283,16 +189,13 @@ pub(crate) const VALUES: &[WorkingValue] = &[
             if let Some(c) = capacitance {
                 found = found.and("energy", crate::capacitor::energy(c, bus)?);
             }
-            if let (Some(c), Some(load), Some(lowest)) =
-                (capacitance, k.maybe("load"), k.maybe("lowest"))
-            {
+            if let (Some(c), Some(load), Some(lowest)) = (capacitance, k.maybe("load"), k.maybe("lowest")) {
                 if lowest >= bus {
                     return Err(contradiction(format!(
                         "the load gives up at {lowest} V, but the bus only reaches {bus:.0} V"
                     )));
                 }
-                let spent =
-                    crate::capacitor::energy(c, bus)? - crate::capacitor::energy(c, lowest)?;
+                let spent = crate::capacitor::energy(c, bus)? - crate::capacitor::energy(c, lowest)?;
                 found = found.and("ride_through", spent / positive("load", load, "W")?);
             }
             Ok(found)

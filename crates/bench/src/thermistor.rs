@@ -13,12 +13,7 @@ pub const NOMINAL_TEMPERATURE: f64 = 298.15;
 const TEMPERATURES: (f64, f64) = (173.15, 573.15);
 
 fn temperature(kelvin: f64) -> Result<f64, Refusal> {
-    within(
-        "temperature",
-        kelvin - ZERO_CELSIUS,
-        (TEMPERATURES.0 - ZERO_CELSIUS, TEMPERATURES.1 - ZERO_CELSIUS),
-        "°C",
-    )?;
+    within("temperature", kelvin - ZERO_CELSIUS, (TEMPERATURES.0 - ZERO_CELSIUS, TEMPERATURES.1 - ZERO_CELSIUS), "°C")?;
     Ok(kelvin)
 }
 
@@ -37,10 +32,7 @@ impl Beta {
     /// # Errors
     /// [`Refusal::NotPositive`].
     pub fn new(r25: f64, b: f64) -> Result<Self, Refusal> {
-        Ok(Self {
-            r25: positive("resistance at 25 °C", r25, "Ω")?,
-            b: positive("B constant", b, "K")?,
-        })
+        Ok(Self { r25: positive("resistance at 25 °C", r25, "Ω")?, b: positive("B constant", b, "K")? })
     }
 
     /// Through two points: temperatures in K, resistances in Ω; the warmer point must have the lower resistance.
@@ -62,10 +54,7 @@ impl Beta {
                 "the resistance rises with temperature: this is no NTC thermistor, or the two readings were exchanged",
             ));
         }
-        Self::new(
-            r1 * libm::exp(b * (1.0 / NOMINAL_TEMPERATURE - 1.0 / t1)),
-            b,
-        )
+        Self::new(r1 * libm::exp(b * (1.0 / NOMINAL_TEMPERATURE - 1.0 / t1)), b)
     }
 
     /// Resistance at a temperature (K), Ω.
@@ -136,9 +125,7 @@ impl SteinhartHart {
             x[i] = libm::log(positive("resistance", ohm, "Ω")?);
         }
         if x[0] == x[1] || x[1] == x[2] || x[0] == x[2] {
-            return Err(contradiction(
-                "two of the three points have the same resistance; take three that differ",
-            ));
+            return Err(contradiction("two of the three points have the same resistance; take three that differ"));
         }
         // Divided differences; those of x³ follow from x³ = … so that no matrix has to be inverted.
         let slope12 = (y[1] - y[0]) / (x[1] - x[0]);
@@ -148,9 +135,7 @@ impl SteinhartHart {
         let a = y[0] - (b + c * x[0] * x[0]) * x[0];
         let law = Self { a, b, c };
         if !a.is_finite() || x.iter().any(|x| b + 3.0 * c * x * x <= 0.0) {
-            return Err(contradiction(
-                "the three points do not lie on a falling curve; check them for a slip",
-            ));
+            return Err(contradiction("the three points do not lie on a falling curve; check them for a slip"));
         }
         Ok(law)
     }
@@ -202,10 +187,7 @@ impl Table {
         }
         let mut points = Vec::with_capacity(temperatures.len());
         for (&kelvin, &ohm) in temperatures.iter().zip(resistances) {
-            points.push((
-                temperature(kelvin)?,
-                libm::log(positive("resistance", ohm, "Ω")?),
-            ));
+            points.push((temperature(kelvin)?, libm::log(positive("resistance", ohm, "Ω")?)));
         }
         points.sort_by(|a, b| a.0.total_cmp(&b.0));
         for pair in points.windows(2) {
@@ -261,10 +243,7 @@ impl Table {
 
     /// The two points on either side.
     fn around(&self, before: impl Fn(&(f64, f64)) -> bool) -> ((f64, f64), (f64, f64)) {
-        let high = self
-            .points
-            .partition_point(before)
-            .clamp(1, self.points.len() - 1);
+        let high = self.points.partition_point(before).clamp(1, self.points.len() - 1);
         (self.points[high - 1], self.points[high])
     }
 }
@@ -295,45 +274,19 @@ pub fn divider_resistance(voltage: f64, pull_up: f64, supply: f64) -> Result<f64
     Ok(pull_up * voltage / (supply - voltage))
 }
 
-const R25: Input = Input::quantity(
-    "r25",
-    "resistance at 25 °C, from the part's data",
-    Resistance,
-    "kΩ",
-    Range::above_zero(10_000.0),
-);
-const B: Input = Input::quantity(
-    "beta",
-    "B constant of the part",
-    TemperatureDifference,
-    "K",
-    Range::from_to(1000.0, 10_000.0),
-);
-const AT: Input = Input::quantity(
-    "temperature",
-    "temperature of the sensor",
-    Temperature,
-    "°C",
-    Range::from_to(-100.0, 300.0),
-);
-const OHMS: Input = Input::quantity(
-    "resistance",
-    "resistance measured, sensor unplugged",
-    Resistance,
-    "kΩ",
-    Range::above_zero(1e6),
-);
+const R25: Input =
+    Input::quantity("r25", "resistance at 25 °C, from the part's data", Resistance, "kΩ", Range::above_zero(10_000.0));
+const B: Input =
+    Input::quantity("beta", "B constant of the part", TemperatureDifference, "K", Range::from_to(1000.0, 10_000.0));
+const AT: Input =
+    Input::quantity("temperature", "temperature of the sensor", Temperature, "°C", Range::from_to(-100.0, 300.0));
+const OHMS: Input =
+    Input::quantity("resistance", "resistance measured, sensor unplugged", Resistance, "kΩ", Range::above_zero(1e6));
 const A_CONSTANT: Input = Input::plain("a", "constant A", "1/K", Range::from_to(-1.0, 1.0));
 const B_CONSTANT: Input = Input::plain("b", "constant B", "1/K", Range::from_to(-1.0, 1.0));
 const C_CONSTANT: Input = Input::plain("c", "constant C", "1/K", Range::from_to(-1.0, 1.0));
-const OUT_OHMS: Output =
-    Output::quantity("resistance", "resistance of a sound part", Resistance, "kΩ");
-const OUT_TEMPERATURE: Output = Output::quantity(
-    "temperature",
-    "temperature of the sensor",
-    Temperature,
-    "°C",
-);
+const OUT_OHMS: Output = Output::quantity("resistance", "resistance of a sound part", Resistance, "kΩ");
+const OUT_TEMPERATURE: Output = Output::quantity("temperature", "temperature of the sensor", Temperature, "°C");
 
 const B_LAW: &str = "R = R25 · exp(B · (1/T − 1/298.15)), T in kelvin";
 const B_SOURCE: &str = "definition of the B value, IEC 60539-1";
@@ -347,18 +300,11 @@ pub(crate) const VALUES: &[WorkingValue] = &[
         id: "thermistor.resistance",
         title: "Ohms of a thermistor at a temperature, by its B constant",
         inputs: &[R25, B, AT],
-        outputs: &[
-            OUT_OHMS,
-            Output::plain("slope", "change of resistance per kelvin", "Ω/K"),
-        ],
+        outputs: &[OUT_OHMS, Output::plain("slope", "change of resistance per kelvin", "Ω/K")],
         formula: B_LAW,
         source: B_SOURCE,
         validity: B_VALID,
-        example: &[
-            ("r25", "10 kΩ"),
-            ("beta", "3950 K"),
-            ("temperature", "50 °C"),
-        ],
+        example: &[("r25", "10 kΩ"), ("beta", "3950 K"), ("temperature", "50 °C")],
         compute: |k| {
             let law = Beta::new(k.number("r25")?, k.number("beta")?)?;
             let at = k.number("temperature")?;
@@ -373,51 +319,20 @@ pub(crate) const VALUES: &[WorkingValue] = &[
         formula: "1/T = 1/298.15 + ln(R/R25)/B, T in kelvin",
         source: B_SOURCE,
         validity: B_VALID,
-        example: &[
-            ("r25", "10 kΩ"),
-            ("beta", "3950 K"),
-            ("resistance", "5 kΩ ± 1 %"),
-        ],
+        example: &[("r25", "10 kΩ"), ("beta", "3950 K"), ("resistance", "5 kΩ ± 1 %")],
         compute: |k| {
             let law = Beta::new(k.number("r25")?, k.number("beta")?)?;
-            Ok(Found::number(
-                "temperature",
-                law.temperature(k.number("resistance")?)?,
-            ))
+            Ok(Found::number("temperature", law.temperature(k.number("resistance")?)?))
         },
     },
     WorkingValue {
         id: "thermistor.b_constant",
         title: "B constant and 25 °C ohms of an unknown thermistor from two readings",
         inputs: &[
-            Input::quantity(
-                "temperature_1",
-                "first temperature",
-                Temperature,
-                "°C",
-                Range::from_to(-100.0, 300.0),
-            ),
-            Input::quantity(
-                "resistance_1",
-                "ohms at the first",
-                Resistance,
-                "kΩ",
-                Range::above_zero(1e6),
-            ),
-            Input::quantity(
-                "temperature_2",
-                "second temperature",
-                Temperature,
-                "°C",
-                Range::from_to(-100.0, 300.0),
-            ),
-            Input::quantity(
-                "resistance_2",
-                "ohms at the second",
-                Resistance,
-                "kΩ",
-                Range::above_zero(1e6),
-            ),
+            Input::quantity("temperature_1", "first temperature", Temperature, "°C", Range::from_to(-100.0, 300.0)),
+            Input::quantity("resistance_1", "ohms at the first", Resistance, "kΩ", Range::above_zero(1e6)),
+            Input::quantity("temperature_2", "second temperature", Temperature, "°C", Range::from_to(-100.0, 300.0)),
+            Input::quantity("resistance_2", "ohms at the second", Resistance, "kΩ", Range::above_zero(1e6)),
             Input::quantity(
                 "at",
                 "temperature at which to give ohms as well",
@@ -430,12 +345,7 @@ pub(crate) const VALUES: &[WorkingValue] = &[
         outputs: &[
             Output::quantity("beta", "B constant", TemperatureDifference, "K"),
             Output::quantity("r25", "resistance at 25 °C", Resistance, "kΩ"),
-            Output::quantity(
-                "resistance",
-                "resistance at the temperature asked for",
-                Resistance,
-                "kΩ",
-            ),
+            Output::quantity("resistance", "resistance at the temperature asked for", Resistance, "kΩ"),
             Output::plain("slope", "change of resistance per kelvin there", "Ω/K"),
         ],
         formula: "B = ln(R1/R2) / (1/T1 − 1/T2), T in kelvin",
@@ -454,9 +364,7 @@ pub(crate) const VALUES: &[WorkingValue] = &[
             )?;
             let mut found = Found::number("beta", law.b).and("r25", law.r25);
             if let Some(at) = k.maybe("at") {
-                found = found
-                    .and("resistance", law.resistance(at)?)
-                    .and("slope", law.slope(at)?);
+                found = found.and("resistance", law.resistance(at)?).and("slope", law.slope(at)?);
             }
             Ok(found)
         },
@@ -469,18 +377,8 @@ pub(crate) const VALUES: &[WorkingValue] = &[
         formula: SH_LAW,
         source: SH_SOURCE,
         validity: SH_VALID,
-        example: &[
-            ("a", "0.001129148"),
-            ("b", "0.000234125"),
-            ("c", "8.76741e-8"),
-            ("resistance", "10 kΩ"),
-        ],
-        compute: |k| {
-            Ok(Found::number(
-                "temperature",
-                three(k)?.temperature(k.number("resistance")?)?,
-            ))
-        },
+        example: &[("a", "0.001129148"), ("b", "0.000234125"), ("c", "8.76741e-8"), ("resistance", "10 kΩ")],
+        compute: |k| Ok(Found::number("temperature", three(k)?.temperature(k.number("resistance")?)?)),
     },
     WorkingValue {
         id: "thermistor.three_constants.resistance",
@@ -490,30 +388,14 @@ pub(crate) const VALUES: &[WorkingValue] = &[
         formula: "x = (A − 1/T)/(2C), y = √((B/3C)³ + x²), R = exp(∛(y−x) − ∛(y+x))",
         source: SH_SOURCE,
         validity: SH_VALID,
-        example: &[
-            ("a", "0.001129148"),
-            ("b", "0.000234125"),
-            ("c", "8.76741e-8"),
-            ("temperature", "50 °C"),
-        ],
-        compute: |k| {
-            Ok(Found::number(
-                "resistance",
-                three(k)?.resistance(k.number("temperature")?)?,
-            ))
-        },
+        example: &[("a", "0.001129148"), ("b", "0.000234125"), ("c", "8.76741e-8"), ("temperature", "50 °C")],
+        compute: |k| Ok(Found::number("resistance", three(k)?.resistance(k.number("temperature")?)?)),
     },
     WorkingValue {
         id: "thermistor.three_constants.fit",
         title: "The three constants through three lines of a part's table",
         inputs: &[
-            Input::quantities(
-                "temperatures",
-                "three temperatures",
-                Temperature,
-                "°C",
-                Range::from_to(-100.0, 300.0),
-            ),
+            Input::quantities("temperatures", "three temperatures", Temperature, "°C", Range::from_to(-100.0, 300.0)),
             Input::quantities(
                 "resistances",
                 "their resistances, in the same order",
@@ -530,17 +412,10 @@ pub(crate) const VALUES: &[WorkingValue] = &[
         formula: SH_LAW,
         source: SH_SOURCE,
         validity: "exact at the three points; take them from the ends and the middle of the range you need",
-        example: &[
-            ("temperatures", "0 °C, 25 °C, 50 °C"),
-            ("resistances", "32.65 kΩ, 10 kΩ, 3.603 kΩ"),
-        ],
+        example: &[("temperatures", "0 °C, 25 °C, 50 °C"), ("resistances", "32.65 kΩ, 10 kΩ, 3.603 kΩ")],
         compute: |k| {
-            let (&[t1, t2, t3], &[r1, r2, r3]) =
-                (k.numbers("temperatures"), k.numbers("resistances"))
-            else {
-                return Err(contradiction(
-                    "the fit needs exactly three temperatures and three resistances",
-                ));
+            let (&[t1, t2, t3], &[r1, r2, r3]) = (k.numbers("temperatures"), k.numbers("resistances")) else {
+                return Err(contradiction("the fit needs exactly three temperatures and three resistances"));
             };
             let law = SteinhartHart::through([(t1, r1), (t2, r2), (t3, r3)])?;
             Ok(Found::number("a", law.a).and("b", law.b).and("c", law.c))
@@ -580,15 +455,10 @@ pub(crate) const VALUES: &[WorkingValue] = &[
             let table = Table::new(k.numbers("temperatures"), k.numbers("resistances"))?;
             let (ohms, at) = (k.maybe("resistance"), k.maybe("temperature"));
             if ohms.is_none() && at.is_none() {
-                return Err(contradiction(
-                    "give a resistance or a temperature to look up",
-                ));
+                return Err(contradiction("give a resistance or a temperature to look up"));
             }
             Ok(Found::default()
-                .and_maybe(
-                    "temperature",
-                    ohms.map(|ohms| table.temperature(ohms)).transpose()?,
-                )
+                .and_maybe("temperature", ohms.map(|ohms| table.temperature(ohms)).transpose()?)
                 .and_maybe("resistance", at.map(|at| table.resistance(at)).transpose()?))
         },
     },
@@ -603,61 +473,28 @@ pub(crate) const VALUES: &[WorkingValue] = &[
                 "kΩ",
                 Range::above_zero(10_000.0),
             ),
-            Input::quantity(
-                "supply",
-                "supply of the pull-up",
-                Voltage,
-                "V",
-                Range::above_zero(24.0),
-            )
-            .or(5.0),
+            Input::quantity("supply", "supply of the pull-up", Voltage, "V", Range::above_zero(24.0)).or(5.0),
             OHMS.optional(),
-            Input::quantity(
-                "voltage",
-                "voltage measured at the input",
-                Voltage,
-                "V",
-                Range::from_to(0.0, 24.0),
-            )
-            .optional(),
+            Input::quantity("voltage", "voltage measured at the input", Voltage, "V", Range::from_to(0.0, 24.0))
+                .optional(),
         ],
         outputs: &[
             Output::quantity("voltage", "voltage to expect at the input", Voltage, "V"),
-            Output::quantity(
-                "resistance",
-                "resistance behind the voltage measured",
-                Resistance,
-                "kΩ",
-            ),
+            Output::quantity("resistance", "resistance behind the voltage measured", Resistance, "kΩ"),
         ],
         formula: "V = supply · R / (R + pull-up)",
         source: "Ohm's law",
         validity: "sensor from input to ground, pull-up to the supply; a board that has it the other way round shows supply − V",
-        example: &[
-            ("pull_up", "10 kΩ"),
-            ("supply", "5 V"),
-            ("resistance", "10 kΩ"),
-        ],
+        example: &[("pull_up", "10 kΩ"), ("supply", "5 V"), ("resistance", "10 kΩ")],
         compute: |k| {
             let (pull_up, supply) = (k.number("pull_up")?, k.number("supply")?);
             let (ohms, volts) = (k.maybe("resistance"), k.maybe("voltage"));
             if ohms.is_none() && volts.is_none() {
-                return Err(contradiction(
-                    "give the sensor's resistance or the voltage measured at the input",
-                ));
+                return Err(contradiction("give the sensor's resistance or the voltage measured at the input"));
             }
             Ok(Found::default()
-                .and_maybe(
-                    "voltage",
-                    ohms.map(|r| divider_voltage(r, pull_up, supply))
-                        .transpose()?,
-                )
-                .and_maybe(
-                    "resistance",
-                    volts
-                        .map(|v| divider_resistance(v, pull_up, supply))
-                        .transpose()?,
-                ))
+                .and_maybe("voltage", ohms.map(|r| divider_voltage(r, pull_up, supply)).transpose()?)
+                .and_maybe("resistance", volts.map(|v| divider_resistance(v, pull_up, supply)).transpose()?))
         },
     },
     WorkingValue {
@@ -699,18 +536,10 @@ pub(crate) const VALUES: &[WorkingValue] = &[
         formula: "shown = board's law at (R(true temperature) + ohms in series)",
         source: "the B law of IEC 60539-1 applied twice",
         validity: B_VALID,
-        example: &[
-            ("r25", "10 kΩ"),
-            ("beta", "3950 K"),
-            ("temperature", "7 °C"),
-            ("in_series", "5 kΩ"),
-        ],
+        example: &[("r25", "10 kΩ"), ("beta", "3950 K"), ("temperature", "7 °C"), ("in_series", "5 kΩ")],
         compute: |k| {
             let part = Beta::new(k.number("r25")?, k.number("beta")?)?;
-            let board = Beta::new(
-                k.maybe("board_r25").unwrap_or(part.r25),
-                k.maybe("board_beta").unwrap_or(part.b),
-            )?;
+            let board = Beta::new(k.maybe("board_r25").unwrap_or(part.r25), k.maybe("board_beta").unwrap_or(part.b))?;
             let at = k.number("temperature")?;
             let shown = board.temperature(part.resistance(at)? + k.number("in_series")?)?;
             Ok(Found::number("shown", shown).and("error", shown - at))
@@ -719,9 +548,5 @@ pub(crate) const VALUES: &[WorkingValue] = &[
 ];
 
 fn three(k: &crate::known::Known) -> Result<SteinhartHart, Refusal> {
-    Ok(SteinhartHart {
-        a: k.number("a")?,
-        b: k.number("b")?,
-        c: k.number("c")?,
-    })
+    Ok(SteinhartHart { a: k.number("a")?, b: k.number("b")?, c: k.number("c")? })
 }

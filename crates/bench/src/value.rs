@@ -36,20 +36,12 @@ pub struct Range {
 impl Range {
     /// From `low` to `high`, both included.
     pub const fn from_to(low: f64, high: f64) -> Self {
-        Self {
-            low,
-            high,
-            above_low: false,
-        }
+        Self { low, high, above_low: false }
     }
 
     /// Above zero, up to `high`.
     pub const fn above_zero(high: f64) -> Self {
-        Self {
-            low: 0.0,
-            high,
-            above_low: true,
-        }
+        Self { low: 0.0, high, above_low: true }
     }
 
     /// Whether a value lies inside. A value that is not a number does not.
@@ -98,31 +90,12 @@ impl Input {
         unit: &'static str,
         range: Range,
     ) -> Self {
-        Self {
-            name,
-            meaning,
-            kind: Kind::Quantity(dimension),
-            unit,
-            range,
-            need: Need::Required,
-        }
+        Self { name, meaning, kind: Kind::Quantity(dimension), unit, range, need: Need::Required }
     }
 
     /// A required number in a fixed unit.
-    pub const fn plain(
-        name: &'static str,
-        meaning: &'static str,
-        unit: &'static str,
-        range: Range,
-    ) -> Self {
-        Self {
-            name,
-            meaning,
-            kind: Kind::Plain,
-            unit,
-            range,
-            need: Need::Required,
-        }
+    pub const fn plain(name: &'static str, meaning: &'static str, unit: &'static str, range: Range) -> Self {
+        Self { name, meaning, kind: Kind::Plain, unit, range, need: Need::Required }
     }
 
     /// A required list of quantities.
@@ -133,48 +106,18 @@ impl Input {
         unit: &'static str,
         range: Range,
     ) -> Self {
-        Self {
-            name,
-            meaning,
-            kind: Kind::Quantities(dimension),
-            unit,
-            range,
-            need: Need::Required,
-        }
+        Self { name, meaning, kind: Kind::Quantities(dimension), unit, range, need: Need::Required }
     }
 
     /// A required list of numbers in a fixed unit.
-    pub const fn plains(
-        name: &'static str,
-        meaning: &'static str,
-        unit: &'static str,
-        range: Range,
-    ) -> Self {
-        Self {
-            name,
-            meaning,
-            kind: Kind::Plains,
-            unit,
-            range,
-            need: Need::Required,
-        }
+    pub const fn plains(name: &'static str, meaning: &'static str, unit: &'static str, range: Range) -> Self {
+        Self { name, meaning, kind: Kind::Plains, unit, range, need: Need::Required }
     }
 
     /// A required word out of a list.
-    pub const fn word(
-        name: &'static str,
-        meaning: &'static str,
-        words: &'static [&'static str],
-    ) -> Self {
+    pub const fn word(name: &'static str, meaning: &'static str, words: &'static [&'static str]) -> Self {
         let range = Range::from_to(0.0, 0.0);
-        Self {
-            name,
-            meaning,
-            kind: Kind::Word(words),
-            unit: "",
-            range,
-            need: Need::Required,
-        }
+        Self { name, meaning, kind: Kind::Word(words), unit: "", range, need: Need::Required }
     }
 
     /// With a default, in the usual unit.
@@ -235,41 +178,18 @@ pub struct Output {
 
 impl Output {
     /// A quantity, shown in its usual unit.
-    pub const fn quantity(
-        name: &'static str,
-        meaning: &'static str,
-        dimension: Dimension,
-        unit: &'static str,
-    ) -> Self {
-        Self {
-            name,
-            meaning,
-            kind: Kind::Quantity(dimension),
-            unit,
-            spread: Spread::None,
-        }
+    pub const fn quantity(name: &'static str, meaning: &'static str, dimension: Dimension, unit: &'static str) -> Self {
+        Self { name, meaning, kind: Kind::Quantity(dimension), unit, spread: Spread::None }
     }
 
     /// A number in a fixed unit.
     pub const fn plain(name: &'static str, meaning: &'static str, unit: &'static str) -> Self {
-        Self {
-            name,
-            meaning,
-            kind: Kind::Plain,
-            unit,
-            spread: Spread::None,
-        }
+        Self { name, meaning, kind: Kind::Plain, unit, spread: Spread::None }
     }
 
     /// A word: a verdict or a class.
     pub const fn word(name: &'static str, meaning: &'static str) -> Self {
-        Self {
-            name,
-            meaning,
-            kind: Kind::Word(&[]),
-            unit: "",
-            spread: Spread::None,
-        }
+        Self { name, meaning, kind: Kind::Word(&[]), unit: "", spread: Spread::None }
     }
 
     /// With the formula's own doubt.
@@ -281,9 +201,7 @@ impl Output {
 
 pub(crate) fn usual_unit(kind: Kind, symbol: &str) -> Option<&'static Unit> {
     match kind {
-        Kind::Quantity(dimension) | Kind::Quantities(dimension) => {
-            Unit::by_symbol(dimension, symbol)
-        }
+        Kind::Quantity(dimension) | Kind::Quantities(dimension) => Unit::by_symbol(dimension, symbol),
         Kind::Plain | Kind::Plains | Kind::Word(_) => None,
     }
 }

@@ -38,12 +38,7 @@ pub fn temperature(r1: f64, t1: f64, r2: f64, k: f64) -> Result<f64, Refusal> {
 }
 
 fn winding_celsius(kelvin: f64) -> Result<f64, Refusal> {
-    within(
-        "winding temperature",
-        kelvin - ZERO_CELSIUS,
-        (-60.0, 300.0),
-        "°C",
-    )
+    within("winding temperature", kelvin - ZERO_CELSIUS, (-60.0, 300.0), "°C")
 }
 
 /// The three pair readings of a single-phase compressor sorted out.
@@ -71,12 +66,7 @@ pub fn pairs(readings: [f64; 3]) -> Result<Pairs, Refusal> {
     sorted.sort_by(f64::total_cmp);
     let [common_run, common_start, run_start] = sorted;
     let sum = common_run + common_start;
-    Ok(Pairs {
-        common_run,
-        common_start,
-        run_start,
-        disagreement: (run_start - sum) / sum,
-    })
+    Ok(Pairs { common_run, common_start, run_start, disagreement: (run_start - sum) / sum })
 }
 
 /// Unbalance of three readings (any unit, above zero): the largest departure from the mean as a share of the mean.
@@ -88,9 +78,7 @@ pub fn unbalance(readings: [f64; 3]) -> Result<f64, Refusal> {
         positive("reading", reading, "")?;
     }
     let mean = (readings[0] + readings[1] + readings[2]) / 3.0;
-    let worst = readings
-        .iter()
-        .fold(0.0_f64, |worst, reading| worst.max((reading - mean).abs()));
+    let worst = readings.iter().fold(0.0_f64, |worst, reading| worst.max((reading - mean).abs()));
     Ok(worst / mean)
 }
 
@@ -136,21 +124,11 @@ const K: Input = Input::plain(
     Range::from_to(200.0, 260.0),
 )
 .or(COPPER);
-const R1: Input = Input::quantity(
-    "first_resistance",
-    "resistance when the temperature was known",
-    Resistance,
-    "Ω",
-    OHMS,
-);
-const T1: Input = Input::quantity(
-    "first_temperature",
-    "temperature then",
-    Temperature,
-    "°C",
-    WINDING_TEMPERATURES,
-);
-const COPPER_SOURCE: &str = "resistance method of winding temperature; 234.5 in IEEE and UL tests, 235 in IEC 60034-1 (from memory)";
+const R1: Input =
+    Input::quantity("first_resistance", "resistance when the temperature was known", Resistance, "Ω", OHMS);
+const T1: Input = Input::quantity("first_temperature", "temperature then", Temperature, "°C", WINDING_TEMPERATURES);
+const COPPER_SOURCE: &str =
+    "resistance method of winding temperature; 234.5 in IEEE and UL tests, 235 in IEC 60034-1 (from memory)";
 
 pub(crate) const VALUES: &[WorkingValue] = &[
     WorkingValue {
@@ -163,29 +141,15 @@ pub(crate) const VALUES: &[WorkingValue] = &[
         ],
         outputs: &[
             Output::quantity("common_run", "common to run, the smallest", Resistance, "Ω"),
-            Output::quantity(
-                "common_start",
-                "common to start, the middle one",
-                Resistance,
-                "Ω",
-            ),
+            Output::quantity("common_start", "common to start, the middle one", Resistance, "Ω"),
             Output::quantity("run_start", "run to start, the largest", Resistance, "Ω"),
-            Output::quantity(
-                "disagreement",
-                "largest reading against the sum of the other two",
-                Ratio,
-                "%",
-            ),
+            Output::quantity("disagreement", "largest reading against the sum of the other two", Ratio, "%"),
             Output::word("verdict", "whether they fit a single-phase motor"),
         ],
         formula: "R(run–start) = R(common–run) + R(common–start); common is the pin left out of the largest reading",
         source: "series circuit; the 5 % limit is common practice, no source",
         validity: "single-phase motors only, power off and disconnected, lead resistance taken off; an open overload in the common shows as two open pairs",
-        example: &[
-            ("first", "8.6 Ω"),
-            ("second", "11.9 Ω"),
-            ("third", "20.5 Ω"),
-        ],
+        example: &[("first", "8.6 Ω"), ("second", "11.9 Ω"), ("third", "20.5 Ω")],
         compute: |k| {
             let pairs = pairs([k.number("first")?, k.number("second")?, k.number("third")?])?;
             let verdict = if pairs.disagreement.abs() <= 0.05 {
@@ -206,13 +170,7 @@ pub(crate) const VALUES: &[WorkingValue] = &[
         inputs: &[
             R1,
             T1,
-            Input::quantity(
-                "temperature",
-                "temperature asked for",
-                Temperature,
-                "°C",
-                WINDING_TEMPERATURES,
-            ),
+            Input::quantity("temperature", "temperature asked for", Temperature, "°C", WINDING_TEMPERATURES),
             K,
         ],
         outputs: &[
@@ -222,37 +180,18 @@ pub(crate) const VALUES: &[WorkingValue] = &[
         formula: "R2 = R1 · (k + t2)/(k + t1), t in °C",
         source: COPPER_SOURCE,
         validity: "copper between −50 and 200 °C; not for PTC parts or rotors",
-        example: &[
-            ("first_resistance", "2.5 Ω"),
-            ("first_temperature", "25 °C"),
-            ("temperature", "95 °C"),
-        ],
+        example: &[("first_resistance", "2.5 Ω"), ("first_temperature", "25 °C"), ("temperature", "95 °C")],
         compute: |k| {
             let r1 = k.number("first_resistance")?;
-            let r2 = at_temperature(
-                r1,
-                k.number("first_temperature")?,
-                k.number("temperature")?,
-                k.number("k")?,
-            )?;
+            let r2 = at_temperature(r1, k.number("first_temperature")?, k.number("temperature")?, k.number("k")?)?;
             Ok(Found::number("resistance", r2).and("factor", r2 / r1))
         },
     },
     WorkingValue {
         id: "windings.temperature",
         title: "Temperature of a winding from its ohms",
-        inputs: &[
-            R1,
-            T1,
-            Input::quantity("resistance", "resistance now", Resistance, "Ω", OHMS),
-            K,
-        ],
-        outputs: &[Output::quantity(
-            "temperature",
-            "winding temperature, averaged along the wire",
-            Temperature,
-            "°C",
-        )],
+        inputs: &[R1, T1, Input::quantity("resistance", "resistance now", Resistance, "Ω", OHMS), K],
+        outputs: &[Output::quantity("temperature", "winding temperature, averaged along the wire", Temperature, "°C")],
         formula: "t2 = (R2/R1)·(k + t1) − k, t in °C",
         source: COPPER_SOURCE,
         validity: "same pair of pins, same leads; the winding cools within a minute of stopping",
@@ -280,14 +219,7 @@ pub(crate) const VALUES: &[WorkingValue] = &[
             Input::quantity("u_v", "U to V", Resistance, "Ω", OHMS),
             Input::quantity("v_w", "V to W", Resistance, "Ω", OHMS),
             Input::quantity("w_u", "W to U", Resistance, "Ω", OHMS),
-            Input::quantity(
-                "limit",
-                "unbalance to allow",
-                Ratio,
-                "%",
-                Range::from_to(0.1, 50.0),
-            )
-            .or(5.0),
+            Input::quantity("limit", "unbalance to allow", Ratio, "%", Range::from_to(0.1, 50.0)).or(5.0),
         ],
         outputs: &[
             Output::quantity("unbalance", "largest departure from the mean", Ratio, "%"),
@@ -299,11 +231,8 @@ pub(crate) const VALUES: &[WorkingValue] = &[
         example: &[("u_v", "0.84 Ω"), ("v_w", "0.85 Ω"), ("w_u", "0.86 Ω")],
         compute: |k| {
             let share = unbalance([k.number("u_v")?, k.number("v_w")?, k.number("w_u")?])?;
-            let verdict = if share <= k.number("limit")? {
-                "balanced"
-            } else {
-                "unbalanced: shorted turns or a bad joint"
-            };
+            let verdict =
+                if share <= k.number("limit")? { "balanced" } else { "unbalanced: shorted turns or a bad joint" };
             Ok(Found::number("unbalance", share).and_word("verdict", verdict))
         },
     },
@@ -314,98 +243,48 @@ pub(crate) const VALUES: &[WorkingValue] = &[
             Input::quantity("leg", "resistance of one leg", Resistance, "Ω", OHMS),
             Input::word("connection", "how the legs are joined", &["wye", "delta"]),
         ],
-        outputs: &[Output::quantity(
-            "pair",
-            "reading between two terminals",
-            Resistance,
-            "Ω",
-        )],
+        outputs: &[Output::quantity("pair", "reading between two terminals", Resistance, "Ω")],
         formula: "wye: 2 R; delta: 2 R / 3",
         source: "series and parallel circuit",
         validity: "equal legs",
         example: &[("leg", "1.5 Ω"), ("connection", "wye")],
         compute: |k| {
             let leg = positive("leg resistance", k.number("leg")?, "Ω")?;
-            Ok(Found::number(
-                "pair",
-                if k.word("connection") == "wye" {
-                    2.0 * leg
-                } else {
-                    2.0 * leg / 3.0
-                },
-            ))
+            Ok(Found::number("pair", if k.word("connection") == "wye" { 2.0 * leg } else { 2.0 * leg / 3.0 }))
         },
     },
     WorkingValue {
         id: "windings.stepper",
         title: "What the coils of a valve stepper read",
-        inputs: &[Input::quantity(
-            "common_to_end",
-            "common to one end",
-            Resistance,
-            "Ω",
-            OHMS,
-        )],
-        outputs: &[Output::quantity(
-            "end_to_end",
-            "end to end of one pair",
-            Resistance,
-            "Ω",
-        )],
+        inputs: &[Input::quantity("common_to_end", "common to one end", Resistance, "Ω", OHMS)],
+        outputs: &[Output::quantity("end_to_end", "end to end of one pair", Resistance, "Ω")],
         formula: "end to end = 2 × common to end",
         source: "series circuit with a centre tap",
         validity: "five- and six-wire (unipolar) coils; a four-wire coil is two separate equal coils, open between them",
         example: &[("common_to_end", "46 Ω")],
         compute: |k| {
-            Ok(Found::number(
-                "end_to_end",
-                2.0 * positive("coil resistance", k.number("common_to_end")?, "Ω")?,
-            ))
+            Ok(Found::number("end_to_end", 2.0 * positive("coil resistance", k.number("common_to_end")?, "Ω")?))
         },
     },
     WorkingValue {
         id: "windings.insulation",
         title: "Insulation resistance, corrected to 40 °C and against the least allowed",
         inputs: &[
-            Input::quantity(
-                "resistance",
-                "reading after one minute",
-                Resistance,
-                "MΩ",
-                Range::above_zero(1e7),
-            ),
-            Input::quantity(
-                "temperature",
-                "winding temperature",
-                Temperature,
-                "°C",
-                WINDING_TEMPERATURES,
-            )
-            .or(40.0),
-            Input::quantity(
-                "rated",
-                "rated voltage",
-                Voltage,
-                "V",
-                Range::above_zero(20_000.0),
-            ),
+            Input::quantity("resistance", "reading after one minute", Resistance, "MΩ", Range::above_zero(1e7)),
+            Input::quantity("temperature", "winding temperature", Temperature, "°C", WINDING_TEMPERATURES).or(40.0),
+            Input::quantity("rated", "rated voltage", Voltage, "V", Range::above_zero(20_000.0)),
             Input::word("winding", "kind of winding", &["random", "form", "old"]).or_word("random"),
         ],
         outputs: &[
-            Output::quantity("at_40", "corrected to 40 °C", Resistance, "MΩ").spread(
-                Spread::Relative(0.3, "the halving rule is a rule of thumb; windings differ"),
-            ),
+            Output::quantity("at_40", "corrected to 40 °C", Resistance, "MΩ")
+                .spread(Spread::Relative(0.3, "the halving rule is a rule of thumb; windings differ")),
             Output::quantity("minimum", "least allowed at 40 °C", Resistance, "MΩ"),
             Output::word("verdict", "against that"),
         ],
         formula: "R40 = R · 0.5^((40 − t)/10); minimum 5 MΩ random-wound or below 1 kV, 100 MΩ form-wound, (kV + 1) MΩ before about 1970",
         source: "IEEE 43-2013, from memory",
         validity: "IEEE 43 begins at about 750 W, so hermetic compressors lie at its edge, and refrigerant and oil in the shell lower the reading: a cold flooded shell may show 2–20 MΩ and recover when warm (common practice, no source). Never under vacuum, never through electronics",
-        example: &[
-            ("resistance", "50 MΩ"),
-            ("temperature", "50 °C"),
-            ("rated", "230 V"),
-        ],
+        example: &[("resistance", "50 MΩ"), ("temperature", "50 °C"), ("rated", "230 V")],
         compute: |k| {
             let winding = match k.word("winding") {
                 "form" => Winding::Form,
@@ -419,29 +298,15 @@ pub(crate) const VALUES: &[WorkingValue] = &[
             } else {
                 "too low: warm the shell, dry it out, measure again before condemning it"
             };
-            Ok(Found::number("at_40", at_40)
-                .and("minimum", minimum)
-                .and_word("verdict", verdict))
+            Ok(Found::number("at_40", at_40).and("minimum", minimum).and_word("verdict", verdict))
         },
     },
     WorkingValue {
         id: "windings.polarisation",
         title: "Polarisation index: ten-minute against one-minute insulation reading",
         inputs: &[
-            Input::quantity(
-                "after_1_min",
-                "reading after one minute",
-                Resistance,
-                "MΩ",
-                Range::above_zero(1e7),
-            ),
-            Input::quantity(
-                "after_10_min",
-                "reading after ten minutes",
-                Resistance,
-                "MΩ",
-                Range::above_zero(1e7),
-            ),
+            Input::quantity("after_1_min", "reading after one minute", Resistance, "MΩ", Range::above_zero(1e7)),
+            Input::quantity("after_10_min", "reading after ten minutes", Resistance, "MΩ", Range::above_zero(1e7)),
         ],
         outputs: &[
             Output::plain("index", "ten-minute over one-minute reading", "1"),
@@ -454,19 +319,9 @@ pub(crate) const VALUES: &[WorkingValue] = &[
         compute: |k| {
             let first = positive("one-minute reading", k.number("after_1_min")?, "Ω")?;
             let index = positive("ten-minute reading", k.number("after_10_min")?, "Ω")? / first;
-            let found = Found::number("index", index).and_word(
-                "verdict",
-                if index >= 2.0 {
-                    "good"
-                } else {
-                    "low: damp or dirty"
-                },
-            );
-            Ok(if first > 5e9 {
-                found.remark("above 5000 MΩ the index says nothing")
-            } else {
-                found
-            })
+            let found = Found::number("index", index)
+                .and_word("verdict", if index >= 2.0 { "good" } else { "low: damp or dirty" });
+            Ok(if first > 5e9 { found.remark("above 5000 MΩ the index says nothing") } else { found })
         },
     },
 ];

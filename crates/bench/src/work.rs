@@ -22,24 +22,13 @@ pub fn catalogue() -> impl Iterator<Item = &'static WorkingValue> {
 pub fn find(id: &str) -> Result<&'static WorkingValue, WorkError> {
     catalogue().find(|value| value.id == id).ok_or_else(|| {
         let wanted = id.to_ascii_lowercase();
-        let words: Vec<&str> = wanted
-            .split(['.', '_', ' ', '-'])
-            .filter(|word| word.len() > 2)
-            .collect();
+        let words: Vec<&str> = wanted.split(['.', '_', ' ', '-']).filter(|word| word.len() > 2).collect();
         let mut near: Vec<(usize, &'static str)> = catalogue()
-            .map(|value| {
-                (
-                    words.iter().filter(|word| mentions(value, word)).count(),
-                    value.id,
-                )
-            })
+            .map(|value| (words.iter().filter(|word| mentions(value, word)).count(), value.id))
             .filter(|(hits, _)| *hits > 0)
             .collect();
         near.sort_by_key(|&(hits, id)| (std::cmp::Reverse(hits), id));
-        WorkError::UnknownValue {
-            id: id.to_owned(),
-            near: near.into_iter().take(3).map(|(_, id)| id).collect(),
-        }
+        WorkError::UnknownValue { id: id.to_owned(), near: near.into_iter().take(3).map(|(_, id)| id).collect() }
     })
 }
 
@@ -63,10 +52,7 @@ pub struct Explanation {
 /// [`WorkError::UnknownValue`].
 pub fn explain(id: &str) -> Result<Explanation, WorkError> {
     let value = find(id)?;
-    Ok(Explanation {
-        value,
-        worked: work_out(id, &value.example.iter().copied().collect())?,
-    })
+    Ok(Explanation { value, worked: work_out(id, &value.example.iter().copied().collect())? })
 }
 
 /// Works out a value from named inputs.
@@ -79,16 +65,9 @@ pub fn explain(id: &str) -> Result<Explanation, WorkError> {
 /// [`WorkError`] says which input is unknown, missing, unreadable or out of range, or why the computation refused.
 pub fn work_out(id: &str, inputs: &Inputs) -> Result<Worked, WorkError> {
     let value = find(id)?;
-    if let Some(name) = inputs
-        .0
-        .keys()
-        .find(|name| !value.inputs.iter().any(|input| input.name == **name))
-    {
+    if let Some(name) = inputs.0.keys().find(|name| !value.inputs.iter().any(|input| input.name == **name)) {
         let known = value.inputs.iter().map(|input| input.name).collect();
-        return Err(WorkError::UnknownInput {
-            name: name.clone(),
-            known,
-        });
+        return Err(WorkError::UnknownInput { name: name.clone(), known });
     }
     let mut known = Known::default();
     let mut uncertain = Vec::new();
@@ -97,36 +76,27 @@ pub fn work_out(id: &str, inputs: &Inputs) -> Result<Worked, WorkError> {
         let Some(Read { item, plus_minus }) = settle(value, input, inputs)? else {
             continue;
         };
-        taken.push(Taken::new(
-            input,
-            &item,
-            plus_minus,
-            inputs.0.contains_key(input.name),
-        ));
+        taken.push(Taken::new(input, &item, plus_minus, inputs.0.contains_key(input.name)));
         known.put(input.name, item);
         if plus_minus > 0.0 {
             uncertain.push((input.name, plus_minus));
         }
     }
-    let Found {
-        results: found,
-        mut remarks,
-    } = (value.compute)(&known).map_err(WorkError::Refused)?;
+    let Found { results: found, mut remarks } = (value.compute)(&known).map_err(WorkError::Refused)?;
     // Each uncertain input at both ends. An end that the computation refuses leaves the other, one-sided.
     let mut moved = Vec::new();
     for &(name, half) in &uncertain {
         let end = |by: f64| (value.compute)(&known.moved(name, by)).ok();
         let ends = (end(-half), end(half));
         if ends.0.is_none() || ends.1.is_none() {
-            remarks.push(format!("within its ± {name} leaves the range of the formula; the ± of the results is one-sided there"));
+            remarks.push(format!(
+                "within its ± {name} leaves the range of the formula; the ± of the results is one-sided there"
+            ));
         }
         moved.push((name, ends));
     }
-    let results = value
-        .outputs
-        .iter()
-        .filter_map(|output| Some(Outcome::new(output, found.get(output.name)?, &moved)))
-        .collect();
+    let results =
+        value.outputs.iter().filter_map(|output| Some(Outcome::new(output, found.get(output.name)?, &moved))).collect();
     Ok(Worked {
         id: value.id,
         title: value.title,
@@ -156,10 +126,7 @@ fn settle(value: &WorkingValue, input: &Input, inputs: &Inputs) -> Result<Option
             });
         }
     };
-    Ok(Some(Read {
-        item,
-        plus_minus: 0.0,
-    }))
+    Ok(Some(Read { item, plus_minus: 0.0 }))
 }
 
 /// A number in its usual unit.
@@ -224,16 +191,10 @@ impl Taken {
         let number = |si: f64, plus_minus: f64| Number::new(input.kind, input.unit, si, plus_minus);
         let what = match item {
             Item::Number(si) => Content::Number(number(*si, plus_minus)),
-            Item::Numbers(all) => Content::Numbers {
-                numbers: all.iter().map(|&si| number(si, 0.0)).collect(),
-            },
+            Item::Numbers(all) => Content::Numbers { numbers: all.iter().map(|&si| number(si, 0.0)).collect() },
             Item::Word(word) => Content::Word { word: word.clone() },
         };
-        Self {
-            name: input.name,
-            what,
-            given,
-        }
+        Self { name: input.name, what, given }
     }
 }
 
@@ -306,24 +267,14 @@ impl Outcome {
             name: output.name,
             meaning: output.meaning,
             what: Content::Number(Number::new(output.kind, output.unit, si, total.sqrt())),
-            parts: parts
-                .into_iter()
-                .map(|(from, half)| Part {
-                    from,
-                    share: half * half / total,
-                })
-                .collect(),
+            parts: parts.into_iter().map(|(from, half)| Part { from, share: half * half / total }).collect(),
             could_also_be: Vec::new(),
         }
     }
 
     fn word(output: &Output, word: &str, moved: &[Moved]) -> Self {
         let mut could_also_be: Vec<String> = Vec::new();
-        for end in moved
-            .iter()
-            .flat_map(|(_, (low, high))| [low, high])
-            .flatten()
-        {
+        for end in moved.iter().flat_map(|(_, (low, high))| [low, high]).flatten() {
             if let Some(Answer::Word(other)) = end.results.get(output.name)
                 && other != word
                 && !could_also_be.contains(other)
@@ -334,9 +285,7 @@ impl Outcome {
         Self {
             name: output.name,
             meaning: output.meaning,
-            what: Content::Word {
-                word: word.to_owned(),
-            },
+            what: Content::Word { word: word.to_owned() },
             parts: Vec::new(),
             could_also_be,
         }
@@ -365,12 +314,7 @@ pub struct Worked {
 impl Worked {
     /// A numeric result by name.
     pub fn number(&self, name: &str) -> Option<&Number> {
-        match &self
-            .results
-            .iter()
-            .find(|outcome| outcome.name == name)?
-            .what
-        {
+        match &self.results.iter().find(|outcome| outcome.name == name)?.what {
             Content::Number(number) => Some(number),
             Content::Numbers { .. } | Content::Word { .. } => None,
         }
@@ -378,12 +322,7 @@ impl Worked {
 
     /// A result in words by name.
     pub fn word(&self, name: &str) -> Option<&str> {
-        match &self
-            .results
-            .iter()
-            .find(|outcome| outcome.name == name)?
-            .what
-        {
+        match &self.results.iter().find(|outcome| outcome.name == name)?.what {
             Content::Word { word } => Some(word),
             Content::Number(_) | Content::Numbers { .. } => None,
         }
@@ -461,9 +400,9 @@ impl WorkError {
     /// The input that it is about, if one.
     pub fn input(&self) -> Option<&str> {
         match self {
-            Self::UnknownInput { name, .. }
-            | Self::Unreadable { name, .. }
-            | Self::OutOfRange { name, .. } => Some(name),
+            Self::UnknownInput { name, .. } | Self::Unreadable { name, .. } | Self::OutOfRange { name, .. } => {
+                Some(name)
+            }
             Self::Missing { name, .. } => Some(name),
             Self::UnknownValue { .. } | Self::Refused(_) => None,
         }
@@ -474,51 +413,22 @@ impl fmt::Display for WorkError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::UnknownValue { id, near } if near.is_empty() => {
-                write!(
-                    f,
-                    "there is no working value \"{id}\"; list them all to find the one you mean"
-                )
+                write!(f, "there is no working value \"{id}\"; list them all to find the one you mean")
             }
             Self::UnknownValue { id, near } => {
-                write!(
-                    f,
-                    "there is no working value \"{id}\"; perhaps {}",
-                    near.join(" or ")
-                )
+                write!(f, "there is no working value \"{id}\"; perhaps {}", near.join(" or "))
             }
             Self::UnknownInput { name, known } => {
-                write!(
-                    f,
-                    "there is no input \"{name}\" here; the inputs are {}",
-                    known.join(", ")
-                )
+                write!(f, "there is no input \"{name}\" here; the inputs are {}", known.join(", "))
             }
-            Self::Missing {
-                id,
-                name,
-                meaning,
-                unit,
-            } if unit.is_empty() || *unit == "1" => {
+            Self::Missing { id, name, meaning, unit } if unit.is_empty() || *unit == "1" => {
                 write!(f, "{id} needs {name} ({meaning}); give it")
             }
-            Self::Missing {
-                id,
-                name,
-                meaning,
-                unit,
-            } => write!(
-                f,
-                "{id} needs {name} ({meaning}); give it, for example in {unit}"
-            ),
+            Self::Missing { id, name, meaning, unit } => {
+                write!(f, "{id} needs {name} ({meaning}); give it, for example in {unit}")
+            }
             Self::Unreadable { name, reason } => write!(f, "{name}: {reason}"),
-            Self::OutOfRange {
-                name,
-                value,
-                low,
-                high,
-                above_low,
-                unit,
-            } => {
+            Self::OutOfRange { name, value, low, high, above_low, unit } => {
                 let from = if *above_low { "above " } else { "" };
                 let unit = if unit == "1" { "" } else { unit };
                 write!(

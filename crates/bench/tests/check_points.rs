@@ -55,8 +55,7 @@ enum Expected {
 }
 
 fn points() -> Vec<Point> {
-    let points: Points =
-        toml::from_str(include_str!("check_points.toml")).expect("check_points.toml reads");
+    let points: Points = toml::from_str(include_str!("check_points.toml")).expect("check_points.toml reads");
     points.point
 }
 
@@ -74,29 +73,18 @@ fn in_unit(value: &str, result: &str, si: f64, unit: &str) -> Result<f64, String
             other => Err(format!("{unit} is no unit of {dimension}: {other:?}")),
         },
         _ if output.unit == unit => Ok(si),
-        _ => Err(format!(
-            "{value} gives {result} in {}, not in {unit}",
-            output.unit
-        )),
+        _ => Err(format!("{value} gives {result} in {}, not in {unit}", output.unit)),
     }
 }
 
 fn check_value(point: &Point, value: &str) -> Result<(), String> {
-    let inputs: Inputs = point
-        .given
-        .iter()
-        .map(|(name, text)| (name.as_str(), text.as_str()))
-        .collect();
+    let inputs: Inputs = point.given.iter().map(|(name, text)| (name.as_str(), text.as_str())).collect();
     let worked = work_out(value, &inputs).map_err(|error| error.to_string())?;
     let results = point.result.as_ref().ok_or("no result is named")?.all();
     let numbers = match &point.expected {
         Expected::Word(word) => {
             let found = worked.word(&results[0]).ok_or("no such word")?;
-            return if found == word {
-                Ok(())
-            } else {
-                Err(format!("{found} instead of {word}"))
-            };
+            return if found == word { Ok(()) } else { Err(format!("{found} instead of {word}")) };
         }
         Expected::Numbers(numbers) => numbers.all(),
     };
@@ -105,21 +93,14 @@ fn check_value(point: &Point, value: &str) -> Result<(), String> {
     }
     let unit = &point.unit.as_ref().ok_or("no unit is named")?.all()[0];
     for (result, expected) in results.iter().zip(numbers) {
-        let found = in_unit(
-            value,
-            result,
-            worked.number(result).ok_or("no such number")?.si,
-            unit,
-        )?;
+        let found = in_unit(value, result, worked.number(result).ok_or("no such number")?.si, unit)?;
         let tolerance = match (point.relative, point.absolute) {
             (Some(relative), None) => relative * expected.abs(),
             (None, Some(absolute)) => absolute,
             _ => return Err("exactly one of relative and absolute is needed".to_owned()),
         };
         if (found - expected).abs() > tolerance || found.is_nan() {
-            return Err(format!(
-                "{result} is {found} {unit}, expected {expected} ± {tolerance}"
-            ));
+            return Err(format!("{result} is {found} {unit}, expected {expected} ± {tolerance}"));
         }
     }
     Ok(())
@@ -140,11 +121,7 @@ fn check_figure(point: &Point, ids: &[String]) -> Result<(), String> {
         found.push(figure.value);
         found.extend(figure.to.filter(|_| expected.all().len() > ids.len()));
     }
-    if found == expected.all() {
-        Ok(())
-    } else {
-        Err(format!("{found:?} instead of {:?}", expected.all()))
-    }
+    if found == expected.all() { Ok(()) } else { Err(format!("{found:?} instead of {:?}", expected.all())) }
 }
 
 #[test]
@@ -157,18 +134,10 @@ fn every_point_is_met() {
             _ => Err("exactly one of value and figure is needed".to_owned()),
         };
         if let Err(reason) = outcome {
-            failures.push(format!(
-                "{}: {reason}\n    source: {} {}",
-                point.id, point.source, point.note
-            ));
+            failures.push(format!("{}: {reason}\n    source: {} {}", point.id, point.source, point.note));
         }
     }
-    assert!(
-        failures.is_empty(),
-        "{} points failed:\n{}",
-        failures.len(),
-        failures.join("\n")
-    );
+    assert!(failures.is_empty(), "{} points failed:\n{}", failures.len(), failures.join("\n"));
 }
 
 /// A point that is there twice, or has no source, would make the count mean less than it says.
@@ -183,12 +152,18 @@ fn every_point_is_named_once_and_has_a_source() {
     assert!(points.iter().all(|point| !point.source.trim().is_empty()));
     let recalled = points.iter().filter(|point| point.from_memory).count();
     let readme = include_str!("../README.md");
-    assert!(
-        readme.contains(&format!("{count} points")),
-        "README.md states another count than {count}"
-    );
-    assert!(
-        readme.contains(&format!("{recalled} of them from memory")),
-        "README.md states another count than {recalled}"
-    );
+    let states = |text: String| assert!(readme.contains(&text), "README.md does not state \"{text}\"");
+    states(format!("{count} points"));
+    states(format!("{recalled} of them from memory"));
+    let mut by_subject: BTreeMap<&str, usize> = BTreeMap::new();
+    for id in ids {
+        *by_subject.entry(id.split('.').next().unwrap_or(id)).or_default() += 1;
+    }
+    for (subject, used) in by_subject {
+        let row = readme.lines().find(|line| line.starts_with(&format!("| `{subject}` |")));
+        assert!(
+            row.is_some_and(|row| row.contains(&format!("| {used} of "))),
+            "README.md: row of {subject}, {used} used"
+        );
+    }
 }

@@ -2,45 +2,31 @@
 
 use halfsplit_bench::leaktest::{Rise, judge_rise};
 use halfsplit_bench::life::{Weibull, kaplan_meier, replacement_age};
-use halfsplit_bench::thermistor::{
-    Beta, SteinhartHart, Table, divider_resistance, divider_voltage,
-};
+use halfsplit_bench::thermistor::{Beta, SteinhartHart, Table, divider_resistance, divider_voltage};
 use halfsplit_bench::{Inputs, Refusal, Worked, work_out};
-use halfsplit_bench::{
-    capacitor, charge, elements, heat, leaktest, money, motor, supply, windings,
-};
+use halfsplit_bench::{capacitor, charge, elements, heat, leaktest, money, motor, supply, windings};
 use proptest::prelude::*;
 
 const ZERO: f64 = 273.15;
 
 #[track_caller]
 fn close(value: f64, expected: f64, tolerance: f64) {
-    assert!(
-        (value - expected).abs() <= tolerance,
-        "{value} against {expected} ± {tolerance}"
-    );
+    assert!((value - expected).abs() <= tolerance, "{value} against {expected} ± {tolerance}");
 }
 
 fn work(id: &str, inputs: &[(&str, &str)]) -> Worked {
-    work_out(id, &inputs.iter().copied().collect::<Inputs>())
-        .unwrap_or_else(|error| panic!("{id}: {error}"))
+    work_out(id, &inputs.iter().copied().collect::<Inputs>()).unwrap_or_else(|error| panic!("{id}: {error}"))
 }
 
 #[track_caller]
 fn number(worked: &Worked, name: &str) -> f64 {
-    worked
-        .number(name)
-        .unwrap_or_else(|| panic!("{} gives no {name}", worked.id))
-        .value
+    worked.number(name).unwrap_or_else(|| panic!("{} gives no {name}", worked.id)).value
 }
 
 #[track_caller]
 fn refused<T: std::fmt::Debug>(outcome: Result<T, Refusal>, word: &str) {
     let message = outcome.expect_err("nonsense is refused").to_string();
-    assert!(
-        message.contains(word),
-        "\"{message}\" does not mention \"{word}\""
-    );
+    assert!(message.contains(word), "\"{message}\" does not mention \"{word}\"");
 }
 
 proptest! {
@@ -125,33 +111,13 @@ fn open_and_shorted_sensors_are_named() {
     refused(law.resistance(10.0), "temperature");
     refused(Beta::new(0.0, 3950.0), "25 °C");
     refused(Beta::new(10_000.0, -1.0), "B constant");
-    refused(
-        Beta::through((300.0, 1000.0), (300.0, 900.0)),
-        "same temperature",
-    );
+    refused(Beta::through((300.0, 1000.0), (300.0, 900.0)), "same temperature");
     refused(Beta::through((300.0, 900.0), (320.0, 1000.0)), "exchanged");
-    refused(
-        SteinhartHart::through([(273.0, 1e4), (298.0, 1e4), (323.0, 1e3)]),
-        "same resistance",
-    );
-    refused(
-        SteinhartHart::through([(273.0, 1e3), (298.0, 1e4), (323.0, 1e5)]),
-        "falling",
-    );
-    refused(
-        Table::new(&[300.0, 310.0], &[1000.0]),
-        "2 temperatures and 1 resistances",
-    );
-    refused(
-        Table::new(&[300.0, 310.0], &[1000.0, 1100.0]),
-        "does not fall",
-    );
-    refused(
-        Table::new(&[300.0, 310.0], &[1000.0, 900.0])
-            .unwrap()
-            .temperature(1200.0),
-        "outside",
-    );
+    refused(SteinhartHart::through([(273.0, 1e4), (298.0, 1e4), (323.0, 1e3)]), "same resistance");
+    refused(SteinhartHart::through([(273.0, 1e3), (298.0, 1e4), (323.0, 1e5)]), "falling");
+    refused(Table::new(&[300.0, 310.0], &[1000.0]), "2 temperatures and 1 resistances");
+    refused(Table::new(&[300.0, 310.0], &[1000.0, 1100.0]), "does not fall");
+    refused(Table::new(&[300.0, 310.0], &[1000.0, 900.0]).unwrap().temperature(1200.0), "outside");
     refused(divider_resistance(5.0, 10_000.0, 5.0), "open");
 }
 
@@ -159,44 +125,22 @@ fn open_and_shorted_sensors_are_named() {
 #[test]
 fn board_input_voltages() {
     let law = Beta::new(10_000.0, 3950.0).unwrap();
-    close(
-        divider_voltage(law.resistance(25.0 + ZERO).unwrap(), 10_000.0, 5.0).unwrap(),
-        2.5,
-        0.005,
-    );
-    close(
-        divider_voltage(law.resistance(50.0 + ZERO).unwrap(), 10_000.0, 5.0).unwrap(),
-        1.32,
-        0.005,
-    );
-    close(
-        divider_resistance(1.25, 10_000.0, 5.0).unwrap(),
-        10_000.0 / 3.0,
-        1e-9,
-    );
+    close(divider_voltage(law.resistance(25.0 + ZERO).unwrap(), 10_000.0, 5.0).unwrap(), 2.5, 0.005);
+    close(divider_voltage(law.resistance(50.0 + ZERO).unwrap(), 10_000.0, 5.0).unwrap(), 1.32, 0.005);
+    close(divider_resistance(1.25, 10_000.0, 5.0).unwrap(), 10_000.0 / 3.0, 1e-9);
 }
 
 /// By the B law: a B 3435 part on a board made for B 3950 is right at 25 °C and shows 55 °C at 60 °C.
 #[test]
 fn a_wrong_part_and_a_bad_plug_show_wrong() {
     let wrong = |at: &str| {
-        let inputs = [
-            ("r25", "10 kΩ"),
-            ("beta", "3435 K"),
-            ("board_beta", "3950 K"),
-            ("temperature", at),
-        ];
+        let inputs = [("r25", "10 kΩ"), ("beta", "3435 K"), ("board_beta", "3950 K"), ("temperature", at)];
         number(&work("thermistor.shown", &inputs), "shown")
     };
     close(wrong("25 °C"), 25.0, 1e-9);
     close(wrong("60 °C"), 55.0, 0.5);
     // 5 kΩ of corrosion in the plug of a 10 kΩ B 3950 sensor at 21 °C: 11.97 kΩ becomes 16.97 kΩ, shown as 13.6 °C.
-    let plug = [
-        ("r25", "10 kΩ"),
-        ("beta", "3950 K"),
-        ("temperature", "21 °C"),
-        ("in_series", "5 kΩ"),
-    ];
+    let plug = [("r25", "10 kΩ"), ("beta", "3950 K"), ("temperature", "21 °C"), ("in_series", "5 kΩ")];
     close(number(&work("thermistor.shown", &plug), "shown"), 13.6, 0.1);
 }
 
@@ -207,22 +151,14 @@ fn capacitor_nonsense_is_refused() {
     refused(capacitor::under_load(1.0, 240.0, 0.0), "frequency");
     refused(capacitor::series(0.0, 5e-6), "first");
     refused(capacitor::discharge_time(45e-6, 15e3, 50.0, 50.0), "below");
-    refused(
-        capacitor::discharge_resistance(45e-6, 0.0, 600.0, 50.0),
-        "time",
-    );
+    refused(capacitor::discharge_resistance(45e-6, 0.0, 600.0, 50.0), "time");
 }
 
 /// E = C V²/2: 2040 µF at 339 V hold 117 J, and 1.8 kW pull the bus from 333 to 200 V in about 40 ms.
 #[test]
 fn bus_energy_and_ride_through() {
     close(capacitor::energy(2040e-6, 339.0).unwrap(), 117.2, 0.05);
-    let bus = [
-        ("supply", "235.5 V"),
-        ("capacitance", "2040 µF"),
-        ("load", "1800 W"),
-        ("lowest", "200 V"),
-    ];
+    let bus = [("supply", "235.5 V"), ("capacitance", "2040 µF"), ("load", "1800 W"), ("lowest", "200 V")];
     close(number(&work("supply.bus", &bus), "ride_through"), 40.2, 0.2);
 }
 
@@ -230,44 +166,24 @@ fn bus_energy_and_ride_through() {
 #[test]
 fn three_pin_readings_are_sorted() {
     let pairs = windings::pairs([20.5, 8.6, 11.9]).unwrap();
-    assert_eq!(
-        (pairs.common_run, pairs.common_start, pairs.run_start),
-        (8.6, 11.9, 20.5)
-    );
+    assert_eq!((pairs.common_run, pairs.common_start, pairs.run_start), (8.6, 11.9, 20.5));
     close(pairs.disagreement, 0.0, 1e-12);
-    let bad = work(
-        "windings.pairs",
-        &[("first", "8.6 Ω"), ("second", "8.9 Ω"), ("third", "20.5 Ω")],
-    );
+    let bad = work("windings.pairs", &[("first", "8.6 Ω"), ("second", "8.9 Ω"), ("third", "20.5 Ω")]);
     assert!(bad.word("verdict").unwrap().starts_with("do not agree"));
     refused(windings::pairs([8.6, 0.0, 20.5]), "above zero");
 }
 
 #[test]
 fn winding_nonsense_is_refused() {
-    refused(
-        windings::at_temperature(-1.0, 293.0, 340.0, 234.5),
-        "resistance",
-    );
-    refused(
-        windings::temperature(1.0, 293.0, 5.0, 234.5),
-        "check both readings",
-    );
+    refused(windings::at_temperature(-1.0, 293.0, 340.0, 234.5), "resistance");
+    refused(windings::temperature(1.0, 293.0, 5.0, 234.5), "check both readings");
     refused(windings::insulation_at_40(0.0, 313.0), "insulation");
     refused(windings::unbalance([1.0, f64::NAN, 1.0]), "above zero");
     refused(motor::code_letter("I"), "without I, O and Q");
     refused(motor::locked_rotor("K", 1.0, 230.0, 2.0), "one or three");
     // 200 MΩ at 20 °C halves twice to 50 at 40 °C, and 10 at 20 °C to 2.5 (halving rule of IEEE 43, from memory).
-    close(
-        windings::insulation_at_40(200e6, 293.15).unwrap(),
-        50e6,
-        1e-3,
-    );
-    close(
-        windings::insulation_at_40(10e6, 293.15).unwrap(),
-        2.5e6,
-        1e-4,
-    );
+    close(windings::insulation_at_40(200e6, 293.15).unwrap(), 50e6, 1e-3);
+    close(windings::insulation_at_40(10e6, 293.15).unwrap(), 2.5e6, 1e-4);
 }
 
 /// Table of the MG 1 curve: 0.89 at 3 %; above 5 % the motor must not run.
@@ -277,10 +193,7 @@ fn derating_ends_at_five_per_cent() {
     close(supply::derating(0.0275).unwrap(), 0.91, 1e-9);
     refused(supply::derating(0.051), "must not run");
     refused(supply::derating(-0.01), "unbalance");
-    let stop = work(
-        "supply.unbalance",
-        &[("a_b", "230 V"), ("b_c", "230 V"), ("c_a", "200 V")],
-    );
+    let stop = work("supply.unbalance", &[("a_b", "230 V"), ("b_c", "230 V"), ("c_a", "200 V")]);
     assert!(stop.word("verdict").unwrap().starts_with("stop"));
     assert!(stop.number("derating").is_none());
 }
@@ -288,11 +201,7 @@ fn derating_ends_at_five_per_cent() {
 /// NEC article 440: 1.25 × 16.7 + 1.2 = 22.1 A.
 #[test]
 fn minimum_circuit_ampacity() {
-    close(
-        supply::minimum_circuit_ampacity(16.7, 1.2).unwrap(),
-        22.075,
-        1e-9,
-    );
+    close(supply::minimum_circuit_ampacity(16.7, 1.2).unwrap(), 22.075, 1e-9);
     refused(supply::minimum_circuit_ampacity(0.0, 1.2), "rated-load");
     refused(elements::resistance(0.0, 240.0), "power");
     refused(elements::power(-1.0, 240.0), "resistance");
@@ -302,25 +211,12 @@ fn minimum_circuit_ampacity() {
 /// 9.283453, a ten-thousandth more).
 #[test]
 fn a_tank_of_real_water() {
-    close(
-        heat::tank(0.2, 15.0 + ZERO, 55.0 + ZERO).unwrap() / 3.6e6,
-        9.282_470, 1e-6,
-    );
+    close(heat::tank(0.2, 15.0 + ZERO, 55.0 + ZERO).unwrap() / 3.6e6, 9.282_470, 1e-6);
     refused(heat::tank(0.0, 288.0, 328.0), "volume");
-    assert!(
-        heat::tank(0.2, 288.0, 400.0).is_err(),
-        "water boils at one atmosphere above 100 °C"
-    );
+    assert!(heat::tank(0.2, 288.0, 400.0).is_err(), "water boils at one atmosphere above 100 °C");
     let cooled = work_out(
         "heat.tank",
-        &[
-            ("volume", "190 L"),
-            ("from", "50 °C"),
-            ("to", "40 °C"),
-            ("heating", "1500 W"),
-        ]
-        .into_iter()
-        .collect(),
+        &[("volume", "190 L"), ("from", "50 °C"), ("to", "40 °C"), ("heating", "1500 W")].into_iter().collect(),
     );
     assert!(cooled.unwrap_err().to_string().contains("did not warm"));
 }
@@ -340,18 +236,10 @@ fn coil_balances() {
         ],
     );
     close(number(&coil, "enthalpy_change"), 11_687.0, 5.0);
-    assert!(
-        number(&coil, "cooling") < number(&coil, "enthalpy_change"),
-        "the condensate carries some away"
-    );
+    assert!(number(&coil, "cooling") < number(&coil, "enthalpy_change"), "the condensate carries some away");
     assert!(number(&coil, "sensible") < number(&coil, "cooling"));
     // A heating coil: no water moves, and the capacity is negative (given to the air). 1006 × 20 K with a little for the vapour.
-    let heating = [
-        ("flow", "1000 m3/h"),
-        ("entering", "20 °C"),
-        ("entering_humidity", "40 %"),
-        ("leaving", "40 °C"),
-    ];
+    let heating = [("flow", "1000 m3/h"), ("entering", "20 °C"), ("entering_humidity", "40 %"), ("leaving", "40 °C")];
     let worked = work("heat.air_side", &heating);
     let dry = 1000.0 / 3600.0 / 0.8379;
     close(number(&worked, "capacity"), -dry * 1006.0 * 20.0, 80.0);
@@ -360,34 +248,17 @@ fn coil_balances() {
 /// Gas law: 400 psig at 25 °C reads 386 psig at 15 °C.
 #[test]
 fn nitrogen_verdicts() {
-    let base = [
-        ("first", "400 psig"),
-        ("first_temperature", "25 °C"),
-        ("temperature", "15 °C"),
-    ];
-    close(
-        halfsplit_units_psig(&work("leak_test.nitrogen", &base)),
-        386.1,
-        0.1,
-    );
+    let base = [("first", "400 psig"), ("first_temperature", "25 °C"), ("temperature", "15 °C")];
+    close(halfsplit_units_psig(&work("leak_test.nitrogen", &base)), 386.1, 0.1);
     let verdict = |second: &'static str| {
         let inputs: Vec<_> = base.into_iter().chain([("second", second)]).collect();
-        work("leak_test.nitrogen", &inputs)
-            .word("verdict")
-            .unwrap()
-            .to_owned()
+        work("leak_test.nitrogen", &inputs).word("verdict").unwrap().to_owned()
     };
     assert_eq!(verdict("386 psig"), "holds");
     assert!(verdict("370 psig").starts_with("lost gas"));
     assert!(verdict("399 psig").starts_with("gained"));
-    refused(
-        leaktest::after_temperature_change(-2e5, 298.0, 288.0, 101_325.0),
-        "absolute pressure",
-    );
-    refused(
-        leaktest::after_temperature_change(2e5, 0.0, 288.0, 101_325.0),
-        "temperature",
-    );
+    refused(leaktest::after_temperature_change(-2e5, 298.0, 288.0, 101_325.0), "absolute pressure");
+    refused(leaktest::after_temperature_change(2e5, 0.0, 288.0, 101_325.0), "temperature");
 }
 
 fn halfsplit_units_psig(worked: &Worked) -> f64 {
@@ -399,14 +270,8 @@ fn halfsplit_units_psig(worked: &Worked) -> f64 {
 fn rise_verdicts() {
     let micron = 0.133_322;
     let judge = |start: f64, halfway: Option<f64>, end: f64| {
-        judge_rise(
-            start * micron,
-            halfway.map(|level| level * micron),
-            end * micron,
-            1000.0 * micron,
-            2000.0 * micron,
-        )
-        .unwrap()
+        judge_rise(start * micron, halfway.map(|level| level * micron), end * micron, 1000.0 * micron, 2000.0 * micron)
+            .unwrap()
     };
     assert_eq!(judge(400.0, None, 700.0), Rise::TightAndDry);
     assert_eq!(judge(400.0, Some(1300.0), 1500.0), Rise::Moisture);
@@ -421,11 +286,7 @@ fn rise_verdicts() {
 /// 40 CFR 82.152, from memory: zero days or charge cannot be; 5 lb into 60 lb after 91 days is 33.4249 % a year.
 #[test]
 fn leak_rates() {
-    close(
-        leaktest::annual_rate(5.0, 60.0, 91.0 * 86_400.0).unwrap(),
-        0.334_249,
-        1e-6,
-    );
+    close(leaktest::annual_rate(5.0, 60.0, 91.0 * 86_400.0).unwrap(), 0.334_249, 1e-6);
     refused(leaktest::annual_rate(5.0, 60.0, 0.0), "time since");
     refused(leaktest::annual_rate(5.0, 0.0, 86_400.0), "full charge");
     refused(leaktest::annual_rate(0.0, 60.0, 86_400.0), "added");
@@ -446,9 +307,7 @@ fn charge_nonsense_is_refused() {
 /// Kaplan–Meier of the NIST set falls by 0.05 with each of ten failures of twenty units, to 0.50; the fit's sd is 323.806 h.
 #[test]
 fn life_of_the_handbook_set() {
-    let failed = [
-        54.0, 187.0, 216.0, 240.0, 244.0, 335.0, 361.0, 373.0, 375.0, 386.0,
-    ];
+    let failed = [54.0, 187.0, 216.0, 240.0, 244.0, 335.0, 361.0, 373.0, 375.0, 386.0];
     let running = [500.0; 10];
     for (count, time) in failed.iter().enumerate() {
         let share = kaplan_meier(&failed, &running, *time).unwrap().share;
@@ -468,41 +327,17 @@ fn life_of_the_handbook_set() {
 /// Barlow and Proschan, from memory: no finite optimum where the hazard does not rise or a failure is no dearer.
 #[test]
 fn replacement_by_age_needs_wear_and_a_dear_failure() {
-    assert_eq!(
-        replacement_age(Weibull::new(1000.0, 1.0).unwrap(), 1.0, 5.0).unwrap(),
-        None
-    );
-    assert_eq!(
-        replacement_age(Weibull::new(1000.0, 3.0).unwrap(), 5.0, 5.0).unwrap(),
-        None
-    );
-    close(
-        replacement_age(Weibull::new(1000.0, 2.0).unwrap(), 1.0, 10.0)
-            .unwrap()
-            .unwrap()
-            .age,
-        336.451,
-        0.2,
-    );
-    refused(
-        replacement_age(Weibull::new(1000.0, 2.0).unwrap(), 0.0, 10.0),
-        "planned",
-    );
+    assert_eq!(replacement_age(Weibull::new(1000.0, 1.0).unwrap(), 1.0, 5.0).unwrap(), None);
+    assert_eq!(replacement_age(Weibull::new(1000.0, 3.0).unwrap(), 5.0, 5.0).unwrap(), None);
+    close(replacement_age(Weibull::new(1000.0, 2.0).unwrap(), 1.0, 10.0).unwrap().unwrap().age, 336.451, 0.2);
+    refused(replacement_age(Weibull::new(1000.0, 2.0).unwrap(), 0.0, 10.0), "planned");
 }
 
 /// Interest tables: at zero rate money keeps its worth; equal rate and escalation give the number of periods.
 #[test]
 fn money_at_the_edges() {
-    close(
-        money::uniform_present_value(0.0, 0.0, 7.0).unwrap(),
-        7.0,
-        1e-12,
-    );
-    close(
-        money::uniform_present_value(0.03, 0.03, 7.0).unwrap(),
-        7.0,
-        1e-12,
-    );
+    close(money::uniform_present_value(0.0, 0.0, 7.0).unwrap(), 7.0, 1e-12);
+    close(money::uniform_present_value(0.03, 0.03, 7.0).unwrap(), 7.0, 1e-12);
     close(money::single_present_value(0.0, 7.0).unwrap(), 1.0, 1e-12);
     refused(money::uniform_present_value(0.03, 0.0, 0.0), "periods");
     refused(money::single_present_value(-0.5, 3.0), "rate");
@@ -514,44 +349,19 @@ fn money_at_the_edges() {
 #[test]
 fn typing_errors_are_answered() {
     let error = |id: &str, inputs: &[(&str, &str)]| {
-        work_out(id, &inputs.iter().copied().collect::<Inputs>())
-            .expect_err("an error")
-            .to_string()
+        work_out(id, &inputs.iter().copied().collect::<Inputs>()).expect_err("an error").to_string()
     };
-    let negative = error(
-        "element.power",
-        &[("resistance", "-12 ohm"), ("voltage", "240 V")],
-    );
+    let negative = error("element.power", &[("resistance", "-12 ohm"), ("voltage", "240 V")]);
     assert!(negative.contains("cannot be below zero"), "{negative}");
-    let unit = error(
-        "element.power",
-        &[("resistance", "12 volts"), ("voltage", "240 V")],
-    );
+    let unit = error("element.power", &[("resistance", "12 volts"), ("voltage", "240 V")]);
     assert!(unit.contains("resistance"), "{unit}");
-    let open = error(
-        "element.power",
-        &[("resistance", "OL"), ("voltage", "240 V")],
-    );
+    let open = error("element.power", &[("resistance", "OL"), ("voltage", "240 V")]);
     assert!(open.contains("no single value"), "{open}");
     let letter = error("motor.code_letter", &[("letter", "Q")]);
     assert!(letter.contains("not among A, B"), "{letter}");
-    let days = error(
-        "leak_rate.yearly",
-        &[
-            ("added", "5 lb"),
-            ("full_charge", "60 lb"),
-            ("since", "0 days"),
-        ],
-    );
+    let days = error("leak_rate.yearly", &[("added", "5 lb"), ("full_charge", "60 lb"), ("since", "0 days")]);
     assert!(days.contains("above 0"), "{days}");
-    let twice = error(
-        "air.state",
-        &[
-            ("dry_bulb", "25 °C"),
-            ("wet_bulb", "18 °C"),
-            ("humidity", "50 %"),
-        ],
-    );
+    let twice = error("air.state", &[("dry_bulb", "25 °C"), ("wet_bulb", "18 °C"), ("humidity", "50 %")]);
     assert!(twice.contains("more than once"), "{twice}");
     let exchanged = error("air.state", &[("dry_bulb", "18 °C"), ("wet_bulb", "25 °C")]);
     assert!(exchanged.contains("exchanged"), "{exchanged}");

@@ -93,21 +93,11 @@ pub enum AirError {
 impl fmt::Display for AirError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match *self {
-            Self::OutOfRange {
-                what,
-                value,
-                low,
-                high,
-                unit,
-            } => write!(
+            Self::OutOfRange { what, value, low, high, unit } => write!(
                 f,
                 "{what} of {value} {unit} is outside {low} to {high} {unit}, where the moist-air formulas hold; check the reading and its unit"
             ),
-            Self::AboveDryBulb {
-                what,
-                value,
-                dry_bulb,
-            } => write!(
+            Self::AboveDryBulb { what, value, dry_bulb } => write!(
                 f,
                 "{what} {value:.2} °C is above the dry bulb {dry_bulb:.2} °C, which cannot be; check whether the two readings were exchanged"
             ),
@@ -115,57 +105,29 @@ impl fmt::Display for AirError {
                 f,
                 "wet bulb {wet_bulb:.2} °C is lower than even bone-dry air at {dry_bulb:.2} °C could give; check the wick and both thermometers"
             ),
-            Self::Fog {
-                humidity_ratio,
-                saturated,
-            } => write!(
+            Self::Fog { humidity_ratio, saturated } => write!(
                 f,
                 "humidity ratio {humidity_ratio:.5} kg/kg is above saturation ({saturated:.5} kg/kg); part of the water would be fog: check temperature and humidity"
             ),
-            Self::Boils {
-                temperature,
-                pressure,
-            } => write!(
+            Self::Boils { temperature, pressure } => write!(
                 f,
                 "water boils at {temperature:.1} °C under {pressure:.0} Pa, so no humidity can be given; check temperature and pressure"
             ),
-            Self::NoDewPoint => f.write_str(
-                "the air is too dry to have a dew point above −100 °C; check the humidity reading",
-            ),
+            Self::NoDewPoint => {
+                f.write_str("the air is too dry to have a dew point above −100 °C; check the humidity reading")
+            }
         }
     }
 }
 
 impl std::error::Error for AirError {}
 
-fn within(
-    what: &'static str,
-    value: f64,
-    low: f64,
-    high: f64,
-    unit: &'static str,
-) -> Result<(), AirError> {
-    if value >= low && value <= high {
-        Ok(())
-    } else {
-        Err(AirError::OutOfRange {
-            what,
-            value,
-            low,
-            high,
-            unit,
-        })
-    }
+fn within(what: &'static str, value: f64, low: f64, high: f64, unit: &'static str) -> Result<(), AirError> {
+    if value >= low && value <= high { Ok(()) } else { Err(AirError::OutOfRange { what, value, low, high, unit }) }
 }
 
 fn temperature_within(what: &'static str, kelvin: f64) -> Result<(), AirError> {
-    within(
-        what,
-        kelvin - ZERO_CELSIUS,
-        LOWEST_TEMPERATURE - ZERO_CELSIUS,
-        HIGHEST_TEMPERATURE - ZERO_CELSIUS,
-        "°C",
-    )
+    within(what, kelvin - ZERO_CELSIUS, LOWEST_TEMPERATURE - ZERO_CELSIUS, HIGHEST_TEMPERATURE - ZERO_CELSIUS, "°C")
 }
 
 /// Pressure of the standard atmosphere at an altitude, Pa.
@@ -200,13 +162,7 @@ pub fn saturation_temperature(vapour_pressure: f64) -> Result<f64, AirError> {
     if vapour_pressure < lowest {
         return Err(AirError::NoDewPoint);
     }
-    within(
-        "water-vapour pressure",
-        vapour_pressure,
-        lowest,
-        highest,
-        "Pa",
-    )?;
+    within("water-vapour pressure", vapour_pressure, lowest, highest, "Pa")?;
     let target = libm::log(vapour_pressure);
     // ln p is nearly a straight line in 1/T, so Newton's method in 1/T lands within a few steps.
     let mut x = 1.0 / TRIPLE_POINT;
@@ -225,14 +181,11 @@ pub fn saturation_temperature(vapour_pressure: f64) -> Result<f64, AirError> {
 /// Natural logarithm of the saturation pressure in Pa, and its derivative by temperature, 1/K.
 fn ln_saturation(t: f64) -> (f64, f64) {
     if t <= TRIPLE_POINT {
-        let value = -5.674_535_9e3 / t + 6.392_524_7 - 9.677_843e-3 * t
-            + 6.221_570_1e-7 * t * t
-            + 2.074_782_5e-9 * t * t * t
-            - 9.484_024e-13 * t * t * t * t
-            + 4.163_501_9 * libm::log(t);
-        let slope = 5.674_535_9e3 / (t * t) - 9.677_843e-3
-            + 2.0 * 6.221_570_1e-7 * t
-            + 3.0 * 2.074_782_5e-9 * t * t
+        let value =
+            -5.674_535_9e3 / t + 6.392_524_7 - 9.677_843e-3 * t + 6.221_570_1e-7 * t * t + 2.074_782_5e-9 * t * t * t
+                - 9.484_024e-13 * t * t * t * t
+                + 4.163_501_9 * libm::log(t);
+        let slope = 5.674_535_9e3 / (t * t) - 9.677_843e-3 + 2.0 * 6.221_570_1e-7 * t + 3.0 * 2.074_782_5e-9 * t * t
             - 4.0 * 9.484_024e-13 * t * t * t
             + 4.163_501_9 / t;
         (value, slope)
@@ -240,8 +193,7 @@ fn ln_saturation(t: f64) -> (f64, f64) {
         let value = -5.800_220_6e3 / t + 1.391_499_3 - 4.864_023_9e-2 * t + 4.176_476_8e-5 * t * t
             - 1.445_209_3e-8 * t * t * t
             + 6.545_967_3 * libm::log(t);
-        let slope = 5.800_220_6e3 / (t * t) - 4.864_023_9e-2 + 2.0 * 4.176_476_8e-5 * t
-            - 3.0 * 1.445_209_3e-8 * t * t
+        let slope = 5.800_220_6e3 / (t * t) - 4.864_023_9e-2 + 2.0 * 4.176_476_8e-5 * t - 3.0 * 1.445_209_3e-8 * t * t
             + 6.545_967_3 / t;
         (value, slope)
     }
@@ -254,19 +206,10 @@ fn ln_saturation(t: f64) -> (f64, f64) {
 /// # Errors
 /// [`AirError::OutOfRange`], or [`AirError::Boils`] where the vapour pressure reaches the air's.
 pub fn saturated_humidity_ratio(temperature: f64, pressure: f64) -> Result<f64, AirError> {
-    within(
-        "pressure",
-        pressure,
-        PRESSURE_RANGE.0,
-        PRESSURE_RANGE.1,
-        "Pa",
-    )?;
+    within("pressure", pressure, PRESSURE_RANGE.0, PRESSURE_RANGE.1, "Pa")?;
     let vapour = saturation_pressure(temperature)?;
     if vapour >= pressure {
-        return Err(AirError::Boils {
-            temperature: temperature - ZERO_CELSIUS,
-            pressure,
-        });
+        return Err(AirError::Boils { temperature: temperature - ZERO_CELSIUS, pressure });
     }
     Ok(WATER_OVER_AIR * vapour / (pressure - vapour))
 }
@@ -295,24 +238,13 @@ impl MoistAir {
     ///
     /// # Errors
     /// Out of range, or [`AirError::Fog`] above saturation. Where water boils below the dry bulb any humidity ratio is allowed.
-    pub fn from_humidity_ratio(
-        dry_bulb: f64,
-        humidity_ratio: f64,
-        pressure: f64,
-    ) -> Result<Self, AirError> {
+    pub fn from_humidity_ratio(dry_bulb: f64, humidity_ratio: f64, pressure: f64) -> Result<Self, AirError> {
         within("humidity ratio", humidity_ratio, 0.0, 10.0, "kg/kg")?;
         match saturated_humidity_ratio(dry_bulb, pressure) {
             Ok(saturated) if humidity_ratio > saturated * (1.0 + SATURATION_SLACK) => {
-                Err(AirError::Fog {
-                    humidity_ratio,
-                    saturated,
-                })
+                Err(AirError::Fog { humidity_ratio, saturated })
             }
-            Ok(_) | Err(AirError::Boils { .. }) => Ok(Self {
-                dry_bulb,
-                humidity_ratio,
-                pressure,
-            }),
+            Ok(_) | Err(AirError::Boils { .. }) => Ok(Self { dry_bulb, humidity_ratio, pressure }),
             Err(error) => Err(error),
         }
     }
@@ -321,25 +253,9 @@ impl MoistAir {
     ///
     /// # Errors
     /// Out of range, or [`AirError::Boils`].
-    pub fn from_relative_humidity(
-        dry_bulb: f64,
-        relative_humidity: f64,
-        pressure: f64,
-    ) -> Result<Self, AirError> {
-        within(
-            "relative humidity",
-            relative_humidity,
-            0.0,
-            1.0,
-            "(as a fraction)",
-        )?;
-        within(
-            "pressure",
-            pressure,
-            PRESSURE_RANGE.0,
-            PRESSURE_RANGE.1,
-            "Pa",
-        )?;
+    pub fn from_relative_humidity(dry_bulb: f64, relative_humidity: f64, pressure: f64) -> Result<Self, AirError> {
+        within("relative humidity", relative_humidity, 0.0, 1.0, "(as a fraction)")?;
+        within("pressure", pressure, PRESSURE_RANGE.0, PRESSURE_RANGE.1, "Pa")?;
         temperature_within("dry bulb", dry_bulb)?;
         let vapour = relative_humidity * saturation_pressure(dry_bulb)?;
         Self::from_vapour_pressure(dry_bulb, vapour, pressure)
@@ -350,13 +266,7 @@ impl MoistAir {
     /// # Errors
     /// Out of range, [`AirError::AboveDryBulb`] or [`AirError::Boils`].
     pub fn from_dew_point(dry_bulb: f64, dew_point: f64, pressure: f64) -> Result<Self, AirError> {
-        within(
-            "pressure",
-            pressure,
-            PRESSURE_RANGE.0,
-            PRESSURE_RANGE.1,
-            "Pa",
-        )?;
+        within("pressure", pressure, PRESSURE_RANGE.0, PRESSURE_RANGE.1, "Pa")?;
         temperature_within("dry bulb", dry_bulb)?;
         temperature_within("dew point", dew_point)?;
         not_above_dry_bulb("dew point", dew_point, dry_bulb)?;
@@ -384,16 +294,9 @@ impl MoistAir {
 
     fn from_vapour_pressure(dry_bulb: f64, vapour: f64, pressure: f64) -> Result<Self, AirError> {
         if vapour >= pressure {
-            return Err(AirError::Boils {
-                temperature: dry_bulb - ZERO_CELSIUS,
-                pressure,
-            });
+            return Err(AirError::Boils { temperature: dry_bulb - ZERO_CELSIUS, pressure });
         }
-        Self::from_humidity_ratio(
-            dry_bulb,
-            WATER_OVER_AIR * vapour / (pressure - vapour),
-            pressure,
-        )
+        Self::from_humidity_ratio(dry_bulb, WATER_OVER_AIR * vapour / (pressure - vapour), pressure)
     }
 
     /// Dry-bulb temperature, K.
@@ -441,20 +344,11 @@ impl MoistAir {
             return Ok(self.dry_bulb);
         }
         let liquid = self.dry_bulb >= ZERO_CELSIUS && self.excess(ZERO_CELSIUS, false) <= 0.0;
-        let (mut low, mut high) = if liquid {
-            (ZERO_CELSIUS, self.dry_bulb)
-        } else {
-            (LOWEST_TEMPERATURE, self.dry_bulb.min(ZERO_CELSIUS))
-        };
+        let (mut low, mut high) =
+            if liquid { (ZERO_CELSIUS, self.dry_bulb) } else { (LOWEST_TEMPERATURE, self.dry_bulb.min(ZERO_CELSIUS)) };
         if self.excess(low, !liquid) > 0.0 {
             let value = low - ZERO_CELSIUS;
-            return Err(AirError::OutOfRange {
-                what: "wet bulb",
-                value,
-                low: value,
-                high: 200.0,
-                unit: "°C",
-            });
+            return Err(AirError::OutOfRange { what: "wet bulb", value, low: value, high: 200.0, unit: "°C" });
         }
         for _ in 0..60 {
             let middle = 0.5 * (low + high);
@@ -503,10 +397,6 @@ fn not_above_dry_bulb(what: &'static str, kelvin: f64, dry_bulb: f64) -> Result<
     if kelvin <= dry_bulb {
         Ok(())
     } else {
-        Err(AirError::AboveDryBulb {
-            what,
-            value: kelvin - ZERO_CELSIUS,
-            dry_bulb: dry_bulb - ZERO_CELSIUS,
-        })
+        Err(AirError::AboveDryBulb { what, value: kelvin - ZERO_CELSIUS, dry_bulb: dry_bulb - ZERO_CELSIUS })
     }
 }

@@ -56,21 +56,11 @@ pub enum WaterError {
 impl fmt::Display for WaterError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match *self {
-            Self::OutOfRange {
-                what,
-                value,
-                low,
-                high,
-                unit,
-            } => write!(
+            Self::OutOfRange { what, value, low, high, unit } => write!(
                 f,
                 "{what} of {value} {unit} is outside {low} to {high} {unit}, where the water formulas are used here; check the reading and its unit"
             ),
-            Self::NotLiquid {
-                temperature,
-                pressure,
-                boiling,
-            } => write!(
+            Self::NotLiquid { temperature, pressure, boiling } => write!(
                 f,
                 "water at {temperature:.2} °C and {pressure:.0} Pa absolute is vapour (it boils at {boiling:.0} Pa); check that the pressure is absolute, not gauge"
             ),
@@ -80,24 +70,8 @@ impl fmt::Display for WaterError {
 
 impl std::error::Error for WaterError {}
 
-fn within(
-    what: &'static str,
-    value: f64,
-    low: f64,
-    high: f64,
-    unit: &'static str,
-) -> Result<(), WaterError> {
-    if value >= low && value <= high {
-        Ok(())
-    } else {
-        Err(WaterError::OutOfRange {
-            what,
-            value,
-            low,
-            high,
-            unit,
-        })
-    }
+fn within(what: &'static str, value: f64, low: f64, high: f64, unit: &'static str) -> Result<(), WaterError> {
+    if value >= low && value <= high { Ok(()) } else { Err(WaterError::OutOfRange { what, value, low, high, unit }) }
 }
 
 /// Coefficients n1 to n10 of the saturation line (IAPWS R7-97, table 34).
@@ -143,13 +117,7 @@ pub fn boiling_pressure(temperature: f64) -> Result<f64, WaterError> {
 /// # Errors
 /// [`WaterError::OutOfRange`] outside that range.
 pub fn boiling_temperature(pressure: f64) -> Result<f64, WaterError> {
-    within(
-        "absolute pressure",
-        pressure,
-        611.213,
-        boiling_pressure(HIGHEST_TEMPERATURE)?,
-        "Pa",
-    )?;
+    within("absolute pressure", pressure, 611.213, boiling_pressure(HIGHEST_TEMPERATURE)?, "Pa")?;
     let n = &LINE;
     let beta = (pressure * 1e-6).sqrt().sqrt();
     let e = beta * beta + n[2] * beta + n[5];
@@ -191,11 +159,7 @@ fn ln_sublimation(temperature: f64) -> f64 {
 /// # Errors
 /// [`WaterError::OutOfRange`] outside that range.
 pub fn vapour_pressure(temperature: f64) -> Result<f64, WaterError> {
-    if temperature <= TRIPLE_TEMPERATURE {
-        sublimation_pressure(temperature)
-    } else {
-        boiling_pressure(temperature)
-    }
+    if temperature <= TRIPLE_TEMPERATURE { sublimation_pressure(temperature) } else { boiling_pressure(temperature) }
 }
 
 /// Temperature at which water stands in balance with its vapour at this pressure, K: below 611.657 Pa ice, above it liquid.
@@ -209,13 +173,7 @@ pub fn vapour_temperature(pressure: f64) -> Result<f64, WaterError> {
     if pressure > TRIPLE_PRESSURE {
         return Ok(boiling_temperature(pressure)?.max(TRIPLE_TEMPERATURE));
     }
-    within(
-        "absolute pressure",
-        pressure,
-        sublimation_pressure(LOWEST_ICE)?,
-        TRIPLE_PRESSURE,
-        "Pa",
-    )?;
+    within("absolute pressure", pressure, sublimation_pressure(LOWEST_ICE)?, TRIPLE_PRESSURE, "Pa")?;
     let target = libm::log(pressure / TRIPLE_PRESSURE);
     let (mut low, mut high) = (LOWEST_ICE, TRIPLE_TEMPERATURE);
     for _ in 0..60 {
@@ -246,16 +204,9 @@ impl Liquid {
         let boiling = boiling_pressure(temperature)?;
         within("absolute pressure", pressure, 0.0, HIGHEST_PRESSURE, "Pa")?;
         if pressure < boiling {
-            return Err(WaterError::NotLiquid {
-                temperature: temperature - ZERO_CELSIUS,
-                pressure,
-                boiling,
-            });
+            return Err(WaterError::NotLiquid { temperature: temperature - ZERO_CELSIUS, pressure, boiling });
         }
-        Ok(Self {
-            megapascal: pressure * 1e-6,
-            celsius: temperature - ZERO_CELSIUS,
-        })
+        Ok(Self { megapascal: pressure * 1e-6, celsius: temperature - ZERO_CELSIUS })
     }
 
     /// Naming the region keeps the library off its search, whose border uses the platform's power function.
