@@ -4,10 +4,12 @@ A point is (kind, request, expected): `request` is a line for examples/refrigera
 the order of that program's answer, with h and s (and u) moved to this project's reference state.
 """
 
+from functools import cache
+
 import CoolProp.CoolProp as CP
 import numpy as np
 
-from saturation import reference_offset
+from saturation import Dome, reference_offset
 
 CELSIUS = 273.15
 
@@ -37,12 +39,12 @@ def single_phase_points(refrigerant, kind, pairs, inverses=True):
     """`pairs` of (p, T); for each also the inverse requests from h and from s."""
     offset = reference_offset(refrigerant)
     state = refrigerant.state()
-    state.specify_phase({"vapour": CP.iphase_gas, "liquid": CP.iphase_liquid,
-                         "dense": CP.iphase_supercritical}[kind])
-    if kind == "dense":
-        state.unspecify_phase()
-        if refrigerant.is_mixture:
-            state.specify_phase(CP.iphase_supercritical)
+    if kind != "dense":
+        state.specify_phase({"vapour": CP.iphase_gas, "liquid": CP.iphase_liquid}[kind])
+    elif refrigerant.is_mixture:
+        # Left to itself the library cannot classify the mixture here; told only "supercritical" it returns a root of higher
+        # Gibbs energy at some cold points.
+        state.specify_phase(CP.iphase_supercritical_liquid)
     for p, temperature in pairs:
         try:
             state.update(CP.PT_INPUTS, p, temperature)
@@ -67,9 +69,14 @@ def saturated(refrigerant, quality, temperature):
 
 
 def bounds(refrigerant):
-    """Lowest and highest saturation temperature of the comparison."""
-    low = max(-40 + CELSIUS, refrigerant.bottom_K)
-    return low, min(70 + CELSIUS, refrigerant.top_K)
+    """Lowest and highest saturation temperature of the comparison: -40 degC to the lower of 70 degC and the table's top."""
+    return max(-40 + CELSIUS, refrigerant.bottom_K), min(70 + CELSIUS, table_top(refrigerant))
+
+
+@cache
+def table_top(refrigerant):
+    """The highest temperature that the table serves at both ends."""
+    return Dome(refrigerant).t_high
 
 
 def vapour_pairs(refrigerant, pressures, temperatures, hottest=130 + CELSIUS):

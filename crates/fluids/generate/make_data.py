@@ -17,8 +17,8 @@ from refrigerants import REFRIGERANTS
 from saturation import PROPERTIES, Dome
 
 OUT = Path(__file__).resolve().parent.parent / "src" / "refrigerant" / "data"
-# What the tables must reach against the swept points; the segment count follows.
-LIMITS = {"t": 1e-6, "rho": 5e-6, "h": 0.5, "s": 2e-3, "p": 2e-5}
+# What the tables must reach against the swept points; the segment counts follow.
+LIMITS = {"t": 1e-6, "rho": 5e-6, "h": 0.5, "s": 2e-3, "p": 3e-6}
 
 
 def number(x):
@@ -53,11 +53,20 @@ def pairs(values):
 
 
 def choose_segments(dome):
-    for segments in range(4, 25):
-        by_pressure, by_temperature = dome.tables(segments, segments)
+    """The smallest tables that keep the limits, and their largest errors."""
+
+    def kept(errors, keys):
+        return all(value <= LIMITS[key[:-1]] for key, value in errors.items() if key[:-1] in keys)
+
+    segments_p, segments_t = 4, 4
+    while max(segments_p, segments_t) < 40:
+        by_pressure, by_temperature = dome.tables(segments_p, segments_t)
         errors = dome.errors(by_pressure, by_temperature)
-        if all(errors[key] <= LIMITS[key[:-1]] for key in errors):
-            return segments, by_pressure, by_temperature, errors
+        good_p, good_t = kept(errors, PROPERTIES), kept(errors, ["p"])
+        if good_p and good_t:
+            return by_pressure, by_temperature, errors
+        segments_p += not good_p
+        segments_t += not good_t
     raise ValueError(f"{dome.refrigerant.name}: tables do not reach the limits: {errors}")
 
 
@@ -73,7 +82,7 @@ def critical(refrigerant):
 def write(refrigerant):
     equation = equations.build(refrigerant)
     dome = Dome(refrigerant)
-    segments, by_pressure, by_temperature, errors = choose_segments(dome)
+    by_pressure, by_temperature, errors = choose_segments(dome)
     t_crit, p_crit, rho_crit = critical(refrigerant)
     t_max = refrigerant.t_max_K or min(equation.t_max, 453.15)
     p_max = min(refrigerant.p_max_Pa, equation.p_max)
@@ -144,25 +153,25 @@ def write(refrigerant):
         f"    ln_p_anchor: {number(np.log(dome.p_anchor))},",
         f"    w_low: {number(dome.w_low)},",
         f"    w_high: {number(dome.w_high)},",
-        f"    t_low: {number(refrigerant.bottom_K)},",
-        f"    t_high: {number(refrigerant.top_K)},",
+        f"    t_low: {number(dome.t_low)},",
+        f"    t_high: {number(dome.t_high)},",
         "    by_pressure: &[",
     ]
     columns = [rounded(table) for table in by_pressure]
-    for segment in range(segments):
+    for segment in range(len(by_pressure[0])):
         lines.append("        [")
         for power in range(len(columns[0][0])):
             lines.append("            [" + ", ".join(column[segment][power] for column in columns) + "],")
         lines.append("        ],")
     lines += ["    ],", "    by_temperature: &["]
     columns = [rounded(table) for table in by_temperature]
-    for segment in range(segments):
+    for segment in range(len(by_temperature[0])):
         rows = ", ".join("[" + ", ".join(c[segment][power] for c in columns) + "]" for power in range(len(columns[0][0])))
         lines.append(f"        [{rows}],")
     lines += ["    ],", "};", ""]
     (OUT / f"{refrigerant.module}.rs").write_text("\n".join(lines))
     shown = "  ".join(f"{key} {value:.1e}" for key, value in sorted(errors.items()))
-    print(f"{refrigerant.name:11} {segments:2} segments, {dome.dropped:3} points dropped  {shown}", flush=True)
+    print(f"{refrigerant.name:11} {len(by_pressure[0]):2} and {len(by_temperature[0]):2} segments, {dome.dropped:3} points dropped  {shown}", flush=True)
 
 
 def main():

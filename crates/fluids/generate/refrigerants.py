@@ -1,7 +1,7 @@
 """The thirteen refrigerants and what the generator needs to know about each.
 
 `mole_fractions` and `departure` are given only for the blends that exist as mixtures of
-pure equations. `top_K` is the highest saturation temperature tabulated, kept a little below the
+pure equations. `top_K` is the highest dew temperature tabulated, kept a little below the
 point where CoolProp 8.0.0 stops converging or where the two ends of the dome run together.
 """
 
@@ -35,6 +35,7 @@ class Refrigerant:
     coolprop: str  # name understood by CoolProp
     top_K: float
     bottom_K: float = 203.15
+    sweep_below_K: float = 3.0  # how far below bottom_K the curves are swept: more than the glide
     t_max_K: float | None = None  # default: the equation's own limit, at most 180 degC
     p_max_Pa: float = 15e6
     # (n, t, d, l) of the departure function of the binary pair, and its publication.
@@ -65,12 +66,12 @@ REFRIGERANTS = [
     Refrigerant("r134a", "R134a", "R134a", top_K=374.0),
     Refrigerant("r32", "R32", "R32", top_K=351.1),
     Refrigerant("r410a", "R410A", "R410A", top_K=CELSIUS + 70.5),
-    Refrigerant("r407c", "R407C", "R407C", top_K=CELSIUS + 84.0),
+    Refrigerant("r407c", "R407C", "R407C", top_K=CELSIUS + 84.0, bottom_K=213.15, sweep_below_K=9.0),
     Refrigerant("r404a", "R404A", "R404A", top_K=CELSIUS + 71.0),
     Refrigerant("r22", "R22", "R22", top_K=369.1),
     Refrigerant("r290", "R290", "Propane", top_K=369.7),
     Refrigerant("r600a", "R600a", "IsoButane", top_K=407.6),
-    Refrigerant("r744", "R744", "CO2", top_K=303.9, bottom_K=216.60, p_max_Pa=20e6),
+    Refrigerant("r744", "R744", "CO2", top_K=303.9, bottom_K=216.60, sweep_below_K=0.005, p_max_Pa=20e6),
     Refrigerant("r1234yf", "R1234yf", "R1234yf", top_K=367.6),
     Refrigerant("r1234ze_e", "R1234ze(E)", "R1234ze(E)", top_K=382.3),
     # R1234yf's equation is stated to 410 K, R32's to 435 K; the blend is 83 % R32 by mole.

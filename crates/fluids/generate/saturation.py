@@ -16,7 +16,7 @@ def sweep(refrigerant, quality, count=3000):
     """
     state = refrigerant.state()
     margin = 0.05
-    u = np.linspace(np.sqrt(refrigerant.top_K + margin - refrigerant.bottom_K + 2.0), np.sqrt(margin / 2), count)
+    u = np.linspace(np.sqrt(refrigerant.top_K + margin - refrigerant.bottom_K + refrigerant.sweep_below_K), np.sqrt(margin / 2), count)
     rows, dropped = [], 0
     for temperature in refrigerant.top_K + margin - u**2:
         try:
@@ -80,11 +80,16 @@ class Dome:
             self.curves.append(rows)
             self.dropped += dropped
         bubble, dew = self.curves
-        # Both ends must exist over the whole of the pressure table. The bubble curve starts it, the dew curve ends it
-        # (at one temperature the bubble pressure is the higher one, except by rounding in a pure fluid).
-        at_bottom = [np.exp(np.interp(refrigerant.bottom_K, c[:, 0], np.log(c[:, 1]))) for c in self.curves]
-        at_top = [np.exp(np.interp(refrigerant.top_K, c[:, 0], np.log(c[:, 1]))) for c in self.curves]
-        self.p_low, self.p_high = max(at_bottom), min(at_top)
+        # Every saturation temperature served has both its pressures in the pressure table, and the other way about: the table begins at
+        # the dew pressure of the lowest temperature and ends where the dew curve does; the highest temperature served is the
+        # bubble temperature there.
+        bubble_t, bubble_p = bubble[:, 0], np.log(bubble[:, 1])
+        dew_t, dew_p = dew[:, 0], np.log(dew[:, 1])
+        ln_low = min(make_interp_spline(t, p)(refrigerant.bottom_K) for t, p in ((bubble_t, bubble_p), (dew_t, dew_p)))
+        ln_high = min(make_interp_spline(t, p)(refrigerant.top_K) for t, p in ((bubble_t, bubble_p), (dew_t, dew_p)))
+        self.p_low, self.p_high = np.exp(ln_low) * (1 - 1e-6), np.exp(ln_high)
+        self.t_low = refrigerant.bottom_K
+        self.t_high = float(make_interp_spline(bubble_p, bubble_t)(ln_high)) - 1e-4
         # Critical pressure of a pure fluid, or a value a little above the table's top: the root-like
         # shape of the dome sits at w = 0.
         self.p_anchor = max(critical_pressure(refrigerant), self.p_high * 1.001)
@@ -108,7 +113,7 @@ class Dome:
                 by_pressure.append(piecewise(self.by_w[end][name], self.w_low, self.w_high, segments_p))
         by_temperature = [
             piecewise(lambda t, end=end: np.exp(self.ln_p_of_t[end](t)),
-                      self.refrigerant.bottom_K, self.refrigerant.top_K, segments_t)
+                      self.t_low, self.t_high, segments_t)
             for end in (0, 1)
         ]
         return by_pressure, by_temperature
@@ -126,8 +131,8 @@ class Dome:
                 if name == "rho":
                     error = error / inside[:, column]
                 report[f"{name}{'bd'[end]}"] = error.max()
-            inside = rows[(rows[:, 0] >= self.refrigerant.bottom_K) & (rows[:, 0] <= self.refrigerant.top_K)]
-            value = evaluate(by_temperature[end], self.refrigerant.bottom_K, self.refrigerant.top_K, inside[:, 0])
+            inside = rows[(rows[:, 0] >= self.t_low) & (rows[:, 0] <= self.t_high)]
+            value = evaluate(by_temperature[end], self.t_low, self.t_high, inside[:, 0])
             report[f"p{'bd'[end]}"] = np.abs(value / inside[:, 1] - 1).max()
         return report
 

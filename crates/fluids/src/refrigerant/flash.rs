@@ -35,7 +35,7 @@ impl Refrigerant {
                 return Err(self.two_phase(p, t, &saturation));
             }
         } else if p < table.p_low {
-            self.check_thin_gas(p, t)?;
+            // The dew temperature here is below the lowest temperature served.
             (Branch::Vapour, Search::thin_gas(fluid, p, t))
         } else {
             self.check_not_near_critical(p, t)?;
@@ -107,22 +107,6 @@ impl Refrigerant {
         } else {
             Err(self.out_of_range(Quantity::Pressure, p, P_LOW, high))
         }
-    }
-
-    /// Below the table's lowest pressure only vapour is left, but for the glide of a blend at the table's lowest temperature.
-    fn check_thin_gas(self, p: f64, t: f64) -> Result<(), RefrigerantError> {
-        let table = &self.data().saturation;
-        let dew = table.column_at_pressure(Column::DewT, table.p_low);
-        if t >= dew || p <= table.pressures_at_temperature(t.min(table.t_high))[1] {
-            return Ok(());
-        }
-        Err(RefrigerantError::TwoPhase {
-            refrigerant: self,
-            p,
-            t,
-            t_bubble: table.t_low,
-            t_dew: dew,
-        })
     }
 
     /// Above the table's highest pressure: refuse what may lie under the untabulated tip of the dome.
@@ -343,7 +327,6 @@ struct Start {
 fn liquid_search(fluid: &FluidData, t: f64) -> Search {
     let table = &fluid.saturation;
     let [bubble, _] = table.pressures_at_temperature(t);
-    let bubble = bubble.clamp(table.p_low, table.p_high);
     Search::liquid(fluid, table.column_at_pressure(Column::BubbleRho, bubble))
 }
 
