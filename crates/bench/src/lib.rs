@@ -27,6 +27,7 @@ mod work;
 pub mod air;
 pub mod capacitor;
 pub mod charge;
+pub mod chart;
 pub mod compressor;
 pub mod elements;
 pub mod heat;

@@ -260,7 +260,9 @@ impl Outcome {
                 parts.push((why, usual.map_or(amount, |usual| usual.step_to_si(amount))));
             }
         }
-        parts.retain(|(_, half)| *half != 0.0);
+        // What only rounding makes of an input that the result does not depend on is no part of it.
+        let largest = parts.iter().fold(0.0_f64, |largest, (_, half)| largest.max(half.abs()));
+        parts.retain(|(_, half)| half.abs() > 1e-9 * largest);
         let total: f64 = parts.iter().map(|(_, half)| half * half).sum();
         parts.sort_by(|a, b| b.1.abs().total_cmp(&a.1.abs()));
         Self {
