@@ -14,7 +14,7 @@ use crate::work::WorkError;
 /// In JSON either a text, as a technician types it (`"10 kΩ ± 1 %"`, `"wye"`, `"42 gal, 21 gal"`), or an object with the
 /// number in SI.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(untagged)]
+#[serde(untagged, deny_unknown_fields)]
 pub enum Given {
     /// Text with a unit, a ± where the reading has one, or a word.
     Text(String),
@@ -81,7 +81,11 @@ pub(crate) fn read(input: &Input, given: &Given) -> Result<Read, WorkError> {
             Ok(Read { item: Item::Number(checked(input, number)?), plus_minus })
         }
         (Given::Si { si, plus_minus }, Kind::Quantity(_) | Kind::Plain) => {
-            Ok(Read { item: Item::Number(checked(input, *si)?), plus_minus: plus_minus.unwrap_or(0.0).abs() })
+            let plus_minus = plus_minus.unwrap_or(0.0).abs();
+            if !plus_minus.is_finite() {
+                return Err(unreadable(input, format!("its ± of {plus_minus} is no number; give one or leave it out")));
+            }
+            Ok(Read { item: Item::Number(checked(input, *si)?), plus_minus })
         }
         (Given::Text(text), Kind::Quantities(dimension)) => {
             let one = |part: &str| checked(input, quantity(input, part, dimension)?.0);
@@ -89,7 +93,13 @@ pub(crate) fn read(input: &Input, given: &Given) -> Result<Read, WorkError> {
         }
         (Given::Text(text), Kind::Plains) => {
             let one = |part: &str| checked(input, plain(input, part)?.0);
-            Ok(Read::exact(Item::Numbers(parts(text).map(one).collect::<Result<_, _>>()?)))
+            Ok(Read::exact(Item::Numbers(
+                text.split([',', ';'])
+                    .map(str::trim)
+                    .filter(|part| !part.is_empty())
+                    .map(one)
+                    .collect::<Result<_, _>>()?,
+            )))
         }
         (Given::Several(numbers), Kind::Quantities(_) | Kind::Plains) => {
             let all = numbers.iter().map(|&si| checked(input, si)).collect::<Result<_, _>>()?;

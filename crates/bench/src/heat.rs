@@ -377,7 +377,7 @@ pub(crate) const VALUES: &[WorkingValue] = &[
         inputs: &[Input::quantity("skin", "temperature at the skin", Temperature, "°C", Range::from_to(44.0, 80.0))],
         outputs: &[Output::quantity("time", "time to the threshold of a burn", Time, "s").spread(Spread::Relative(
             0.5,
-            "a fit to few old experiments; two fits of the same data differ by a factor",
+            "a fit to few old experiments; a widely copied table (from memory) gives up to three times as long",
         ))],
         formula: "ln t = 116.4 − 28.3 ln T, t in s, T in °C",
         source: "open-access fit to Moritz and Henriques (1947), R² = 0.98; the base of the logarithm was inferred from the review",

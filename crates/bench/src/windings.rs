@@ -276,8 +276,10 @@ pub(crate) const VALUES: &[WorkingValue] = &[
             Input::word("winding", "kind of winding", &["random", "form", "old"]).or_word("random"),
         ],
         outputs: &[
-            Output::quantity("at_40", "corrected to 40 °C", Resistance, "MΩ")
-                .spread(Spread::Relative(0.3, "the halving rule is a rule of thumb; windings differ")),
+            Output::quantity("at_40", "corrected to 40 °C", Resistance, "MΩ").spread(Spread::Relative(
+                0.3,
+                "the halving rule is a rule of thumb; how far windings differ is judgement",
+            )),
             Output::quantity("minimum", "least allowed at 40 °C", Resistance, "MΩ"),
             Output::word("verdict", "against that"),
         ],

@@ -85,4 +85,9 @@ fn inputs_come_from_json() {
         serde_json::from_str(r#"{ "power": { "si": 4500.0, "plus_minus": 45.0 }, "voltage": "240 V" }"#)
             .expect("inputs read");
     relative(plus_minus("element.expected", &inputs, "resistance"), 0.128, 1e-3);
+    let slip = serde_json::from_str::<Inputs>(r#"{ "power": { "si": 4500.0, "plusminus": 45.0 } }"#);
+    assert!(slip.is_err(), "a misspelled field is not dropped in silence");
+    let mut endless = Inputs::default().text("voltage", "240 V");
+    endless.0.insert("power".to_owned(), Given::Si { si: 4500.0, plus_minus: Some(f64::INFINITY) });
+    assert_eq!(work_out("element.expected", &endless).expect_err("an endless ±").kind(), "unreadable");
 }
