@@ -35,6 +35,7 @@ pub mod leaktest;
 pub mod life;
 pub mod money;
 pub mod motor;
+pub mod nitrogen;
 pub mod refrigerant;
 pub mod supply;
 pub mod thermistor;

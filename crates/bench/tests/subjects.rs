@@ -2,9 +2,10 @@
 
 use halfsplit_bench::leaktest::{Rise, judge_rise};
 use halfsplit_bench::life::{Weibull, kaplan_meier, replacement_age};
+use halfsplit_bench::nitrogen::at_constant_volume;
 use halfsplit_bench::thermistor::{Beta, SteinhartHart, Table, divider_resistance, divider_voltage};
 use halfsplit_bench::{Inputs, Refusal, Worked, work_out};
-use halfsplit_bench::{capacitor, charge, elements, heat, leaktest, money, motor, supply, windings};
+use halfsplit_bench::{capacitor, charge, compressor, elements, heat, leaktest, money, motor, supply, windings};
 use proptest::prelude::*;
 
 const ZERO: f64 = 273.15;
@@ -249,7 +250,7 @@ fn coil_balances() {
 #[test]
 fn nitrogen_verdicts() {
     let base = [("first", "400 psig"), ("first_temperature", "25 °C"), ("temperature", "15 °C")];
-    close(halfsplit_units_psig(&work("leak_test.nitrogen", &base)), 386.1, 0.1);
+    close(expected_psig(&work("leak_test.nitrogen", &base)), 386.1, 0.1);
     let verdict = |second: &'static str| {
         let inputs: Vec<_> = base.into_iter().chain([("second", second)]).collect();
         work("leak_test.nitrogen", &inputs).word("verdict").unwrap().to_owned()
@@ -261,7 +262,46 @@ fn nitrogen_verdicts() {
     refused(leaktest::after_temperature_change(2e5, 0.0, 288.0, 101_325.0), "temperature");
 }
 
-fn halfsplit_units_psig(worked: &Worked) -> f64 {
+/// CoolProp 8.0.0, nitrogen at constant density, gauges at sea level (14.696 psi). The ideal law errs by 0.6 to 6 psi here.
+#[test]
+fn nitrogen_is_no_ideal_gas() {
+    const PSI: f64 = 6_894.757_293;
+    let kelvin = |fahrenheit: f64| (fahrenheit + 459.67) / 1.8;
+    for (first, from, to, expected, tolerance) in [
+        (300.0, 80.0, 60.0, 287.7529, 0.05),
+        (500.0, 75.0, 95.0, 520.8402, 0.05),
+        (550.0, 90.0, 70.0, 527.6991, 0.05),
+        (580.152, 77.0, 50.0, 547.3637, 0.07),
+        (600.0, 100.0, 0.0, 480.1487, 0.5),
+    ] {
+        let absolute = (first + 14.696) * PSI;
+        let found = at_constant_volume(absolute, kelvin(from), kelvin(to)).unwrap() / PSI - 14.696;
+        close(found, expected, tolerance);
+        close(at_constant_volume(absolute, kelvin(from), kelvin(from)).unwrap(), absolute, 1e-6);
+    }
+    refused(at_constant_volume(20e6, 300.0, 310.0), "pressure");
+    refused(at_constant_volume(1e6, 100.0, 310.0), "temperature");
+}
+
+/// AHRI 540, order of terms from memory: with two coefficients exchanged the map must answer otherwise.
+#[test]
+fn a_map_with_exchanged_coefficients_differs() {
+    let map = [100.0, 2.5, -0.8, 0.03, 0.01, 0.004, 1e-4, -5e-5, 2e-5, -1e-5];
+    let right = compressor::ten_coefficients(&map, 45.0, 130.0).unwrap();
+    for first in 0..10 {
+        for second in 0..first {
+            let mut wrong = map;
+            wrong.swap(first, second);
+            let answer = compressor::ten_coefficients(&wrong, 45.0, 130.0).unwrap();
+            assert!((answer - right).abs() > 1e-3, "exchanging {first} and {second} makes no difference");
+        }
+    }
+    let nine = [("coefficients", "1, 2, 3, 4, 5, 6, 7, 8, 9"), ("suction", "0"), ("discharge", "40")];
+    let error = work_out("compressor.map", &nine.into_iter().collect()).unwrap_err().to_string();
+    assert!(error.contains("9 were given"), "{error}");
+}
+
+fn expected_psig(worked: &Worked) -> f64 {
     worked.number("expected").unwrap().si / 6_894.757_293
 }
 
