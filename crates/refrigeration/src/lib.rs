@@ -1,1 +1,126 @@
 //! The refrigerant loop's steady state, healthy and with faults.
+//!
+//! [`operating_point`] answers for one moment: given the machine ([`LoopSpec`]), what surrounds it and
+//! what it is told ([`Surroundings`]) and what is wrong ([`LoopFaults`]), it returns temperatures, heat and
+//! power ([`LoopPoint`]).
+//!
+//! **What stands behind it today is a first-order stand-in**, not refrigerant properties: an
+//! exchanger on each side with a conductance, a compressor whose flow follows the evaporating
+//! temperature, a valve whose flow follows its opening. Its constants reproduce the published-library
+//! cycle table of an R-134a water heater (air 20 °C, water 20 to 60 °C) within a few kelvin and ten
+//! per cent; the signs under faults are those of the trade's pattern tables. [`LoopPoint::doubt`]
+//! says how far its temperatures are to be trusted. The interface is meant to stay when the physics
+//! behind it is replaced.
+//!
+//! This crate knows no machine sheet, no board and no probability.
+
+mod stand_in;
+
+pub use stand_in::operating_point;
+
+/// What has to be known of a loop.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LoopSpec {
+    /// Heat given to the water at the rating point (air 20 °C, water 50 °C), W.
+    pub rated_heat: f64,
+    /// Superheat that the metering device holds, K.
+    pub superheat: f64,
+    /// Subcooling with the right charge at the rating point, K.
+    pub subcooling: f64,
+    /// Opening that the metering device needs at the rating point, as a fraction of full.
+    pub rated_opening: f64,
+}
+
+/// What the metering device does.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Metering {
+    /// Stands at this fraction of full opening.
+    Fixed(f64),
+    /// Trimmed between two openings to hold a superheat (K).
+    Holds {
+        /// The superheat, K.
+        superheat: f64,
+        /// Least opening it can reach.
+        least: f64,
+        /// Largest opening it can reach.
+        most: f64,
+    },
+}
+
+/// What surrounds the loop and what it is told.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Surroundings {
+    /// Air entering the evaporator, K.
+    pub air: f64,
+    /// Relative humidity of that air, 0 to 1. The stand-in does not use it.
+    pub humidity: f64,
+    /// Water (or air) that the condenser heats, K.
+    pub sink: f64,
+    /// Airflow as a fraction of sound; 0 with the fan still.
+    pub air_flow: f64,
+    /// Compressor speed as a fraction of rated; 0 at rest.
+    pub speed: f64,
+    /// The metering device.
+    pub metering: Metering,
+}
+
+/// What is wrong with the loop. [`LoopFaults::default`] is nothing.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LoopFaults {
+    /// Charge as a fraction of the right one.
+    pub charge: f64,
+    /// Air in the circuit as a fraction of the condensing pressure.
+    pub air_in_circuit: f64,
+    /// Restriction of the liquid line: 0 none, 1 closed.
+    pub restriction: f64,
+    /// Pumping of the compressor as a fraction of sound.
+    pub pumping: f64,
+    /// Conductance lost by the evaporator, 0 to 1.
+    pub evaporator_fouling: f64,
+    /// Conductance lost by the condenser, 0 to 1.
+    pub condenser_fouling: f64,
+}
+
+impl Default for LoopFaults {
+    fn default() -> Self {
+        Self {
+            charge: 1.0,
+            air_in_circuit: 0.0,
+            restriction: 0.0,
+            pumping: 1.0,
+            evaporator_fouling: 0.0,
+            condenser_fouling: 0.0,
+        }
+    }
+}
+
+/// A steady operating point. Temperatures in K, powers in W.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LoopPoint {
+    /// Evaporating saturation temperature.
+    pub evaporating: f64,
+    /// Condensing saturation temperature.
+    pub condensing: f64,
+    /// Suction line at the compressor.
+    pub suction: f64,
+    /// Discharge line, some kelvin below the discharge port.
+    pub discharge: f64,
+    /// Liquid line after the condenser.
+    pub liquid: f64,
+    /// Air leaving the evaporator.
+    pub leaving_air: f64,
+    /// Superheat at the compressor, K; 0 when liquid comes back.
+    pub superheat: f64,
+    /// Subcooling at the condenser's outlet, K.
+    pub subcooling: f64,
+    /// Electrical power of the compressor.
+    pub compressor_power: f64,
+    /// Heat given to the sink.
+    pub heat: f64,
+    /// Opening of the metering device.
+    pub opening: f64,
+    /// Standard deviation by which the temperatures are to be doubted, K.
+    pub doubt: f64,
+    /// Whether a balance was found.
+    pub converged: bool,
+}

@@ -132,10 +132,7 @@ impl Dimension {
     /// the zero of the scale is a convention (temperatures, gauge pressures) and for words.
     #[must_use]
     pub const fn has_ratios(self) -> bool {
-        !matches!(
-            self,
-            Self::Temperature | Self::PressureGauge | Self::PressureAbsolute | Self::Words
-        )
+        !matches!(self, Self::Temperature | Self::PressureGauge | Self::PressureAbsolute | Self::Words)
     }
 }
 
@@ -153,12 +150,7 @@ impl fmt::Display for ParseDimensionError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "\"{}\" is not a kind of quantity; use one of:", self.0)?;
         for (index, dimension) in Dimension::ALL.iter().enumerate() {
-            write!(
-                f,
-                "{} {}",
-                if index == 0 { "" } else { "," },
-                dimension.name()
-            )?;
+            write!(f, "{} {}", if index == 0 { "" } else { "," }, dimension.name())?;
         }
         Ok(())
     }
@@ -188,21 +180,15 @@ mod tests {
             assert_eq!(json, format!("\"{}\"", dimension.name()));
             assert_eq!(dimension.name().parse(), Ok(*dimension));
         }
-        let error = "ohms"
-            .parse::<Dimension>()
-            .expect_err("no such name")
-            .to_string();
-        assert!(
-            error.contains("\"ohms\"") && error.contains("resistance"),
-            "{error}"
-        );
+        let error = "ohms".parse::<Dimension>().expect_err("no such name").to_string();
+        assert!(error.contains("\"ohms\"") && error.contains("resistance"), "{error}");
     }
 
     #[test]
     fn every_example_is_an_entry_of_its_dimension() {
         for dimension in Dimension::ALL {
-            let entry = crate::parse_entry(dimension.example(), Some(*dimension))
-                .unwrap_or_else(|error| panic!("{error}"));
+            let entry =
+                crate::parse_entry(dimension.example(), Some(*dimension)).unwrap_or_else(|error| panic!("{error}"));
             assert_eq!(entry.dimension(), Some(*dimension));
         }
     }

@@ -167,19 +167,11 @@ impl fmt::Display for EntryError {
             EntryProblem::CaseDecides { .. } => {
                 write!(f, "\"{part}\" can be more than one unit.")?;
             }
-            EntryProblem::WrongDimension { unit, needed } => write!(
-                f,
-                "{unit} measures {}, but {} was asked for.",
-                unit.dimension().in_words(),
-                needed.in_words()
-            )?,
-            EntryProblem::Negative {
-                dimension: Dimension::Temperature,
-            } => {
-                write!(
-                    f,
-                    "\"{part}\" is below absolute zero, -273.15 °C or -459.67 °F."
-                )?;
+            EntryProblem::WrongDimension { unit, needed } => {
+                write!(f, "{unit} measures {}, but {} was asked for.", unit.dimension().in_words(), needed.in_words())?
+            }
+            EntryProblem::Negative { dimension: Dimension::Temperature } => {
+                write!(f, "\"{part}\" is below absolute zero, -273.15 °C or -459.67 °F.")?;
             }
             EntryProblem::Negative { dimension } => {
                 write!(f, "{} cannot be below zero.", dimension.in_words())?;

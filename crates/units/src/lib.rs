@@ -25,8 +25,7 @@ pub use error::{EntryError, EntryProblem};
 pub use magnitude::{MagnitudeQuery, magnitude_query};
 pub use pressure::{AbsolutePressure, GaugePressure, STANDARD_ATMOSPHERE};
 pub use show::{
-    DecimalMark, MeasureSystem, Preferences, PressureUnit, Shown, TemperatureUnit, VacuumUnit,
-    show, shown,
+    DecimalMark, MeasureSystem, Preferences, PressureUnit, Shown, TemperatureUnit, VacuumUnit, show, shown,
 };
 pub use temperature::{Temperature, TemperatureDifference};
 pub use unit::{Unit, UnitLookup, Waveform};

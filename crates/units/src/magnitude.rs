@@ -28,15 +28,10 @@ pub fn magnitude_query(si: f64, dimension: Dimension, expected: f64) -> Option<M
         return None;
     }
     let ratio = (si / expected).abs();
-    [10.0, 1e3, 1e6, 0.1, 1e-3, 1e-6]
-        .into_iter()
-        .find_map(|times| {
-            let left_over = ratio / times;
-            (left_over < NEARNESS && left_over > 1.0 / NEARNESS).then_some(MagnitudeQuery {
-                times,
-                perhaps: si / times,
-            })
-        })
+    [10.0, 1e3, 1e6, 0.1, 1e-3, 1e-6].into_iter().find_map(|times| {
+        let left_over = ratio / times;
+        (left_over < NEARNESS && left_over > 1.0 / NEARNESS).then_some(MagnitudeQuery { times, perhaps: si / times })
+    })
 }
 
 #[cfg(test)]
@@ -57,10 +52,7 @@ mod tests {
 
     #[test]
     fn what_may_well_be_is_not() {
-        assert_eq!(
-            magnitude_query(2.1e-6, Dimension::Capacitance, 12.5e-6),
-            None
-        );
+        assert_eq!(magnitude_query(2.1e-6, Dimension::Capacitance, 12.5e-6), None);
         assert_eq!(magnitude_query(100.0, Dimension::Resistance, 1.0), None);
         assert_eq!(magnitude_query(0.0, Dimension::Resistance, 12.8), None);
         assert_eq!(magnitude_query(f64::NAN, Dimension::Resistance, 12.8), None);

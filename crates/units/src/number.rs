@@ -17,11 +17,7 @@ pub(crate) enum NumberProblem {
     /// No digit where a number must begin.
     Missing,
     /// "1,234": a thousand in one country, one and a bit in another.
-    TwoMeanings {
-        len: usize,
-        thousands: String,
-        decimal: String,
-    },
+    TwoMeanings { len: usize, thousands: String, decimal: String },
     /// Separators that fit no way of writing numbers: "1,23,4.5.6".
     Muddled { len: usize },
     /// Beyond what a number here can hold.
@@ -92,23 +88,13 @@ pub(crate) fn read(chars: &[char]) -> Result<Number, NumberProblem> {
         return Err(NumberProblem::TooLarge { len: at });
     }
     let step: f64 = format!("1e{}", -decimals).parse().unwrap_or(0.0);
-    let value = if negative && value != 0.0 {
-        -value
-    } else {
-        value
-    };
-    Ok(Number {
-        value,
-        step: if step.is_finite() { step } else { 0.0 },
-        len: at,
-    })
+    let value = if negative && value != 0.0 { -value } else { value };
+    Ok(Number { value, step: if step.is_finite() { step } else { 0.0 }, len: at })
 }
 
 /// Exactly three digits, then no further one.
 fn three_digits_follow(chars: &[char]) -> bool {
-    chars.len() >= 3
-        && chars[..3].iter().all(char::is_ascii_digit)
-        && !chars.get(3).is_some_and(char::is_ascii_digit)
+    chars.len() >= 3 && chars[..3].iter().all(char::is_ascii_digit) && !chars.get(3).is_some_and(char::is_ascii_digit)
 }
 
 /// Turns digits with points and commas into digits with at most one point, and counts decimals.
@@ -143,8 +129,7 @@ fn resolve_marks(written: &str, len: usize) -> Result<(String, i64), NumberProbl
     let mut groups = whole.split(['.', ',']);
     let first = groups.next().unwrap_or("");
     let rest: Vec<&str> = groups.collect();
-    let well_grouped = rest.is_empty()
-        || (1..=3).contains(&first.len()) && rest.iter().all(|group| group.len() == 3);
+    let well_grouped = rest.is_empty() || (1..=3).contains(&first.len()) && rest.iter().all(|group| group.len() == 3);
     if !well_grouped || fraction.contains(['.', ',']) {
         return muddled;
     }
@@ -174,10 +159,7 @@ fn read_exponent(chars: &[char]) -> Option<(String, usize)> {
         }
         at += 1;
     }
-    let digits = chars[at..]
-        .iter()
-        .take_while(|c| c.is_ascii_digit())
-        .count();
+    let digits = chars[at..].iter().take_while(|c| c.is_ascii_digit()).count();
     if digits == 0 {
         return None;
     }
@@ -194,9 +176,7 @@ mod tests {
     }
 
     fn value(text: &str) -> f64 {
-        number(text)
-            .unwrap_or_else(|problem| panic!("{text}: {problem:?}"))
-            .value
+        number(text).unwrap_or_else(|problem| panic!("{text}: {problem:?}")).value
     }
 
     #[test]
@@ -231,28 +211,16 @@ mod tests {
 
     #[test]
     fn only_the_number_is_taken() {
-        for (text, len) in [
-            ("118..122", 3),
-            ("118-122", 3),
-            ("4.7k", 3),
-            ("2 h", 1),
-            ("5 e", 1),
-            ("12, then", 2),
-            ("10 12", 2),
-        ] {
+        for (text, len) in
+            [("118..122", 3), ("118-122", 3), ("4.7k", 3), ("2 h", 1), ("5 e", 1), ("12, then", 2), ("10 12", 2)]
+        {
             assert_eq!(number(text).map(|n| n.len), Ok(len), "{text}");
         }
     }
 
     #[test]
     fn the_last_digit_gives_the_step() {
-        for (text, step) in [
-            ("2.1", 0.1),
-            ("240", 1.0),
-            ("2.10", 0.01),
-            ("2.1e-6", 1e-7),
-            ("5.", 1.0),
-        ] {
+        for (text, step) in [("2.1", 0.1), ("240", 1.0), ("2.10", 0.01), ("2.1e-6", 1e-7), ("5.", 1.0)] {
             assert_eq!(number(text).map(|n| n.step), Ok(step), "{text}");
         }
     }
@@ -261,19 +229,12 @@ mod tests {
     fn doubt_is_reported_not_guessed() {
         assert_eq!(
             number("1,234"),
-            Err(NumberProblem::TwoMeanings {
-                len: 5,
-                thousands: "1234".into(),
-                decimal: "1.234".into()
-            })
+            Err(NumberProblem::TwoMeanings { len: 5, thousands: "1234".into(), decimal: "1.234".into() })
         );
         assert_eq!(number("1.2.3"), Err(NumberProblem::Muddled { len: 5 }));
         assert_eq!(number("1,23,4.5"), Err(NumberProblem::Muddled { len: 8 }));
         assert_eq!(number("1e999"), Err(NumberProblem::TooLarge { len: 5 }));
-        assert_eq!(
-            number("1e99999999999999"),
-            Err(NumberProblem::TooLarge { len: 16 })
-        );
+        assert_eq!(number("1e99999999999999"), Err(NumberProblem::TooLarge { len: 16 }));
         assert_eq!(number("uF"), Err(NumberProblem::Missing));
         assert_eq!(number("-"), Err(NumberProblem::Missing));
     }

@@ -24,53 +24,15 @@ const OVER_WORDS: &[&str] = &[
 ];
 
 /// Words before a bound, longest first where one begins another.
-const AT_LEAST: &[&str] = &[
-    "greater than",
-    "more than",
-    "at least",
-    "above",
-    "over",
-    ">=",
-    "=>",
-    ">",
-    "≥",
-    "⩾",
-];
-const AT_MOST: &[&str] = &[
-    "smaller than",
-    "less than",
-    "at most",
-    "up to",
-    "below",
-    "under",
-    "<=",
-    "=<",
-    "<",
-    "≤",
-    "⩽",
-];
-const ROUGHLY: &[&str] = &[
-    "approximately",
-    "approx.",
-    "approx",
-    "roughly",
-    "around",
-    "about",
-    "circa",
-    "ca.",
-    "ca",
-    "~",
-    "≈",
-];
+const AT_LEAST: &[&str] = &["greater than", "more than", "at least", "above", "over", ">=", "=>", ">", "≥", "⩾"];
+const AT_MOST: &[&str] =
+    &["smaller than", "less than", "at most", "up to", "below", "under", "<=", "=<", "<", "≤", "⩽"];
+const ROUGHLY: &[&str] =
+    &["approximately", "approx.", "approx", "roughly", "around", "about", "circa", "ca.", "ca", "~", "≈"];
 
 /// Reads a whole entry; see [`crate::parse_entry`].
 pub(crate) fn read(text: &str, asked: Option<Dimension>) -> Result<Entry, EntryError> {
-    let mut reader = Reader {
-        typed: text,
-        chars: text.chars().collect(),
-        at: 0,
-        asked,
-    };
+    let mut reader = Reader { typed: text, chars: text.chars().collect(), at: 0, asked };
     reader.skip_blanks();
     if reader.at_end() {
         return Err(reader.error(0, 0, EntryProblem::Empty));
@@ -104,13 +66,7 @@ struct Part {
 
 impl Reader<'_> {
     fn error(&self, at: usize, len: usize, problem: EntryProblem) -> EntryError {
-        EntryError {
-            typed: self.typed.to_owned(),
-            at,
-            len,
-            problem,
-            asked: self.asked,
-        }
+        EntryError { typed: self.typed.to_owned(), at, len, problem, asked: self.asked }
     }
 
     fn at_end(&self) -> bool {
@@ -129,10 +85,7 @@ impl Reader<'_> {
 
     /// Characters from here to the last that is not blank.
     fn rest_len(&self) -> usize {
-        let blank_tail = self.chars[self.at..]
-            .iter()
-            .rev()
-            .take_while(|c| c.is_whitespace());
+        let blank_tail = self.chars[self.at..].iter().rev().take_while(|c| c.is_whitespace());
         self.chars.len() - self.at - blank_tail.count()
     }
 
@@ -146,8 +99,7 @@ impl Reader<'_> {
             };
             let same = here.iter().flat_map(|c| c.to_lowercase()).eq(word.chars());
             let next = self.chars.get(self.at + len);
-            let splits_a_word =
-                word.ends_with(char::is_alphabetic) && next.is_some_and(|c| c.is_alphabetic());
+            let splits_a_word = word.ends_with(char::is_alphabetic) && next.is_some_and(|c| c.is_alphabetic());
             if same && !splits_a_word {
                 self.at += len;
                 self.skip_blanks();
@@ -174,10 +126,7 @@ impl Reader<'_> {
             }
             let tail: String = rest[len..].iter().collect();
             let tail_start = self.at + len;
-            if tail
-                .trim_matches(|c: char| c.is_whitespace() || c == '.')
-                .is_empty()
-            {
+            if tail.trim_matches(|c: char| c.is_whitespace() || c == '.').is_empty() {
                 return Ok(Some(Entry::Over(self.asked)));
             }
             let blanks = rest[len..].iter().take_while(|c| c.is_whitespace()).count();
@@ -195,10 +144,7 @@ impl Reader<'_> {
     fn begins_like_a_measurement(&mut self) -> bool {
         let start = self.at;
         while self.take_any(AT_LEAST) || self.take_any(AT_MOST) || self.take_any(ROUGHLY) {}
-        while self
-            .peek()
-            .is_some_and(|c| matches!(c, '+' | '-' | '−' | '–' | '.' | ','))
-        {
+        while self.peek().is_some_and(|c| matches!(c, '+' | '-' | '−' | '–' | '.' | ',')) {
             self.at += 1;
         }
         let digit = self.peek().is_some_and(|c| c.is_ascii_digit());
@@ -233,10 +179,7 @@ impl Reader<'_> {
             }
         }
         if let Some(unit) = first.unit
-            && matches!(
-                unit.dimension(),
-                Dimension::Time | Dimension::Mass | Dimension::Length
-            )
+            && matches!(unit.dimension(), Dimension::Time | Dimension::Mass | Dimension::Length)
             && self.peek().is_some_and(|c| c.is_ascii_digit())
         {
             let quantity = self.compound(&first, unit, rough)?;
@@ -245,76 +188,53 @@ impl Reader<'_> {
         Err(self.error(self.at, self.rest_len(), EntryProblem::TrailingText))
     }
 
+    /// From here on the unit must measure what the first number's unit did.
+    fn ask_for_the_same(&mut self, first: &Part) {
+        self.asked = self.asked.or(first.unit.map(Unit::dimension));
+    }
+
     /// The second number of a range, and both in order.
     fn range(&mut self, first: &Part, rough: bool) -> Result<Entry, EntryError> {
+        self.ask_for_the_same(first);
         let second = self.part()?;
         self.expect_end()?;
         let unit = first.unit.or(second.unit);
         let first = self.settle(first, unit, rough)?;
         let second = self.settle(&second, second.unit.or(unit), rough)?;
-        let (low, high) = if second.si < first.si {
-            (second, first)
-        } else {
-            (first, second)
-        };
+        let (low, high) = if second.si < first.si { (second, first) } else { (first, second) };
         Ok(Entry::Between { low, high })
     }
 
     /// "12.5 ± 0.3 uF" or "12.8 ohm ± 5 %".
     fn tolerance(&mut self, first: &Part, rough: bool) -> Result<Entry, EntryError> {
+        self.ask_for_the_same(first);
         let number = self.number()?;
-        let start = self.at - number.len;
         self.skip_blanks();
-        let per_cent = first
-            .unit
-            .is_some_and(|unit| unit.dimension() != Dimension::Ratio)
-            && self.take_any(&["%"]);
-        let unit = if per_cent || self.at_end() {
-            first.unit
-        } else {
-            Some(self.unit()?)
-        };
+        // Of the value, that is: points of humidity are added, and a share of a temperature is nothing.
+        let may_be_per_cent = first.unit.is_some_and(|unit| {
+            !matches!(unit.dimension(), Dimension::Ratio | Dimension::Humidity | Dimension::Temperature)
+        });
+        let per_cent = may_be_per_cent && self.take_any(&["%"]);
+        let unit = if per_cent || self.at_end() { first.unit } else { Some(self.unit()?) };
         self.expect_end()?;
         let middle = self.settle(first, first.unit.or(unit), rough)?;
         let half = if per_cent {
             middle.si.abs() * number.value.abs() / 100.0
         } else {
-            let given = Part {
-                number: number.clone(),
-                start,
-                unit,
-            };
-            let unit = unit.unwrap_or(middle.unit);
-            if unit.dimension() != middle.dimension() {
-                self.settle(&given, Some(unit), rough)?;
-                let needed = middle.dimension();
-                let problem = EntryProblem::WrongDimension { unit, needed };
-                return Err(self.error(start, number.len, problem));
-            }
-            unit.step_to_si(number.value.abs())
+            unit.unwrap_or(middle.unit).step_to_si(number.value.abs())
         };
         let whole = (first.start, self.at - first.start);
-        let low = Quantity {
-            si: middle.si - half,
-            ..middle
-        };
-        let high = Quantity {
-            si: middle.si + half,
-            ..middle
-        };
+        let low = Quantity { si: middle.si - half, ..middle };
+        let high = Quantity { si: middle.si + half, ..middle };
         self.check(&low, whole)?;
         self.check(&high, whole)?;
         Ok(Entry::Between { low, high })
     }
 
     /// "2 lb 3 oz": the rest of a quantity that began in a larger unit.
-    fn compound(
-        &mut self,
-        first: &Part,
-        unit: &'static Unit,
-        rough: bool,
-    ) -> Result<Quantity, EntryError> {
+    fn compound(&mut self, first: &Part, unit: &'static Unit, rough: bool) -> Result<Quantity, EntryError> {
         let mut total = self.settle(first, Some(unit), rough)?;
+        self.ask_for_the_same(first);
         let mut last = unit;
         while !self.at_end() {
             let part = self.part()?;
@@ -322,8 +242,7 @@ impl Reader<'_> {
             let Some(unit) = part.unit else {
                 return Err(self.error(self.at, 0, EntryProblem::UnitMissing));
             };
-            let wrong = unit.dimension() != last.dimension();
-            if wrong || unit.step_to_si(1.0) >= last.step_to_si(1.0) || part.number.value < 0.0 {
+            if unit.step_to_si(1.0) >= last.step_to_si(1.0) || part.number.value < 0.0 {
                 return Err(self.error(part.start, taken, EntryProblem::PartsOutOfOrder));
             }
             let quantity = self.settle(&part, Some(unit), rough)?;
@@ -354,11 +273,9 @@ impl Reader<'_> {
             Err(NumberProblem::Missing) => (self.rest_len(), EntryProblem::NotANumber),
             Err(NumberProblem::Muddled { len }) => (len, EntryProblem::MuddledNumber),
             Err(NumberProblem::TooLarge { len }) => (len, EntryProblem::TooLarge),
-            Err(NumberProblem::TwoMeanings {
-                len,
-                thousands,
-                decimal,
-            }) => (len, EntryProblem::TwoMeanings { thousands, decimal }),
+            Err(NumberProblem::TwoMeanings { len, thousands, decimal }) => {
+                (len, EntryProblem::TwoMeanings { thousands, decimal })
+            }
         };
         Err(self.error(start, len, problem))
     }
@@ -370,12 +287,7 @@ impl Reader<'_> {
             return Ok(part);
         }
         let number = self.number()?;
-        if self.peek() == Some('/')
-            && self
-                .chars
-                .get(self.at + 1)
-                .is_some_and(char::is_ascii_digit)
-        {
+        if self.peek() == Some('/') && self.chars.get(self.at + 1).is_some_and(char::is_ascii_digit) {
             let len = self.rest_len() + self.at - start;
             return Err(self.error(start, len, EntryProblem::Fraction));
         }
@@ -384,26 +296,15 @@ impl Reader<'_> {
         let unit_len = self.unit_len();
         if unit_len == 0 {
             self.at = after_number;
-            return Ok(Part {
-                number,
-                start,
-                unit: None,
-            });
+            return Ok(Part { number, start, unit: None });
         }
         let unit = self.unit()?;
-        Ok(Part {
-            number,
-            start,
-            unit: Some(unit),
-        })
+        Ok(Part { number, start, unit: Some(unit) })
     }
 
     /// "4k7" is 4.7 kΩ and "2R2" 2.2 Ω: the letter stands where the point would (IEC 60062).
     fn resistor_marking(&mut self) -> Option<Part> {
-        if self
-            .asked
-            .is_some_and(|dimension| dimension != Dimension::Resistance)
-        {
+        if self.asked.is_some_and(|dimension| dimension != Dimension::Resistance) {
             return None;
         }
         let rest = &self.chars[self.at..];
@@ -412,22 +313,12 @@ impl Reader<'_> {
         if whole == 0 || !matches!(letter, 'R' | 'k' | 'K' | 'M') {
             return None;
         }
-        let fraction = rest[whole + 1..]
-            .iter()
-            .take_while(|c| c.is_ascii_digit())
-            .count();
+        let fraction = rest[whole + 1..].iter().take_while(|c| c.is_ascii_digit()).count();
         let len = whole + 1 + fraction;
-        if fraction == 0
-            || rest
-                .get(len)
-                .is_some_and(|c| c.is_alphanumeric() || *c == '.')
-        {
+        if fraction == 0 || rest.get(len).is_some_and(|c| c.is_alphanumeric() || *c == '.') {
             return None;
         }
-        let written: Vec<char> = rest[..len]
-            .iter()
-            .map(|c| if *c == letter { '.' } else { *c })
-            .collect();
+        let written: Vec<char> = rest[..len].iter().map(|c| if *c == letter { '.' } else { *c }).collect();
         let number = number::read(&written).ok()?;
         let symbol = match letter {
             'R' => "Ω",
@@ -436,11 +327,7 @@ impl Reader<'_> {
         };
         let start = self.at;
         self.at += len;
-        Some(Part {
-            number,
-            start,
-            unit: Unit::by_symbol(Dimension::Resistance, symbol),
-        })
+        Some(Part { number, start, unit: Unit::by_symbol(Dimension::Resistance, symbol) })
     }
 
     /// How far the unit that begins here goes: to the next number, range, tolerance or the end.
@@ -470,10 +357,7 @@ impl Reader<'_> {
                 break;
             }
             if ends_word && c.is_alphabetic() {
-                let word: String = rest[len..]
-                    .iter()
-                    .take_while(|c| c.is_alphabetic())
-                    .collect();
+                let word: String = rest[len..].iter().take_while(|c| c.is_alphabetic()).collect();
                 if matches!(word.to_lowercase().as_str(), "to" | "and") {
                     break;
                 }
@@ -497,36 +381,24 @@ impl Reader<'_> {
     fn unit_named(&self, text: &str, at: usize) -> Result<&'static Unit, EntryError> {
         let problem = match Unit::lookup(text, self.asked) {
             UnitLookup::Found(unit) => return Ok(unit),
-            UnitLookup::Elsewhere(unit) => EntryProblem::WrongDimension {
-                unit,
-                needed: self.asked.unwrap_or(unit.dimension()),
-            },
+            UnitLookup::Elsewhere(unit) => {
+                EntryProblem::WrongDimension { unit, needed: self.asked.unwrap_or(unit.dimension()) }
+            }
             UnitLookup::Several(between) => EntryProblem::CaseDecides { between },
-            UnitLookup::Unknown => EntryProblem::UnknownUnit {
-                nearest: Unit::nearest(text, self.asked),
-            },
+            UnitLookup::Unknown => EntryProblem::UnknownUnit { nearest: Unit::nearest(text, self.asked) },
         };
         Err(self.error(at, text.trim().chars().count(), problem))
     }
 
     /// Turns a number into SI with the unit that was typed, or the one it can do without.
-    fn settle(
-        &self,
-        part: &Part,
-        unit: Option<&'static Unit>,
-        rough: bool,
-    ) -> Result<Quantity, EntryError> {
+    fn settle(&self, part: &Part, unit: Option<&'static Unit>, rough: bool) -> Result<Quantity, EntryError> {
         let end = part.start + part.number.len;
         let unit = match unit.or_else(|| self.asked.and_then(Unit::of_bare_number)) {
             Some(unit) => unit,
             None => return Err(self.error(end, 0, EntryProblem::UnitMissing)),
         };
-        let quantity = Quantity {
-            si: unit.to_si(part.number.value),
-            step: unit.step_to_si(part.number.step),
-            unit,
-            rough,
-        };
+        let quantity =
+            Quantity { si: unit.to_si(part.number.value), step: unit.step_to_si(part.number.step), unit, rough };
         self.check(&quantity, (part.start, part.number.len))?;
         Ok(quantity)
     }
@@ -540,13 +412,9 @@ impl Reader<'_> {
         } else if dimension.never_negative() && si < 0.0 {
             EntryProblem::Negative { dimension }
         } else if dimension == Dimension::Humidity && si > 1.0 {
-            EntryProblem::Impossible {
-                why: "is more than 100 % relative humidity",
-            }
+            EntryProblem::Impossible { why: "is more than 100 % relative humidity" }
         } else if dimension == Dimension::PressureGauge && si < -DEEPEST_GAUGE {
-            EntryProblem::Impossible {
-                why: "is below a perfect vacuum",
-            }
+            EntryProblem::Impossible { why: "is below a perfect vacuum" }
         } else if dimension == Dimension::Count && si != si.trunc() {
             EntryProblem::NotWhole
         } else {

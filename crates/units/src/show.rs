@@ -145,15 +145,9 @@ impl Preferences {
             Dimension::Count => &["steps"],
             Dimension::Words => return None,
         };
-        let mut units = symbols
-            .iter()
-            .filter_map(|symbol| Unit::by_symbol(dimension, symbol));
+        let mut units = symbols.iter().filter_map(|symbol| Unit::by_symbol(dimension, symbol));
         // Nothing, in the middle unit: "0 Ω", not "0 mΩ".
-        let size = if si == 0.0 {
-            plain_size(dimension)
-        } else {
-            si.abs()
-        };
+        let size = if si == 0.0 { plain_size(dimension) } else { si.abs() };
         let smallest = units.next()?;
         Some(units.fold(smallest, |best, unit| {
             let large_enough = unit.step_from_si(size) >= threshold(unit);
@@ -202,19 +196,12 @@ pub struct Shown {
 /// Without one, three significant digits are shown, and temperatures to a tenth.
 /// None for [`Dimension::Words`] and for values that are not finite.
 #[must_use]
-pub fn shown(
-    si: f64,
-    dimension: Dimension,
-    preferences: &Preferences,
-    uncertainty: Option<f64>,
-) -> Option<Shown> {
+pub fn shown(si: f64, dimension: Dimension, preferences: &Preferences, uncertainty: Option<f64>) -> Option<Shown> {
     if !si.is_finite() {
         return None;
     }
     // Something small beside its own uncertainty is written in the uncertainty's unit.
-    let size = uncertainty
-        .filter(|u| u.is_finite())
-        .map_or(si, |u| si.abs().max(u.abs()));
+    let size = uncertainty.filter(|u| u.is_finite()).map_or(si, |u| si.abs().max(u.abs()));
     let mut unit = preferences.unit_for(dimension, size)?;
     let place = last_place(unit, si, uncertainty);
     // 999.9 Ω to three digits is 1.00 kΩ: the rounded number has the last word.
@@ -227,10 +214,7 @@ pub fn shown(
     if preferences.decimal_mark == DecimalMark::Comma {
         number = number.replace('.', ",");
     }
-    Some(Shown {
-        number,
-        unit: unit.symbol(),
-    })
+    Some(Shown { number, unit: unit.symbol() })
 }
 
 /// [`shown`] as one text, "12.5 µF"; a dash where there is nothing to show.
@@ -243,12 +227,7 @@ pub fn shown(
 /// assert_eq!(show(300.0, Dimension::Temperature, &Preferences::US, Some(0.5)), "80.3 °F");
 /// ```
 #[must_use]
-pub fn show(
-    si: f64,
-    dimension: Dimension,
-    preferences: &Preferences,
-    uncertainty: Option<f64>,
-) -> String {
+pub fn show(si: f64, dimension: Dimension, preferences: &Preferences, uncertainty: Option<f64>) -> String {
     match shown(si, dimension, preferences, uncertainty) {
         Some(shown) => format!("{} {}", shown.number, shown.unit),
         None => "–".to_owned(),
@@ -260,28 +239,16 @@ fn last_place(unit: &Unit, si: f64, uncertainty: Option<f64>) -> i32 {
     if unit.dimension() == Dimension::Count {
         return 0;
     }
-    let step = uncertainty
-        .map(|u| unit.step_from_si(u.abs()))
-        .filter(|u| u.is_normal());
+    let step = uncertainty.map(|u| unit.step_from_si(u.abs())).filter(|u| u.is_normal());
     match step {
         Some(step) => {
             let (digit, exponent) = leading(step);
             if digit <= 2 { exponent - 1 } else { exponent }
         }
-        None if matches!(
-            unit.dimension(),
-            Dimension::Temperature | Dimension::TemperatureDifference
-        ) =>
-        {
-            -1
-        }
+        None if matches!(unit.dimension(), Dimension::Temperature | Dimension::TemperatureDifference) => -1,
         None => {
             let number = unit.from_si(si);
-            if number.is_normal() {
-                leading(number).1 - 2
-            } else {
-                0
-            }
+            if number.is_normal() { leading(number).1 - 2 } else { 0 }
         }
     }
 }
@@ -289,16 +256,8 @@ fn last_place(unit: &Unit, si: f64, uncertainty: Option<f64>) -> i32 {
 /// The first significant digit of a normal number and its decimal exponent, exactly.
 fn leading(number: f64) -> (u32, i32) {
     let text = format!("{:e}", number.abs());
-    let digit = text
-        .chars()
-        .next()
-        .and_then(|c| c.to_digit(10))
-        .unwrap_or(0);
-    let exponent = text
-        .rsplit('e')
-        .next()
-        .and_then(|e| e.parse().ok())
-        .unwrap_or(0);
+    let digit = text.chars().next().and_then(|c| c.to_digit(10)).unwrap_or(0);
+    let exponent = text.rsplit('e').next().and_then(|e| e.parse().ok()).unwrap_or(0);
     (digit, exponent)
 }
 
@@ -309,24 +268,12 @@ fn written(number: f64, place: i32) -> String {
         let decimals = usize::try_from(-place).unwrap_or(0).min(18);
         format!("{number:.decimals$}")
     } else {
-        let (_, exponent) = if number.is_normal() {
-            leading(number)
-        } else {
-            (0, 0)
-        };
+        let (_, exponent) = if number.is_normal() { leading(number) } else { (0, 0) };
         let digits = usize::try_from(exponent - place).unwrap_or(0);
         let rounded: f64 = format!("{number:.digits$e}").parse().unwrap_or(number);
-        if exponent < place {
-            small_beside(number, place)
-        } else {
-            format!("{rounded:.0}")
-        }
+        if exponent < place { small_beside(number, place) } else { format!("{rounded:.0}") }
     };
-    if text
-        .trim_start_matches('-')
-        .bytes()
-        .all(|b| matches!(b, b'0' | b'.'))
-    {
+    if text.trim_start_matches('-').bytes().all(|b| matches!(b, b'0' | b'.')) {
         text.trim_start_matches('-').to_owned()
     } else {
         text
@@ -336,11 +283,7 @@ fn written(number: f64, place: i32) -> String {
 /// A number smaller than the place it is rounded to: nothing, or one in that place.
 fn small_beside(number: f64, place: i32) -> String {
     let one: f64 = format!("1e{place}").parse().unwrap_or(f64::INFINITY);
-    if number.abs() * 2.0 >= one {
-        format!("{:.0}", one.copysign(number))
-    } else {
-        "0".to_owned()
-    }
+    if number.abs() * 2.0 >= one { format!("{:.0}", one.copysign(number)) } else { "0".to_owned() }
 }
 
 fn rounded(number: f64, place: i32) -> f64 {

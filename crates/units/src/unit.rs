@@ -27,6 +27,8 @@ pub struct Unit {
     dimension: Dimension,
     numerator: f64,
     denominator: f64,
+    /// The power of ten that the factor is, where it is one.
+    power_of_ten: Option<i32>,
     shift: f64,
     waveform: Option<Waveform>,
 }
@@ -46,6 +48,7 @@ impl Unit {
             dimension,
             numerator,
             denominator,
+            power_of_ten: power_of_ten(numerator, denominator),
             shift: 0.0,
             waveform: None,
         }
@@ -79,28 +82,35 @@ impl Unit {
         self.waveform
     }
 
-    /// The SI value of a number of these units.
+    /// The SI value of a number of these units. Prefixes are exact: 2.3 kΩ is the number nearest
+    /// to 2300 Ω, not 2.3 × 1000 as rounded arithmetic has it.
     #[must_use]
-    pub const fn to_si(&self, number: f64) -> f64 {
-        (number + self.shift) * self.numerator / self.denominator
+    pub fn to_si(&self, number: f64) -> f64 {
+        self.step_to_si(number + self.shift)
     }
 
     /// How many of these units an SI value is.
     #[must_use]
-    pub const fn from_si(&self, si: f64) -> f64 {
-        si * self.denominator / self.numerator - self.shift
+    pub fn from_si(&self, si: f64) -> f64 {
+        self.step_from_si(si) - self.shift
     }
 
     /// The SI size of a step of one unit, which for °C and °F differs from the value of "1 °C".
     #[must_use]
-    pub const fn step_to_si(&self, step: f64) -> f64 {
-        step * self.numerator / self.denominator
+    pub fn step_to_si(&self, step: f64) -> f64 {
+        match self.power_of_ten {
+            Some(power) => move_point(step, power),
+            None => step * self.numerator / self.denominator,
+        }
     }
 
     /// The size of an SI step in this unit.
     #[must_use]
-    pub const fn step_from_si(&self, step: f64) -> f64 {
-        step * self.denominator / self.numerator
+    pub fn step_from_si(&self, step: f64) -> f64 {
+        match self.power_of_ten {
+            Some(power) => move_point(step, -power),
+            None => step * self.denominator / self.numerator,
+        }
     }
 
     /// Every unit known, in table order.
@@ -112,9 +122,7 @@ impl Unit {
     /// The unit of this dimension with exactly this symbol, as files store it.
     #[must_use]
     pub fn by_symbol(dimension: Dimension, symbol: &str) -> Option<&'static Unit> {
-        UNITS
-            .iter()
-            .find(|unit| unit.dimension == dimension && unit.symbol == symbol)
+        UNITS.iter().find(|unit| unit.dimension == dimension && unit.symbol == symbol)
     }
 
     /// The unit that a bare number of this dimension can only mean; none where meters change range
@@ -142,11 +150,7 @@ impl Unit {
         let typed = tidy(text);
         if let Some(dimension) = asked {
             let here = |unit: &&Unit| unit.dimension == dimension;
-            if let Some(unit) = UNITS
-                .iter()
-                .filter(here)
-                .find(|unit| unit.spelled(&typed, true))
-            {
+            if let Some(unit) = UNITS.iter().filter(here).find(|unit| unit.spelled(&typed, true)) {
                 return UnitLookup::Found(unit);
             }
         }
@@ -191,9 +195,7 @@ impl Unit {
                 continue;
             }
             let spellings = unit.spellings.iter().chain(unit.when_asked);
-            let distance = spellings
-                .map(|spelling| distance(&typed, &spelling.to_lowercase()))
-                .min();
+            let distance = spellings.map(|spelling| distance(&typed, &spelling.to_lowercase())).min();
             ranked.push((distance.unwrap_or(usize::MAX), index, unit));
         }
         ranked.sort_by_key(|&(distance, index, _)| (distance, index));
@@ -254,6 +256,35 @@ pub enum UnitLookup {
     Unknown,
 }
 
+/// The exponent of a factor that is a power of ten used by an SI prefix or a count of hundreds.
+const fn power_of_ten(numerator: f64, denominator: f64) -> Option<i32> {
+    let mut power = 0;
+    let mut ten_to_it = 1.0;
+    while power <= 12 {
+        if numerator == ten_to_it && denominator == 1.0 {
+            return Some(power);
+        }
+        if denominator == ten_to_it && numerator == 1.0 {
+            return Some(-power);
+        }
+        ten_to_it *= 10.0;
+        power += 1;
+    }
+    None
+}
+
+/// A number with its decimal point moved, correctly rounded: by way of its shortest decimal text,
+/// which is what somebody typed.
+fn move_point(number: f64, places: i32) -> f64 {
+    if places == 0 || number == 0.0 || !number.is_finite() {
+        return number;
+    }
+    let text = format!("{number:e}");
+    let (digits, exponent) = text.split_once('e').unwrap_or((&text, "0"));
+    let exponent = exponent.parse().unwrap_or(0) + places;
+    format!("{digits}e{exponent}").parse().unwrap_or(number)
+}
+
 /// Takes out what people put into units without meaning anything by it, and makes look-alike
 /// letters one: both micro signs, both ohm signs, raised digits.
 fn tidy(text: &str) -> String {
@@ -303,17 +334,13 @@ mod tests {
         for (index, unit) in UNITS.iter().enumerate() {
             for other in &UNITS[index + 1..] {
                 for spelling in unit.spellings {
-                    assert!(
-                        !other.spellings.contains(spelling),
-                        "{spelling} is both {unit} and {other}"
-                    );
+                    assert!(!other.spellings.contains(spelling), "{spelling} is both {unit} and {other}");
                 }
                 if unit.dimension == other.dimension {
                     assert_ne!(unit.symbol, other.symbol);
                     for spelling in unit.spellings.iter().chain(unit.when_asked) {
                         assert!(
-                            !other.spellings.contains(spelling)
-                                && !other.when_asked.contains(spelling),
+                            !other.spellings.contains(spelling) && !other.when_asked.contains(spelling),
                             "{spelling} is both {unit} and {other}"
                         );
                     }
@@ -330,15 +357,9 @@ mod tests {
                 assert_eq!(Unit::lookup(spelling, None), UnitLookup::Found(unit));
             }
             for spelling in unit.spellings.iter().chain(unit.when_asked) {
-                assert_eq!(
-                    Unit::lookup(spelling, Some(unit.dimension)),
-                    UnitLookup::Found(unit)
-                );
+                assert_eq!(Unit::lookup(spelling, Some(unit.dimension)), UnitLookup::Found(unit));
             }
-            assert_eq!(
-                Unit::lookup(unit.symbol, Some(unit.dimension)),
-                UnitLookup::Found(unit)
-            );
+            assert_eq!(Unit::lookup(unit.symbol, Some(unit.dimension)), UnitLookup::Found(unit));
         }
     }
 
@@ -359,8 +380,7 @@ mod tests {
 
     #[test]
     fn a_bare_psi_never_becomes_absolute() {
-        let UnitLookup::Elsewhere(unit) = Unit::lookup("psi", Some(Dimension::PressureAbsolute))
-        else {
+        let UnitLookup::Elsewhere(unit) = Unit::lookup("psi", Some(Dimension::PressureAbsolute)) else {
             panic!("psi counts from the air");
         };
         assert_eq!(unit.dimension(), Dimension::PressureGauge);
@@ -384,6 +404,17 @@ mod tests {
         let near = Unit::nearest("ufd", Some(Dimension::Capacitance));
         assert_eq!(near[0].symbol(), "µF");
         assert_eq!(Unit::nearest("wibble", None), Vec::<&Unit>::new());
+    }
+
+    #[test]
+    fn prefixes_are_exact() {
+        let kilo = Unit::by_symbol(Dimension::Resistance, "kΩ").expect("kΩ");
+        assert_eq!(kilo.to_si(2.3), 2300.0);
+        let micro = Unit::by_symbol(Dimension::Capacitance, "µF").expect("µF");
+        assert_eq!(micro.to_si(2.1), 2.1e-6);
+        assert_eq!(micro.from_si(2.1e-6), 2.1);
+        assert_eq!(kilo.to_si(1e307), f64::INFINITY);
+        assert_eq!(kilo.to_si(f64::INFINITY), f64::INFINITY);
     }
 
     #[test]

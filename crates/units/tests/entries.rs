@@ -1,8 +1,6 @@
 //! What technicians type, and what comes of it.
 
-use halfsplit_units::{
-    Dimension as D, Entry, EntryError, EntryProblem, Quantity, Waveform, parse_entry,
-};
+use halfsplit_units::{Dimension as D, Entry, EntryError, EntryProblem, Quantity, Waveform, parse_entry};
 
 fn value(text: &str, asked: D) -> Quantity {
     match parse_entry(text, Some(asked)) {
@@ -87,11 +85,7 @@ fn values_with_units_in_every_spelling() {
         ("1075 rpm", D::RotationalSpeed, 1075.0 / 60.0),
     ] {
         let quantity = value(text, asked);
-        assert!(
-            near(quantity.si, si),
-            "{text}: {} against {si}",
-            quantity.si
-        );
+        assert!(near(quantity.si, si), "{text}: {} against {si}", quantity.si);
         assert_eq!(quantity.dimension(), asked, "{text}");
         assert!(!quantity.rough);
     }
@@ -100,10 +94,7 @@ fn values_with_units_in_every_spelling() {
 #[test]
 fn the_unit_says_alternating_or_direct() {
     assert_eq!(value("238 VAC", D::Voltage).waveform(), Some(Waveform::Ac));
-    assert_eq!(
-        value("11.9 V dc", D::Voltage).waveform(),
-        Some(Waveform::Dc)
-    );
+    assert_eq!(value("11.9 V dc", D::Voltage).waveform(), Some(Waveform::Dc));
     assert_eq!(value("238 V", D::Voltage).waveform(), None);
 }
 
@@ -117,59 +108,26 @@ fn the_last_digit_typed_is_kept() {
 
 #[test]
 fn open_line_in_every_form() {
-    for text in [
-        "OL",
-        "ol",
-        "O.L",
-        "O.L.",
-        "0L",
-        "O L",
-        "open",
-        "Open line",
-        "infinite",
-        "∞",
-        " OL ",
-    ] {
+    for text in ["OL", "ol", "O.L", "O.L.", "0L", "O L", "open", "Open line", "infinite", "∞", " OL "] {
         let entry = parse_entry(text, Some(D::Resistance));
         assert_eq!(entry, Ok(Entry::Over(Some(D::Resistance))), "{text}");
     }
     assert_eq!(parse_entry("OL", None), Ok(Entry::Over(None)));
-    assert_eq!(
-        parse_entry("OL Mohm", None),
-        Ok(Entry::Over(Some(D::Resistance)))
-    );
-    assert_eq!(
-        parse_entry("O.L MΩ", Some(D::Resistance)),
-        Ok(Entry::Over(Some(D::Resistance)))
-    );
+    assert_eq!(parse_entry("OL Mohm", None), Ok(Entry::Over(Some(D::Resistance))));
+    assert_eq!(parse_entry("O.L MΩ", Some(D::Resistance)), Ok(Entry::Over(Some(D::Resistance))));
     let problem = error("OL uF", D::Resistance).problem;
-    assert!(
-        matches!(problem, EntryProblem::WrongDimension { .. }),
-        "{problem:?}"
-    );
+    assert!(matches!(problem, EntryProblem::WrongDimension { .. }), "{problem:?}");
 }
 
 #[test]
 fn bounds_ranges_and_tolerances() {
-    for text in [
-        ">20 MOhm",
-        "> 20 MΩ",
-        "over 20 megohm",
-        "more than 20 M",
-        "at least 20 MOhm",
-        "≥20 MOhm",
-    ] {
+    for text in [">20 MOhm", "> 20 MΩ", "over 20 megohm", "more than 20 M", "at least 20 MOhm", "≥20 MOhm"] {
         let Ok(Entry::AtLeast(bound)) = parse_entry(text, Some(D::Resistance)) else {
             panic!("{text}");
         };
         assert_eq!(bound.si, 20e6, "{text}");
     }
-    for text in [
-        "<0.5 ohm",
-        "less than 0.5 ohm",
-        "below 500 mΩ",
-        "up to 0,5 ohm",
-    ] {
+    for text in ["<0.5 ohm", "less than 0.5 ohm", "below 500 mΩ", "up to 0,5 ohm"] {
         let Ok(Entry::AtMost(bound)) = parse_entry(text, Some(D::Resistance)) else {
             panic!("{text}");
         };
@@ -196,8 +154,7 @@ fn bounds_ranges_and_tolerances() {
         };
         assert_eq!((low.si, high.si), (118.0, 122.0), "{text}");
     }
-    let Ok(Entry::Between { low, high }) = parse_entry("12.8 ohm ±5 %", Some(D::Resistance))
-    else {
+    let Ok(Entry::Between { low, high }) = parse_entry("12.8 ohm ±5 %", Some(D::Resistance)) else {
         panic!("a tolerance");
     };
     assert!(near(low.si, 12.16) && near(high.si, 13.44));
@@ -212,14 +169,24 @@ fn bounds_ranges_and_tolerances() {
 }
 
 #[test]
+fn both_ends_of_a_range_measure_the_same() {
+    // Found by fuzzing: from an ampere to a degree Fahrenheit.
+    for text in ["1a-6 F", "5 V ± 2 A", "10 ohm to 12 V", "20 °C ± 5 %", "2 lb 3 in"] {
+        let error = parse_entry(text, None).expect_err(text);
+        assert!(matches!(error.problem, EntryProblem::WrongDimension { .. }), "{error}");
+    }
+    // What the first unit says settles the second's double meaning.
+    let Ok(Entry::Between { low, high }) = parse_entry("10 µF .. 1 F", None) else { panic!("farads") };
+    assert_eq!((low.si, high.si), (1e-5, 1.0));
+    let Ok(Entry::Between { low, high }) = parse_entry("55 ± 3 %", Some(D::Humidity)) else { panic!("points") };
+    assert!(near(low.si, 0.52) && near(high.si, 0.58));
+    let Ok(Entry::Between { low, high }) = parse_entry("55 % ± 3 %", Some(D::Humidity)) else { panic!("points") };
+    assert!(near(low.si, 0.52) && near(high.si, 0.58));
+}
+
+#[test]
 fn roughly_is_kept() {
-    for text in [
-        "about 9.6 A",
-        "~9.6 A",
-        "approx. 9.6 A",
-        "≈ 9,6 A",
-        "around 9.6 amps",
-    ] {
+    for text in ["about 9.6 A", "~9.6 A", "approx. 9.6 A", "≈ 9,6 A", "around 9.6 amps"] {
         let quantity = value(text, D::Current);
         assert!(quantity.rough && quantity.si == 9.6, "{text}");
     }
@@ -228,23 +195,11 @@ fn roughly_is_kept() {
 #[test]
 fn words_stay_words() {
     let hum = "hums 7 s then silent";
-    assert_eq!(
-        parse_entry(hum, Some(D::Words)),
-        Ok(Entry::Words(hum.into()))
-    );
+    assert_eq!(parse_entry(hum, Some(D::Words)), Ok(Entry::Words(hum.into())));
     assert_eq!(parse_entry(hum, None), Ok(Entry::Words(hum.into())));
-    assert_eq!(
-        parse_entry("  5 blinks, pause ", Some(D::Words)),
-        Ok(Entry::Words("5 blinks, pause".into()))
-    );
-    assert_eq!(
-        parse_entry("open since Tuesday", None),
-        Ok(Entry::Words("open since Tuesday".into()))
-    );
-    assert_eq!(
-        parse_entry("oil at the bend", None),
-        Ok(Entry::Words("oil at the bend".into()))
-    );
+    assert_eq!(parse_entry("  5 blinks, pause ", Some(D::Words)), Ok(Entry::Words("5 blinks, pause".into())));
+    assert_eq!(parse_entry("open since Tuesday", None), Ok(Entry::Words("open since Tuesday".into())));
+    assert_eq!(parse_entry("oil at the bend", None), Ok(Entry::Words("oil at the bend".into())));
 }
 
 #[test]
@@ -257,10 +212,7 @@ fn nothing_asked_lets_the_unit_decide() {
         ("400 micron", D::Vacuum),
         ("20 MOhm", D::Resistance),
     ] {
-        assert_eq!(
-            parse_entry(text, None).map(|entry| entry.dimension()),
-            Ok(Some(dimension))
-        );
+        assert_eq!(parse_entry(text, None).map(|entry| entry.dimension()), Ok(Some(dimension)));
     }
 }
 
@@ -293,26 +245,14 @@ fn errors_say_what_where_and_what_to_do() {
             D::Current,
             "\"banana\", character 1: \"banana\" is not a number. Type it like \"1.8 A\", or OL if the meter shows no reading.",
         ),
-        (
-            "12.5",
-            D::Capacitance,
-            "\"12.5\", character 5: the unit is missing. Add the unit, as in \"12.5 uF\".",
-        ),
-        (
-            "1,234 ohm",
-            D::Resistance,
-            "\"1,234 ohm\", character 1: \"1,234\" can be 1234 or 1.234. Type 1234 or 1.234.",
-        ),
+        ("12.5", D::Capacitance, "\"12.5\", character 5: the unit is missing. Add the unit, as in \"12.5 uF\"."),
+        ("1,234 ohm", D::Resistance, "\"1,234 ohm\", character 1: \"1,234\" can be 1234 or 1.234. Type 1234 or 1.234."),
         (
             "3/8 in",
             D::Length,
             "\"3/8 in\", character 1: \"3/8 in\" is a fraction. Type the fraction as a decimal, 0.375 for 3/8.",
         ),
-        (
-            "",
-            D::Voltage,
-            "Nothing was typed. Type it like \"240 V\", or OL if the meter shows no reading.",
-        ),
+        ("", D::Voltage, "Nothing was typed. Type it like \"240 V\", or OL if the meter shows no reading."),
         (
             "118 psig",
             D::PressureAbsolute,
@@ -364,10 +304,7 @@ fn impossible_values_are_refused_wherever_they_stand() {
         ("2 MF", D::Capacitance),
     ] {
         let message = error(text, asked).to_string();
-        assert!(
-            message.starts_with(&format!("\"{text}\", character ")),
-            "{message}"
-        );
+        assert!(message.starts_with(&format!("\"{text}\", character ")), "{message}");
     }
     // A compound gauge in vacuum is no mistake: 20 inHg below the air.
     assert!(value("-20 inHg", D::PressureGauge).si < 0.0);
@@ -397,8 +334,6 @@ fn an_entry_survives_the_file() {
         assert_eq!(back, entry, "{json}");
     }
     let unknown = r#"{"value":{"si":1.0,"step":0.1,"dimension":"voltage","unit":"zorkmid"}}"#;
-    let error = serde_json::from_str::<Entry>(unknown)
-        .expect_err("no such unit")
-        .to_string();
+    let error = serde_json::from_str::<Entry>(unknown).expect_err("no such unit").to_string();
     assert!(error.contains("zorkmid"), "{error}");
 }

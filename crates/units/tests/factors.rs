@@ -49,10 +49,7 @@ fn factors_are_those_of_sp_811() {
     ];
     for (text, dimension, factor) in printed {
         let ours = unit(text, dimension).step_to_si(1.0);
-        assert!(
-            (ours / factor - 1.0).abs() < 5e-7,
-            "{text}: {ours} against {factor}"
-        );
+        assert!((ours / factor - 1.0).abs() < 5e-7, "{text}: {ours} against {factor}");
     }
 }
 

@@ -1,53 +1,34 @@
 //! What is shown can be typed, and comes back as the same value.
 
 use halfsplit_units::{
-    DecimalMark, Dimension as D, Entry, MeasureSystem, Preferences, PressureUnit, TemperatureUnit,
-    Unit, VacuumUnit, parse_entry, show, shown,
+    DecimalMark, Dimension as D, Entry, MeasureSystem, Preferences, PressureUnit, TemperatureUnit, Unit, VacuumUnit,
+    parse_entry, show, shown,
 };
 use proptest::prelude::*;
 
 fn preferences() -> impl Strategy<Value = Preferences> {
     (
-        prop_oneof![
-            Just(TemperatureUnit::Celsius),
-            Just(TemperatureUnit::Fahrenheit)
-        ],
-        prop_oneof![
-            Just(PressureUnit::Bar),
-            Just(PressureUnit::Kilopascal),
-            Just(PressureUnit::Psi)
-        ],
+        prop_oneof![Just(TemperatureUnit::Celsius), Just(TemperatureUnit::Fahrenheit)],
+        prop_oneof![Just(PressureUnit::Bar), Just(PressureUnit::Kilopascal), Just(PressureUnit::Psi)],
         prop_oneof![Just(VacuumUnit::Micron), Just(VacuumUnit::Pascal)],
-        prop_oneof![
-            Just(MeasureSystem::Metric),
-            Just(MeasureSystem::UsCustomary)
-        ],
+        prop_oneof![Just(MeasureSystem::Metric), Just(MeasureSystem::UsCustomary)],
         prop_oneof![Just(DecimalMark::Point), Just(DecimalMark::Comma)],
     )
-        .prop_map(
-            |(temperature, pressure, vacuum, system, decimal_mark)| Preferences {
-                temperature,
-                pressure,
-                vacuum,
-                system,
-                decimal_mark,
-            },
-        )
+        .prop_map(|(temperature, pressure, vacuum, system, decimal_mark)| Preferences {
+            temperature,
+            pressure,
+            vacuum,
+            system,
+            decimal_mark,
+        })
 }
 
 fn measurable() -> impl Strategy<Value = D> {
-    let all: Vec<D> = D::ALL
-        .iter()
-        .copied()
-        .filter(|dimension| *dimension != D::Words)
-        .collect();
+    let all: Vec<D> = D::ALL.iter().copied().filter(|dimension| *dimension != D::Words).collect();
     prop::sample::select(all)
 }
 
-#[allow(
-    clippy::disallowed_methods,
-    reason = "test data need not be the same bits everywhere"
-)]
+#[allow(clippy::disallowed_methods, reason = "test data need not be the same bits everywhere")]
 /// A value that an instrument could show, for a number between 0 and 1.
 fn plausible(dimension: D, share: f64, decade: i32) -> f64 {
     let spread = share * 10_f64.powi(decade);
@@ -178,15 +159,9 @@ fn each_choice_of_units_shows() {
         assert_eq!(show(si, dimension, &metric, None), in_metric);
         assert_eq!(show(si, dimension, &Preferences::US, None), in_us);
     }
-    let comma = Preferences {
-        decimal_mark: DecimalMark::Comma,
-        ..metric
-    };
+    let comma = Preferences { decimal_mark: DecimalMark::Comma, ..metric };
     assert_eq!(show(12.5e-6, D::Capacitance, &comma, None), "12,5 µF");
-    let pascal = Preferences {
-        vacuum: VacuumUnit::Pascal,
-        ..metric
-    };
+    let pascal = Preferences { vacuum: VacuumUnit::Pascal, ..metric };
     assert_eq!(show(66.7, D::Vacuum, &pascal, None), "66.7 Pa");
 }
 
@@ -200,13 +175,6 @@ fn nothing_is_shown_for_nothing() {
 
 #[test]
 fn stored_preferences_of_another_version_still_read() {
-    let read: Preferences =
-        serde_json::from_str(r#"{"temperature":"fahrenheit","colour":"blue"}"#).expect("read");
-    assert_eq!(
-        read,
-        Preferences {
-            temperature: TemperatureUnit::Fahrenheit,
-            ..Preferences::default()
-        }
-    );
+    let read: Preferences = serde_json::from_str(r#"{"temperature":"fahrenheit","colour":"blue"}"#).expect("read");
+    assert_eq!(read, Preferences { temperature: TemperatureUnit::Fahrenheit, ..Preferences::default() });
 }

@@ -1,0 +1,57 @@
+//! The machine's breaker or disconnect with over-current trip.
+
+use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TerminalSpec, scale, set};
+use crate::model::{Drive, Spread};
+use super::generic::OPEN_CONTACT;
+
+const REPLACE: Repair = Repair { what: "replace the breaker with the same type and rating", group: "replace", minutes: 25.0, price: 35.0 };
+
+/// Breaker.
+pub static CLASS: PartClass = PartClass {
+    name: "breaker",
+    purpose: "protects the branch circuit and isolates the machine",
+    rate: 6.0,
+    ageing: Ageing::WearOut,
+    source: "judgement",
+    terminals: &[
+        TerminalSpec { name: "1", meaning: "first pole, supply side", optional: false },
+        TerminalSpec { name: "2", meaning: "first pole, load side", optional: false },
+        TerminalSpec { name: "3", meaning: "second pole, supply side", optional: true },
+        TerminalSpec { name: "4", meaning: "second pole, load side", optional: true },
+    ],
+    ratings: &[RatingSpec { key: "trips_a", meaning: "rated current, A", need: Need::Required, min: 1.0, max: 200.0 }],
+    modes: &[
+        ModeSpec {
+            key: "tripped", name: "tripped for no cause that is still there", cause: "surge, a short since burnt clear, switched off by hand", share: 0.4,
+            levels: &[Level { word: "", share: 1.0, edits: &[set("tripped", 1.0)] }],
+            intermittent: false,
+            repair: Repair { what: "look for the cause, then reset it once", group: "reset", minutes: 5.0, price: 0.0 },
+            upstream: "what tripped it: never reset twice without finding out", promotes: &[], proof: "holds through a whole cycle and a restart",
+        },
+        ModeSpec {
+            key: "open-pole", name: "a pole does not make", cause: "burnt contact, loose lug", share: 0.35,
+            levels: &[Level { word: "", share: 1.0, edits: OPEN_CONTACT }],
+            intermittent: false, repair: REPLACE, upstream: "overheated lugs, a wire too thin", promotes: &[], proof: "less than 0.1 V across each closed pole under load",
+        },
+        ModeSpec {
+            key: "weak", name: "trips below its rating", cause: "age, repeated trips, heat", share: 0.25,
+            levels: &[Level { word: "", share: 1.0, edits: &[scale("trip amps", 0.45)] }],
+            intermittent: false, repair: REPLACE, upstream: "", promotes: &[], proof: "holds with both loads at full current",
+        },
+    ],
+    wrong_part: &[],
+    loose: &["2"],
+    tests: &[],
+    build,
+};
+
+fn build(b: &mut PartBuilder<'_>) -> Result<Role, BuildError> {
+    let trips = b.number("trips_a")?;
+    let amps = b.param("trip amps", trips, Spread::Relative(0.08));
+    let tripped = b.param("tripped", 0.0, Spread::None);
+    b.contact("1", "2", Drive::Protective, 0.004)?;
+    if b.wired("3") {
+        b.contact("3", "4", Drive::Protective, 0.004)?;
+    }
+    Ok(Role::OverCurrent { amps, resettable: true, tripped })
+}

@@ -1,0 +1,594 @@
+//! A machine ready to be computed: parts, wires, parameters, modes.
+
+mod build;
+mod tests_of;
+
+use crate::library::{Op, PartClass, Repair};
+use crate::sheet::{CallsFor, Finding, Response, Sheet, ValveCommand, Watch};
+use crate::test::Test;
+use crate::thermistor::Law;
+
+macro_rules! index {
+    ($(#[$doc:meta] $name:ident)*) => {$(
+        #[$doc]
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub struct $name(pub usize);
+    )*};
+}
+
+index! {
+    /// Index of a parameter.
+    ParamIx
+    /// Index of a part.
+    PartIx
+    /// Index of a place.
+    PlaceIx
+    /// Index of a wire.
+    Net
+    /// Index of a mode.
+    ModeIx
+    /// Index of a branch.
+    BranchIx
+    /// Index of a command.
+    CommandIx
+}
+
+/// How far the true value of a parameter may lie from its nominal one (one standard deviation).
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Spread {
+    /// Exactly the nominal value.
+    None,
+    /// A fraction of the nominal value.
+    Relative(f64),
+    /// In the parameter's own unit.
+    Absolute(f64),
+}
+
+/// A number that the physics uses and a fault may edit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Param {
+    /// The part that it belongs to.
+    pub part: PartIx,
+    /// Name within the part.
+    pub name: String,
+    /// Value on a sound machine, SI.
+    pub nominal: f64,
+    /// Spread between sound machines.
+    pub spread: Spread,
+}
+
+/// A place where terminals can be reached.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Place {
+    /// Id in the sheet.
+    pub id: String,
+    /// How to say it.
+    pub name: String,
+    /// Minutes to open and close it.
+    pub minutes: f64,
+    /// How deep it is, 0 to 4.
+    pub level: u8,
+    /// Place that has to be open first.
+    pub behind: Option<PlaceIx>,
+    /// Whether live measuring is allowed.
+    pub live_allowed: bool,
+}
+
+/// A terminal of a part on this machine.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Terminal {
+    /// Its name.
+    pub name: String,
+    /// The wire that it is on; `None` if the sheet leaves it out.
+    pub net: Option<Net>,
+    /// Where it is reached.
+    pub place: PlaceIx,
+    /// Whether live measuring is allowed there.
+    pub live_allowed: bool,
+    /// Resistance of its joint with the wire, ohm.
+    pub joint: ParamIx,
+}
+
+/// A terminal, by part and position.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct TerminalRef {
+    /// The part.
+    pub part: PartIx,
+    /// Index among the part's terminals.
+    pub terminal: usize,
+}
+
+/// What closes a contact.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Drive {
+    /// Closed unless something is wrong: breaker, fuse, cut-off, plug. Latches open when tripped.
+    Protective,
+    /// Closed while the relay (the part itself) is energised.
+    Relay,
+    /// Normally closed, opened by a raised float.
+    Float,
+}
+
+/// An electrical branch between terminals of one part. Parameters hold SI values.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Branch {
+    /// A resistance, ohm.
+    Resistor {
+        /// One terminal.
+        a: usize,
+        /// Other terminal.
+        b: usize,
+        /// Ohm.
+        ohms: ParamIx,
+        /// Reactance at supply frequency, ohm; 0 for a pure resistance.
+        reactance: Option<ParamIx>,
+    },
+    /// A thermistor whose law and spot are in the part's [`Role`].
+    Thermistor {
+        /// One terminal.
+        a: usize,
+        /// Other terminal.
+        b: usize,
+    },
+    /// A capacitance, farad, with leakage in parallel.
+    Capacitor {
+        /// One terminal.
+        a: usize,
+        /// Other terminal.
+        b: usize,
+        /// Farad.
+        farads: ParamIx,
+        /// Parallel leakage, siemens.
+        leak: ParamIx,
+    },
+    /// A contact.
+    Contact {
+        /// One terminal.
+        a: usize,
+        /// Other terminal.
+        b: usize,
+        /// What closes it.
+        drive: Drive,
+        /// 0: works; 1: stuck closed; −1: stuck open.
+        stuck: ParamIx,
+        /// Closed resistance, ohm.
+        ohms: ParamIx,
+    },
+    /// The windings of a motor with an internal line-break overload in the common lead.
+    Windings {
+        /// Common, run and start terminals.
+        c: usize,
+        /// Run.
+        r: usize,
+        /// Start.
+        s: usize,
+    },
+    /// Leakage from a terminal to the cabinet, siemens.
+    EarthLeak {
+        /// The terminal.
+        a: usize,
+        /// Siemens.
+        siemens: ParamIx,
+    },
+    /// A mains source between two terminals, earthed in between.
+    Mains {
+        /// One terminal.
+        a: usize,
+        /// Other terminal.
+        b: usize,
+        /// Protective earth.
+        earth: usize,
+        /// Share of the voltage that stands between `a` and earth: 0.5 split phase, 1 with a neutral.
+        share: f64,
+        /// Volts RMS.
+        volts: ParamIx,
+        /// Source resistance, ohm.
+        ohms: ParamIx,
+    },
+    /// A DC rail that the power supply makes when it is fed.
+    Rail {
+        /// Positive terminal.
+        plus: usize,
+        /// Ground terminal.
+        ground: usize,
+        /// Volts when fed.
+        volts: f64,
+        /// Health of the supply: 1 works, 0 dead, in between sags.
+        works: ParamIx,
+    },
+}
+
+/// What a part does beyond its branches; the physics dispatches on this.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Role {
+    /// Mains supply.
+    Supply {
+        /// Volts RMS between the legs.
+        volts: ParamIx,
+    },
+    /// Over-current protection that latches: breaker or fuse.
+    OverCurrent {
+        /// Trip current, A.
+        amps: ParamIx,
+        /// Word for what it is when open.
+        resettable: bool,
+        /// Tripped at the visit without a cause that is still there.
+        tripped: ParamIx,
+    },
+    /// Thermal cut-off, both poles together.
+    CutOff {
+        /// Opens above, K.
+        opens: ParamIx,
+        /// Can be reset below, K.
+        resets: f64,
+        /// Where it senses.
+        spot: crate::test::Spot,
+        /// Tripped at the visit without a cause that is still there.
+        tripped: ParamIx,
+        /// Where its button stands, 0 flush, 1 popped: filled in by the physics.
+        position: ParamIx,
+    },
+    /// Power supply of the board.
+    PowerSupply {
+        /// 1 works, 0 dead.
+        works: ParamIx,
+        /// Least mains voltage, V, at which it works.
+        needs: f64,
+    },
+    /// Control board.
+    Board {
+        /// 1 runs its program, 0 does not.
+        alive: ParamIx,
+        /// Error of its analogue inputs, K at 25 °C.
+        input_error: ParamIx,
+        /// Pull-up resistor of the thermistor inputs, ohm.
+        pull_up: f64,
+        /// Current sensor input works.
+        current_input: ParamIx,
+        /// Solder under the relays holds: 1.
+        drivers: ParamIx,
+    },
+    /// Relay on the board.
+    Relay {
+        /// 1: the driver and coil work.
+        driver: ParamIx,
+    },
+    /// Compressor with run and start windings and internal overload.
+    Compressor(Compressor),
+    /// Run capacitor.
+    RunCapacitor,
+    /// Fan.
+    Fan {
+        /// Airflow as a fraction of sound.
+        flow: ParamIx,
+        /// 1 free, 0 seized.
+        free: ParamIx,
+        /// Rated current, A.
+        amps: f64,
+    },
+    /// Immersion element.
+    Element {
+        /// True for the upper, false for the lower.
+        upper: bool,
+        /// Heat that reaches the water as a fraction of the electrical power.
+        transfer: ParamIx,
+    },
+    /// Electronic expansion valve, coil and body.
+    ExpansionValve {
+        /// Coil drives the rotor: 1 yes, 0 no.
+        coil_drives: ParamIx,
+        /// −1 free; else stuck at this fraction of full opening.
+        stuck_at: ParamIx,
+        /// Least opening that it can close to.
+        leak_by: ParamIx,
+        /// Largest opening as a fraction of sound (debris).
+        reach: ParamIx,
+    },
+    /// Thermistor.
+    Thermistor(Thermistor),
+    /// Current sensor feeding the board.
+    CurrentSensor {
+        /// Relay whose lead it watches.
+        relay: PartIx,
+        /// Output as a fraction of sound.
+        gain: ParamIx,
+    },
+    /// Condensate drain with float.
+    Drain {
+        /// 1 blocked.
+        blocked: ParamIx,
+        /// Float stuck raised: 1.
+        float_stuck: ParamIx,
+        /// Whether a float switch is wired.
+        has_float: bool,
+    },
+    /// Air filter.
+    Filter {
+        /// 0 clean to 1 closed.
+        blockage: ParamIx,
+    },
+    /// Evaporator coil.
+    Evaporator {
+        /// 0 clean to 1.
+        fouling: ParamIx,
+    },
+    /// Condenser.
+    Condenser {
+        /// 0 clean to 1.
+        fouling: ParamIx,
+    },
+    /// Refrigerant charge.
+    Charge {
+        /// Fraction of the right charge.
+        ratio: ParamIx,
+        /// Air in the circuit, fraction of condensing pressure.
+        air: ParamIx,
+        /// Restriction of the liquid line, 0 none to 1 closed.
+        restriction: ParamIx,
+    },
+    /// Settings.
+    Settings {
+        /// 0 heat pump, 1 elements only, 2 off/away.
+        mode: ParamIx,
+        /// Setpoint, K.
+        setpoint: ParamIx,
+        /// Restart differential, K.
+        differential: f64,
+    },
+    /// Water tank.
+    Tank {
+        /// Litres.
+        litres: ParamIx,
+        /// Loss, W/K.
+        loss: ParamIx,
+        /// 1 if the dip tube is whole.
+        dip_tube: ParamIx,
+    },
+    /// Nothing beyond its branches: plugs, harnesses.
+    Passive,
+}
+
+/// What the physics needs of a compressor. Resistances in ohm at 25 °C.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Compressor {
+    /// Run winding, ohm.
+    pub run_ohms: ParamIx,
+    /// Start winding, ohm.
+    pub start_ohms: ParamIx,
+    /// Turns that work in the run winding, 1 sound.
+    pub run_turns: ParamIx,
+    /// Rated current, A.
+    pub rated_a: f64,
+    /// Locked-rotor current, A.
+    pub locked_a: f64,
+    /// Run capacitor that it is meant for, F.
+    pub capacitor: f64,
+    /// Number of poles.
+    pub poles: u32,
+    /// 1 free, 0 seized.
+    pub free: ParamIx,
+    /// Pumping efficiency against sound, 1 sound.
+    pub pumping: ParamIx,
+    /// Overload: 0 works; −1 stuck open; trip level scale.
+    pub overload_stuck: ParamIx,
+    /// Overload trip current as a fraction of sound.
+    pub overload_trip: ParamIx,
+    /// Internal joint of the common pin, ohm.
+    pub common_joint: ParamIx,
+}
+
+/// What the physics needs of a thermistor.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Thermistor {
+    /// Law of a sound one.
+    pub law: Law,
+    /// Index of the spot where it sits, in [`crate::test::Spot::ALL`].
+    pub spot: ParamIx,
+    /// Factor on its resistance.
+    pub factor: ParamIx,
+    /// Resistance in its plug, ohm (in series, between sensor and board).
+    pub plug: ParamIx,
+    /// Leakage across it, siemens.
+    pub leak: ParamIx,
+    /// 1 seated; 0 hanging in the air.
+    pub seated: ParamIx,
+}
+
+/// A part on this machine.
+#[derive(Debug, Clone)]
+pub struct Part {
+    /// Id in the sheet.
+    pub id: String,
+    /// How to say it.
+    pub name: String,
+    /// Its class.
+    pub class: &'static PartClass,
+    /// Where it is.
+    pub place: PlaceIx,
+    /// Terminals.
+    pub terminals: Vec<Terminal>,
+    /// What it does.
+    pub role: Role,
+    /// Position in the sheet, for error messages.
+    pub entry: usize,
+}
+
+/// A resolved edit: parameter and operation.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ResolvedEdit {
+    /// The parameter.
+    pub param: ParamIx,
+    /// What happens to it.
+    pub op: Op,
+}
+
+/// A way in which one part of this machine can be wrong, at one severity.
+#[derive(Debug, Clone)]
+pub struct Mode {
+    /// Stable id: part, mode key and level, for example `CRUN:weak/half`.
+    pub id: String,
+    /// Id without the level: what people call the fault.
+    pub name_id: String,
+    /// The part.
+    pub part: PartIx,
+    /// What to call it, for example "run capacitor CRUN: capacitance low".
+    pub name: String,
+    /// Word for the level; empty if there is only one.
+    pub level: &'static str,
+    /// What brings it about.
+    pub cause: &'static str,
+    /// What to look for upstream.
+    pub upstream: &'static str,
+    /// What shows afterwards that it is right.
+    pub proof: &'static str,
+    /// Effect.
+    pub edits: Vec<ResolvedEdit>,
+    /// Failures per unit-year at the given age are `rate * ageing.factor(age)`.
+    pub rate: f64,
+    /// How the rate changes with age.
+    pub ageing: crate::library::Ageing,
+    /// Present only some of the time.
+    pub intermittent: bool,
+    /// True for modes that people bring about: wrong part, wrong wiring, exchanged plugs.
+    pub workmanship: bool,
+    /// What puts it right.
+    pub repair: Repair,
+    /// Modes with the same group need not be told apart: `part/group`.
+    pub repair_group: String,
+    /// Modes that this one makes more likely, with the factor.
+    pub promotes: Vec<(ModeIx, f64)>,
+}
+
+/// One stage of a command.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stage {
+    /// Its name.
+    pub name: String,
+    /// How long it lasts, s.
+    pub lasts: f64,
+    /// Relays energised.
+    pub on: Vec<PartIx>,
+    /// What the expansion valve does.
+    pub valve: ValveCommand,
+}
+
+/// Something that the machine can be told to do.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Command {
+    /// Id in the sheet.
+    pub id: String,
+    /// How to say it.
+    pub name: String,
+    /// How to bring it about.
+    pub how: String,
+    /// Minutes to bring it about.
+    pub minutes: f64,
+    /// Forced from the service menu.
+    pub forced: bool,
+    /// What it is for.
+    pub calls_for: Option<CallsFor>,
+    /// Stages.
+    pub stages: Vec<Stage>,
+}
+
+/// Something that the board detects.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Detection {
+    /// Id in the sheet.
+    pub id: String,
+    /// What it looks at.
+    pub watches: Watch,
+    /// The part it looks at; for [`Watch::SensorRange`] without a part, every thermistor.
+    pub part: Option<PartIx>,
+    /// Fires above (K, A).
+    pub above: Option<f64>,
+    /// Fires below (K, A; K difference for superheat).
+    pub below: Option<f64>,
+    /// For how long, s.
+    pub holds: f64,
+    /// Relay that must be on.
+    pub while_on: Option<PartIx>,
+    /// What the board does.
+    pub does: Response,
+    /// Tries before it gives up.
+    pub tries: u32,
+    /// Wait between tries, s.
+    pub wait: f64,
+    /// What the display shows.
+    pub shows: String,
+}
+
+/// A machine ready to be computed.
+#[derive(Debug, Clone)]
+pub struct Machine {
+    /// The sheet it was built from.
+    pub sheet: Sheet,
+    /// Places; index 0 is "in front of the machine", needing nothing to be opened.
+    pub places: Vec<Place>,
+    /// Wires, by name.
+    pub nets: Vec<String>,
+    /// The wire that is the cabinet and protective earth.
+    pub earth: Net,
+    /// Parts in the order of the sheet.
+    pub parts: Vec<Part>,
+    /// Parameters.
+    pub params: Vec<Param>,
+    /// Branches, each with the part it belongs to.
+    pub branches: Vec<(PartIx, Branch)>,
+    /// Modes.
+    pub modes: Vec<Mode>,
+    /// Commands.
+    pub commands: Vec<Command>,
+    /// Detections.
+    pub detections: Vec<Detection>,
+    /// Tests that the part library offers on this machine.
+    pub tests: Vec<Test>,
+    /// What is odd about the sheet.
+    pub findings: Vec<Finding>,
+}
+
+impl Machine {
+    /// Nominal parameter vector of a sound machine.
+    pub fn sound(&self) -> Vec<f64> {
+        self.params.iter().map(|p| p.nominal).collect()
+    }
+
+    /// Applies the edits of a mode to a parameter vector.
+    pub fn apply(&self, mode: ModeIx, params: &mut [f64]) {
+        for e in &self.modes[mode.0].edits {
+            let p = &mut params[e.param.0];
+            *p = match e.op {
+                Op::Set(v) => v,
+                Op::Scale(f) => *p * f,
+                Op::Add(d) => *p + d,
+            };
+        }
+    }
+
+    /// Finds a part by its id.
+    pub fn part(&self, id: &str) -> Option<PartIx> {
+        self.parts.iter().position(|p| p.id == id).map(PartIx)
+    }
+
+    /// The first part whose role satisfies a predicate.
+    pub fn find(&self, f: impl Fn(&Role) -> bool) -> Option<PartIx> {
+        self.parts.iter().position(|p| f(&p.role)).map(PartIx)
+    }
+
+    /// The net of a terminal.
+    pub fn net(&self, t: TerminalRef) -> Option<Net> {
+        self.parts[t.part.0].terminals[t.terminal].net
+    }
+
+    /// Places that must be open to reach a place, outermost first, the place itself last.
+    pub fn way_to(&self, place: PlaceIx) -> Vec<PlaceIx> {
+        let mut way = vec![place];
+        while let Some(b) = self.places[way[0].0].behind {
+            if way.contains(&b) {
+                break;
+            }
+            way.insert(0, b);
+        }
+        way
+    }
+}

@@ -1,0 +1,685 @@
+//! From a sheet to a machine: joins the sheet with the library and checks that it can be computed.
+
+use std::collections::BTreeMap;
+
+use super::{
+    Branch, BranchIx, Command, CommandIx, Detection, Machine, Mode, ModeIx, Net, Param, ParamIx, Part, PartIx, Place,
+    PlaceIx, ResolvedEdit, Role, Spread, Stage, Terminal,
+};
+use crate::library::{self, PartBuilder, PartClass};
+use crate::sheet::{Finding, Severity, Sheet, SheetError, SheetErrors};
+
+impl Machine {
+    /// Reads a sheet's text and joins it with the part library.
+    ///
+    /// # Errors
+    /// Every fault found that keeps the machine from being computed, each with its line and what to
+    /// do about it: unknown part class, a wire with only one end, a circuit with neither supply nor
+    /// declared reference, missing or senseless ratings, names that lead nowhere.
+    pub fn build(text: &str) -> Result<Machine, SheetErrors> {
+        let sheet = Sheet::parse(text)?;
+        let mut b = Build { text, errors: Vec::new() };
+        let machine = b.machine(sheet);
+        match machine {
+            Some(m) if b.errors.is_empty() => Ok(m),
+            _ => Err(SheetErrors(b.errors)),
+        }
+    }
+}
+
+struct Build<'t> {
+    text: &'t str,
+    errors: Vec<SheetError>,
+}
+
+impl Build<'_> {
+    fn error(&mut self, path: &[&str], what: impl Into<String>, hint: impl Into<String>) {
+        self.errors.push(SheetError::at_key(self.text, path, what, hint));
+    }
+
+    fn machine(&mut self, sheet: Sheet) -> Option<Machine> {
+        self.nameplate(&sheet);
+        let places = self.places(&sheet);
+        let mut nets: Vec<String> = Vec::new();
+        let earth = match sheet.wires.iter().find(|w| w.earth) {
+            Some(w) => {
+                nets.push(w.id.clone());
+                Net(0)
+            }
+            None => {
+                self.error(
+                    &["wire"],
+                    "no wire is declared to be the cabinet and protective earth",
+                    "add `[[wire]]` with `id = \"PE\"` and `earth = true`, and wire the supply's PE terminal to it",
+                );
+                return None;
+            }
+        };
+        let mut m = Machine {
+            places,
+            nets,
+            earth,
+            sheet,
+            parts: Vec::new(),
+            params: Vec::new(),
+            branches: Vec::new(),
+            modes: Vec::new(),
+            commands: Vec::new(),
+            detections: Vec::new(),
+            tests: Vec::new(),
+            findings: Vec::new(),
+        };
+        for entry in 0..m.sheet.parts.len() {
+            self.part(&mut m, entry);
+        }
+        if m.sheet.parts.is_empty() {
+            self.error(
+                &["machine"],
+                "the sheet has no parts",
+                "add a `[[part]]` for the supply, the board and every load",
+            );
+        }
+        self.dangling(&m);
+        self.references(&m);
+        self.loop_order(&m);
+        m.commands = self.commands(&m);
+        m.detections = self.detections(&m);
+        if !self.errors.is_empty() {
+            return None;
+        }
+        library_modes(&mut m);
+        library::generic_modes(&mut m);
+        promotions(&mut m);
+        super::tests_of::tests(&mut m);
+        Some(m)
+    }
+
+    fn nameplate(&mut self, sheet: &Sheet) {
+        let n = &sheet.nameplate;
+        if !(n.volts.is_finite() && (5.0..=1000.0).contains(&n.volts)) {
+            self.error(
+                &["nameplate", "volts"],
+                format!("{} V is no supply voltage for such a machine", n.volts),
+                "give the nameplate's volts, between 5 and 1000",
+            );
+        }
+        if !(n.hertz.is_finite() && (40.0..=70.0).contains(&n.hertz)) {
+            self.error(&["nameplate", "hertz"], format!("{} Hz is no mains frequency", n.hertz), "give 50 or 60");
+        }
+    }
+
+    fn places(&mut self, sheet: &Sheet) -> Vec<Place> {
+        let mut out = vec![Place {
+            id: "outside".into(),
+            name: "in front of the machine".into(),
+            minutes: 0.0,
+            level: 0,
+            behind: None,
+            live_allowed: true,
+        }];
+        for (i, p) in sheet.places.iter().enumerate() {
+            let ix = i.to_string();
+            if out.iter().any(|o| o.id == p.id) {
+                self.error(
+                    &["place", &ix, "id"],
+                    format!("two places are called \"{}\"", p.id),
+                    "give each place an id of its own",
+                );
+            }
+            if !(p.minutes.is_finite() && (0.0..=600.0).contains(&p.minutes)) {
+                self.error(
+                    &["place", &ix, "minutes"],
+                    format!("{} minutes to open \"{}\" makes no sense", p.minutes, p.id),
+                    "give minutes between 0 and 600",
+                );
+            }
+            let behind = p.behind.as_ref().and_then(|b| {
+                let found = out.iter().position(|o| &o.id == b).map(PlaceIx);
+                if found.is_none() {
+                    self.error(
+                        &["place", &ix, "behind"],
+                        format!("there is no place \"{b}\" above this one"),
+                        "places that others are behind must come first",
+                    );
+                }
+                found
+            });
+            out.push(Place {
+                id: p.id.clone(),
+                name: p.name.clone(),
+                minutes: p.minutes,
+                level: p.level,
+                behind,
+                live_allowed: p.live_allowed,
+            });
+        }
+        out
+    }
+
+    fn place(&mut self, m: &Machine, path: &[&str], id: &str) -> PlaceIx {
+        m.places.iter().position(|p| p.id == id).map(PlaceIx).unwrap_or_else(|| {
+            let known: Vec<&str> = m.places.iter().map(|p| p.id.as_str()).collect();
+            self.error(
+                path,
+                format!("there is no place \"{id}\""),
+                format!("add a `[[place]]` with that id, or use one of: {}", known.join(", ")),
+            );
+            PlaceIx(0)
+        })
+    }
+
+    fn part(&mut self, m: &mut Machine, entry: usize) {
+        let e = m.sheet.parts[entry].clone();
+        let ix = entry.to_string();
+        let Some(class) = library::class(&e.class) else {
+            self.error(
+                &["part", &ix, "class"],
+                format!("part {}: there is no part class \"{}\"", e.id, e.class),
+                format!("did you mean \"{}\"? `halfsplit library` lists the classes", library::nearest(&e.class).name),
+            );
+            return;
+        };
+        if e.id.trim().is_empty() || e.id.contains([':', ' ']) {
+            self.error(
+                &["part", &ix, "id"],
+                format!("\"{}\" cannot be a part's id", e.id),
+                "use the letters and figures of the wiring diagram, without spaces or colons",
+            );
+        }
+        if m.parts.iter().any(|p| p.id == e.id) {
+            self.error(
+                &["part", &ix, "id"],
+                format!("two parts are called {}", e.id),
+                "give each part an id of its own",
+            );
+        }
+        let place = match &e.place {
+            Some(p) => self.place(m, &["part", &ix, "place"], p),
+            None => PlaceIx(0),
+        };
+        self.known_keys(&e, class, &ix);
+        let terminals = self.terminals(m, &e, class, &ix, place);
+        let this = PartIx(m.parts.len());
+        let joints: Vec<ParamIx> = terminals
+            .iter()
+            .map(|(name, ..)| {
+                m.params.push(Param { part: this, name: format!("joint {name}"), nominal: 0.0, spread: Spread::None });
+                ParamIx(m.params.len() - 1)
+            })
+            .collect();
+        let mut builder = PartBuilder {
+            sheet: &m.sheet,
+            entry,
+            class,
+            this,
+            terminals: terminals.iter().map(|(n, net, _)| (n.clone(), *net)).collect(),
+            params: &mut m.params,
+            branches: &mut m.branches,
+            parts: &m.parts,
+            contradictions: Vec::new(),
+        };
+        let role = match (class.build)(&mut builder) {
+            Ok(role) => role,
+            Err(e2) => {
+                let path: Vec<&str> =
+                    ["part", ix.as_str()].into_iter().chain(e2.path.iter().map(String::as_str)).collect();
+                self.error(&path, format!("part {}: {}", e.id, e2.what), e2.hint);
+                Role::Passive
+            }
+        };
+        let contradictions = std::mem::take(&mut builder.contradictions);
+        for c in contradictions {
+            let path: Vec<&str> = ["part", ix.as_str()].into_iter().chain(c.path.iter().map(String::as_str)).collect();
+            m.findings.push(Finding {
+                severity: Severity::Warning,
+                at: SheetError::at_key(self.text, &path, format!("part {}: {}", e.id, c.what), c.hint),
+            });
+        }
+        let live_at = |p: PlaceIx| m.places[p.0].live_allowed;
+        let terminals = terminals
+            .into_iter()
+            .zip(joints)
+            .map(|((name, net, at), joint)| Terminal {
+                live_allowed: live_at(at) && !e.dead_only.contains(&name),
+                name,
+                net,
+                place: at,
+                joint,
+            })
+            .collect();
+        m.parts.push(Part {
+            name: e.name.clone().unwrap_or_else(|| class.name.to_owned()),
+            id: e.id,
+            class,
+            place,
+            terminals,
+            role,
+            entry,
+        });
+    }
+
+    fn known_keys(&mut self, e: &crate::sheet::PartEntry, class: &PartClass, ix: &str) {
+        for key in e.ratings.keys() {
+            if !class.ratings.iter().any(|r| r.key == key) {
+                let known: Vec<&str> = class.ratings.iter().map(|r| r.key).collect();
+                let hint = if known.is_empty() {
+                    "leave it out: this class takes no ratings".to_owned()
+                } else {
+                    format!("this class takes: {}", known.join(", "))
+                };
+                self.error(
+                    &["part", ix, "ratings", key],
+                    format!("part {}: class \"{}\" has no rating `{key}`", e.id, class.name),
+                    hint,
+                );
+            }
+        }
+        for key in &e.assumed {
+            if !class.ratings.iter().any(|r| r.key == key) {
+                self.error(
+                    &["part", ix, "assumed"],
+                    format!("part {}: `{key}` is marked assumed but is no rating of this class", e.id),
+                    "name one of the part's ratings",
+                );
+            }
+        }
+    }
+
+    /// Terminals in the class's order, then any others: name, wire, place.
+    fn terminals(
+        &mut self,
+        m: &mut Machine,
+        e: &crate::sheet::PartEntry,
+        class: &PartClass,
+        ix: &str,
+        place: PlaceIx,
+    ) -> Vec<(String, Option<Net>, PlaceIx)> {
+        let mut names: Vec<String> = class.terminals.iter().map(|t| t.name.to_owned()).collect();
+        for t in e.terminals.keys() {
+            if !names.contains(t) {
+                if class.terminals.is_empty() && !class.name.is_empty() && class.name == "control board" {
+                    names.push(t.clone());
+                } else {
+                    let hint = if names.is_empty() {
+                        "this class has no terminals".to_owned()
+                    } else {
+                        format!("its terminals are: {}", names.join(", "))
+                    };
+                    self.error(
+                        &["part", ix, "terminals", t],
+                        format!("part {}: class \"{}\" has no terminal {t}", e.id, class.name),
+                        hint,
+                    );
+                }
+            }
+        }
+        for spec in class.terminals {
+            if !spec.optional && !e.terminals.contains_key(spec.name) {
+                self.error(
+                    &["part", ix, "terminals"],
+                    format!("part {}: terminal {} ({}) is wired to nothing", e.id, spec.name, spec.meaning),
+                    format!("add `{} = \"…\"` with the name of its wire", spec.name),
+                );
+            }
+        }
+        for t in e.reach.keys().chain(&e.dead_only) {
+            if !e.terminals.contains_key(t) {
+                self.error(
+                    &["part", ix],
+                    format!("part {}: there is no terminal {t}", e.id),
+                    "name a terminal that the part's `terminals` wire",
+                );
+            }
+        }
+        names
+            .into_iter()
+            .map(|name| {
+                let net = e.terminals.get(&name).map(|w| net_named(&mut m.nets, w));
+                let at = match e.reach.get(&name) {
+                    Some(p) => self.place(m, &["part", ix, "reach", &name], p),
+                    None => place,
+                };
+                (name, net, at)
+            })
+            .collect()
+    }
+
+    fn dangling(&mut self, m: &Machine) {
+        let mut ends: BTreeMap<usize, Vec<(usize, &str)>> = BTreeMap::new();
+        for p in &m.parts {
+            for t in &p.terminals {
+                if let Some(n) = t.net {
+                    ends.entry(n.0).or_default().push((p.entry, &t.name));
+                }
+            }
+        }
+        for (net, at) in ends {
+            // The earth wire ends at the cabinet itself.
+            if net == m.earth.0 {
+                continue;
+            }
+            if let [(entry, terminal)] = at[..] {
+                let name = &m.nets[net];
+                self.error(
+                    &["part", &entry.to_string(), "terminals", terminal],
+                    format!("wire \"{name}\" has only one end: terminal {terminal} of {}", m.sheet.parts[entry].id),
+                    "wire its other end to a terminal, or correct the name; a terminal that really is free is left out",
+                );
+            }
+        }
+    }
+
+    /// Every circuit needs a source or the declared earth, otherwise its voltages mean nothing.
+    fn references(&mut self, m: &Machine) {
+        let mut group: Vec<usize> = (0..m.nets.len()).collect();
+        fn root(g: &mut [usize], mut i: usize) -> usize {
+            while g[i] != i {
+                g[i] = g[g[i]];
+                i = g[i];
+            }
+            i
+        }
+        let mut anchored = vec![m.earth.0];
+        for (part, branch) in &m.branches {
+            let net = |t: usize| m.parts.get(part.0).and_then(|p| p.terminals[t].net).map(|n| n.0);
+            let joined: Vec<usize> = match *branch {
+                Branch::Resistor { a, b, .. }
+                | Branch::Thermistor { a, b }
+                | Branch::Capacitor { a, b, .. }
+                | Branch::Contact { a, b, .. } => [net(a), net(b)].into_iter().flatten().collect(),
+                Branch::Windings { c, r, s } => [net(c), net(r), net(s)].into_iter().flatten().collect(),
+                Branch::EarthLeak { .. } => Vec::new(),
+                Branch::Mains { a, b, .. } => {
+                    anchored.extend(net(a));
+                    [net(a), net(b)].into_iter().flatten().collect()
+                }
+                Branch::Rail { plus, ground, .. } => {
+                    anchored.extend(net(ground));
+                    [net(plus), net(ground)].into_iter().flatten().collect()
+                }
+            };
+            for w in joined.windows(2) {
+                let (a, b) = (root(&mut group, w[0]), root(&mut group, w[1]));
+                group[a] = b;
+            }
+        }
+        let anchors: Vec<usize> = anchored.into_iter().map(|a| root(&mut group, a)).collect();
+        let mut told = Vec::new();
+        for p in &m.parts {
+            for t in &p.terminals {
+                let Some(n) = t.net else { continue };
+                let has_branch = m.branches.iter().any(|(q, _)| m.parts[q.0].id == p.id);
+                let r = root(&mut group, n.0);
+                if has_branch && !anchors.contains(&r) && !told.contains(&r) {
+                    told.push(r);
+                    self.error(&["part", &p.entry.to_string(), "terminals", &t.name],
+                        format!("the circuit with wire \"{}\" (terminal {} of {}) has neither a supply nor a declared reference", m.nets[n.0], t.name, p.id),
+                        "join it to the supply, to the board's low voltage or ground, or to the earth wire");
+                }
+            }
+        }
+    }
+
+    fn loop_order(&mut self, m: &Machine) {
+        let Some(l) = &m.sheet.refrigerant_loop else { return };
+        for id in &l.order {
+            if m.part(id).is_none() {
+                self.error(
+                    &["loop", "order"],
+                    format!("the loop passes \"{id}\", but there is no such part"),
+                    "use the ids of parts in this sheet",
+                );
+            }
+        }
+        if l.order.is_empty()
+            || !l.order.iter().any(|id| m.part(id).is_some_and(|p| matches!(m.parts[p.0].role, Role::Compressor(_))))
+        {
+            self.error(
+                &["loop", "order"],
+                "the loop has no compressor",
+                "list the parts in the order in which the refrigerant passes them, compressor first",
+            );
+        }
+    }
+
+    fn relay(&mut self, m: &Machine, path: &[&str], id: &str) -> Option<PartIx> {
+        match m.part(id) {
+            Some(p) if matches!(m.parts[p.0].role, Role::Relay { .. }) => Some(p),
+            Some(_) => {
+                self.error(path, format!("\"{id}\" is no relay"), "name the relay that switches the load");
+                None
+            }
+            None => {
+                self.error(path, format!("there is no relay \"{id}\""), "name a relay of this sheet");
+                None
+            }
+        }
+    }
+
+    fn commands(&mut self, m: &Machine) -> Vec<Command> {
+        let mut out: Vec<Command> = Vec::new();
+        for (i, c) in m.sheet.commands.iter().enumerate() {
+            let ix = i.to_string();
+            if out.iter().any(|o| o.id == c.id) {
+                self.error(
+                    &["command", &ix, "id"],
+                    format!("two commands are called \"{}\"", c.id),
+                    "give each command an id of its own",
+                );
+            }
+            if c.stages.is_empty() {
+                self.error(
+                    &["command", &ix],
+                    format!("command \"{}\" has no stages", c.id),
+                    "add at least one `[[command.stage]]`",
+                );
+            }
+            let stages = c
+                .stages
+                .iter()
+                .enumerate()
+                .map(|(j, s)| {
+                    if !(s.lasts_s.is_finite() && s.lasts_s > 0.0) {
+                        self.error(
+                            &["command", &ix, "stage", &j.to_string(), "lasts_s"],
+                            format!("stage \"{}\" lasts {} s", s.name, s.lasts_s),
+                            "give seconds greater than zero",
+                        );
+                    }
+                    let on =
+                        s.on.iter()
+                            .filter_map(|id| self.relay(m, &["command", &ix, "stage", &j.to_string(), "on"], id))
+                            .collect();
+                    Stage { name: s.name.clone(), lasts: s.lasts_s, on, valve: s.valve }
+                })
+                .collect();
+            out.push(Command {
+                id: c.id.clone(),
+                name: c.name.clone(),
+                how: c.how.clone(),
+                minutes: c.minutes,
+                forced: c.forced,
+                calls_for: c.calls_for,
+                stages,
+            });
+        }
+        out
+    }
+
+    fn detections(&mut self, m: &Machine) -> Vec<Detection> {
+        use crate::sheet::Watch;
+        m.sheet.detections.iter().enumerate().map(|(i, d)| {
+            let ix = i.to_string();
+            let part = d.part.as_ref().and_then(|id| {
+                let p = m.part(id);
+                if p.is_none() {
+                    self.error(&["detection", &ix, "part"], format!("there is no part \"{id}\""), "name a part of this sheet");
+                }
+                p
+            });
+            let fits = match (d.watches, part.map(|p| &m.parts[p.0].role)) {
+                (Watch::Temperature, Some(Role::Thermistor(_))) | (Watch::Current, Some(Role::CurrentSensor { .. })) | (Watch::Input, Some(Role::Drain { .. })) => true,
+                (Watch::SensorRange, None | Some(Role::Thermistor(_))) | (Watch::Superheat, None) => true,
+                _ => d.part.is_some() && part.is_none(),
+            };
+            if !fits {
+                self.error(&["detection", &ix, "part"], format!("detection \"{}\" cannot watch that", d.id),
+                    "temperature needs a thermistor, current a current sensor, input a float; sensor-range and superheat need no part");
+            }
+            let temperature = matches!(d.watches, Watch::Temperature);
+            let si = |v: f64| if temperature { v + 273.15 } else { v };
+            Detection {
+                id: d.id.clone(), watches: d.watches, part,
+                above: d.above.map(si), below: d.below.map(si), holds: d.for_s,
+                while_on: d.while_on.as_ref().and_then(|id| self.relay(m, &["detection", &ix, "while_on"], id)),
+                does: d.does, tries: d.tries.max(1), wait: d.wait_s, shows: d.shows.clone(),
+            }
+        }).collect()
+    }
+}
+
+fn net_named(nets: &mut Vec<String>, name: &str) -> Net {
+    Net(nets.iter().position(|n| n == name).unwrap_or_else(|| {
+        nets.push(name.to_owned());
+        nets.len() - 1
+    }))
+}
+
+fn library_modes(m: &mut Machine) {
+    let mut out = Vec::new();
+    for (ix, part) in m.parts.iter().enumerate() {
+        let total: f64 = part.class.modes.iter().map(|x| x.share).sum();
+        for spec in part.class.modes {
+            let name_id = format!("{}:{}", part.id, spec.key);
+            let levels: f64 = spec.levels.iter().map(|l| l.share).sum();
+            for level in spec.levels {
+                let edits = level
+                    .edits
+                    .iter()
+                    .filter_map(|e| {
+                        m.params
+                            .iter()
+                            .position(|p| p.part.0 == ix && p.name == e.param)
+                            .map(|i| ResolvedEdit { param: ParamIx(i), op: e.op })
+                    })
+                    .collect();
+                out.push(Mode {
+                    id: if level.word.is_empty() {
+                        name_id.clone()
+                    } else {
+                        format!("{name_id}:{}", level.word.replace(' ', "-"))
+                    },
+                    name_id: name_id.clone(),
+                    part: PartIx(ix),
+                    name: format!("{} {}: {}", part.name, part.id, spec.name),
+                    level: level.word,
+                    cause: spec.cause,
+                    upstream: spec.upstream,
+                    proof: spec.proof,
+                    edits,
+                    rate: part.class.rate / 1000.0 * spec.share / total * level.share / levels,
+                    ageing: part.class.ageing,
+                    intermittent: spec.intermittent,
+                    workmanship: false,
+                    repair: spec.repair,
+                    repair_group: format!("{}/{}", part.id, spec.repair.group),
+                    promotes: Vec::new(),
+                });
+            }
+        }
+    }
+    m.modes = out;
+}
+
+fn promotions(m: &mut Machine) {
+    let targets: Vec<(ModeIx, &'static str, String)> = m
+        .modes
+        .iter()
+        .enumerate()
+        .map(|(i, x)| {
+            (ModeIx(i), m.parts[x.part.0].class.name, x.name_id.rsplit(':').next().unwrap_or_default().to_owned())
+        })
+        .collect();
+    for i in 0..m.modes.len() {
+        let part = &m.parts[m.modes[i].part.0];
+        let key = m.modes[i].name_id.rsplit(':').next().unwrap_or_default();
+        let Some(spec) = part.class.modes.iter().find(|s| s.key == key) else { continue };
+        m.modes[i].promotes = spec
+            .promotes
+            .iter()
+            .flat_map(|(class, key, factor)| {
+                targets.iter().filter(move |(_, c, k)| c == class && k == key).map(move |(t, ..)| (*t, *factor))
+            })
+            .collect();
+    }
+}
+
+/// Which electrical world a wire belongs to.
+pub(super) fn mains_nets(m: &Machine) -> Vec<bool> {
+    let mut mains = vec![false; m.nets.len()];
+    loop {
+        let mut grew = false;
+        for (part, branch) in &m.branches {
+            let net = |t: usize| m.parts[part.0].terminals[t].net.map(|n| n.0);
+            let ends: Vec<usize> = match *branch {
+                Branch::Resistor { a, b, .. } | Branch::Capacitor { a, b, .. } | Branch::Contact { a, b, .. } => {
+                    [net(a), net(b)].into_iter().flatten().collect()
+                }
+                Branch::Windings { c, r, s } => [net(c), net(r), net(s)].into_iter().flatten().collect(),
+                Branch::Mains { a, b, .. } => {
+                    for n in [net(a), net(b)].into_iter().flatten() {
+                        grew |= !mains[n];
+                        mains[n] = true;
+                    }
+                    continue;
+                }
+                Branch::Thermistor { .. } | Branch::EarthLeak { .. } | Branch::Rail { .. } => continue,
+            };
+            if ends.iter().any(|&n| mains[n]) {
+                for n in ends {
+                    grew |= !mains[n];
+                    mains[n] = true;
+                }
+            }
+        }
+        if !grew {
+            return mains;
+        }
+    }
+}
+
+impl Machine {
+    /// The commands in which a relay is energised, forced ones first.
+    pub fn commands_with(&self, relay: PartIx) -> Vec<CommandIx> {
+        let mut found: Vec<CommandIx> = self
+            .commands
+            .iter()
+            .enumerate()
+            .filter(|(_, c)| c.stages.iter().any(|s| s.on.contains(&relay)))
+            .map(|(i, _)| CommandIx(i))
+            .collect();
+        found.sort_by_key(|c| (!self.commands[c.0].forced, c.0));
+        found
+    }
+
+    /// The relay whose switched side feeds a part, if any.
+    pub fn relay_feeding(&self, part: PartIx) -> Option<PartIx> {
+        self.parts.iter().enumerate().find_map(|(i, p)| {
+            if i == part.0 || !matches!(p.role, Role::Relay { .. }) {
+                return None;
+            }
+            let switched = p.terminals.iter().find(|t| t.name == "NO")?.net?;
+            self.parts[part.0].terminals.iter().any(|t| t.net == Some(switched)).then_some(PartIx(i))
+        })
+    }
+
+    /// Which wires belong to the mains circuit, by index.
+    pub fn mains_nets(&self) -> Vec<bool> {
+        mains_nets(self)
+    }
+
+    /// Branches of a part.
+    pub fn branches_of(&self, part: PartIx) -> impl Iterator<Item = (BranchIx, &Branch)> {
+        self.branches.iter().enumerate().filter(move |(_, (p, _))| *p == part).map(|(i, (_, b))| (BranchIx(i), b))
+    }
+}

@@ -1,0 +1,534 @@
+//! The tests that a machine offers: those its part classes declare, and those worked out from its
+//! wiring by the allowed list.
+//!
+//! The allowed list (trade practice, no source): no ohms, capacitance or diode test on anything live or
+//! charged; no live probing at hermetic pins or where the sheet says dead only; no insulation test
+//! through electronics (only on a part with its leads off); no low-impedance mode on control wires.
+
+use super::{Branch, CommandIx, Drive, Machine, Net, PartIx, PlaceIx, Role};
+use crate::library::TestWhat;
+use crate::test::{Answer, Hazard, Measure, Moment, PowerState, Spot, Test, Tool};
+use halfsplit_units::Dimension;
+
+/// What a driven part can be seen or heard to do.
+pub(super) const COMPRESSOR_DOES: [&str; 4] = ["silent", "hums, then stops", "runs", "starts, then stops"];
+pub(super) const FAN_DOES: [&str; 3] = ["still", "slow", "runs"];
+pub(super) const VALVE_DOES: [&str; 2] = ["no response", "responds"];
+pub(super) const COMPLAINTS: [&str; 8] = [
+    "no hot water",
+    "not enough hot water",
+    "slow to recover or high bill",
+    "nothing on the display",
+    "breaker trips",
+    "message on the display",
+    "water on the floor",
+    "noise",
+];
+
+pub(super) fn tests(m: &mut Machine) {
+    let mut out = Vec::new();
+    general(m, &mut out);
+    for p in 0..m.parts.len() {
+        declared(m, PartIx(p), &mut out);
+    }
+    thermometers(m, &mut out);
+    from_wiring(m, &mut out);
+    // The same two wires may be reached at two places: the cheaper one is kept.
+    let mut kept: Vec<Test> = Vec::with_capacity(out.len());
+    for t in out {
+        match kept.iter_mut().find(|k| k.id == t.id) {
+            Some(k) if m.places[t.place.0].minutes < m.places[k.place.0].minutes => *k = t,
+            Some(_) => {}
+            None => kept.push(t),
+        }
+    }
+    m.tests = kept;
+}
+
+fn words(list: &[&str]) -> Answer {
+    Answer::Words(list.iter().map(|w| (*w).to_owned()).collect())
+}
+
+fn base(id: String, title: String, how: String, measure: Measure, answer: Answer) -> Test {
+    Test {
+        id,
+        title,
+        how,
+        measure,
+        answer,
+        place: PlaceIx(0),
+        power: PowerState::Any,
+        command: None,
+        moment: Moment::AtRest,
+        minutes: 1.0,
+        tool: None,
+        hazards: Vec::new(),
+        from_wiring: false,
+    }
+}
+
+fn general(m: &Machine, out: &mut Vec<Test>) {
+    out.push(Test {
+        minutes: 1.0,
+        ..base(
+            "complaint".into(),
+            "Ask what the customer noticed".into(),
+            "In his own words first.".into(),
+            Measure::Complaint,
+            words(&COMPLAINTS),
+        )
+    });
+    out.push(Test {
+        minutes: 0.3,
+        ..base(
+            "display lit".into(),
+            "Look whether the display is lit".into(),
+            "Photograph what it shows before power is cycled.".into(),
+            Measure::DisplayLit,
+            words(&["dark", "lit"]),
+        )
+    });
+    if !m.detections.is_empty() {
+        let mut shows: Vec<&str> = m.detections.iter().map(|d| d.shows.as_str()).collect();
+        shows.push("nothing");
+        out.push(Test {
+            minutes: 1.0,
+            ..base(
+                "display message".into(),
+                "Read what the display reports".into(),
+                "A message is a detection that fired; it names no part. Photograph it: cycling power may erase it."
+                    .into(),
+                Measure::ShownCode,
+                words(&shows),
+            )
+        });
+    }
+    for (i, c) in m.commands.iter().enumerate() {
+        out.push(Test {
+            power: PowerState::Live,
+            command: Some(CommandIx(i)),
+            moment: Moment::AtStart,
+            minutes: 2.0,
+            tool: Some(Tool::Clamp),
+            place: supply_place(m),
+            hazards: vec![Hazard::Shock],
+            ..base(
+                format!("amps supply while {}", c.id),
+                format!("Clamp one supply conductor, {}", c.name),
+                "Clamp round one conductor only: a whole cable reads zero. For small loads wind ten turns and divide."
+                    .into(),
+                Measure::SupplyAmps,
+                Answer::Number(Dimension::Current),
+            )
+        });
+    }
+    let heat_pump =
+        m.commands.iter().position(|c| c.calls_for == Some(crate::sheet::CallsFor::HeatPump)).map(CommandIx);
+    if let Some(c) = heat_pump {
+        out.push(Test {
+            power: PowerState::Live,
+            command: Some(c),
+            moment: Moment::Settled,
+            minutes: 2.0,
+            tool: Some(Tool::Clamp),
+            place: supply_place(m),
+            hazards: vec![Hazard::Shock],
+            ..base(
+                format!("amps supply while {} settled", m.commands[c.0].id),
+                format!("Clamp one supply conductor, {}, settled", m.commands[c.0].name),
+                "Clamp round one conductor only: a whole cable reads zero.".into(),
+                Measure::SupplyAmps,
+                Answer::Number(Dimension::Current),
+            )
+        });
+    }
+}
+
+/// Where the supply conductors can be clamped.
+fn supply_place(m: &Machine) -> PlaceIx {
+    m.find(|r| matches!(r, Role::OverCurrent { resettable: true, .. }))
+        .or_else(|| m.find(|r| matches!(r, Role::Supply { .. })))
+        .map_or(PlaceIx(0), |p| m.parts[p.0].place)
+}
+
+fn terminal(m: &Machine, part: PartIx, name: &str) -> Option<usize> {
+    m.parts[part.0].terminals.iter().position(|t| t.name == name && t.net.is_some())
+}
+
+fn declared(m: &Machine, part: PartIx, out: &mut Vec<Test>) {
+    let p = &m.parts[part.0];
+    let driven: Vec<CommandIx> = match &p.role {
+        Role::ExpansionValve { .. } => m
+            .commands
+            .iter()
+            .enumerate()
+            .filter(|(_, c)| c.calls_for == Some(crate::sheet::CallsFor::HeatPump))
+            .map(|(i, _)| CommandIx(i))
+            .collect(),
+        _ => m.relay_feeding(part).map(|r| m.commands_with(r)).unwrap_or_default(),
+    };
+    let label = format!("{} {}", p.name, p.id);
+    for spec in p.class.tests {
+        let hazards = spec.hazards.to_vec();
+        let common = |t: Test| Test { minutes: spec.minutes, hazards: hazards.clone(), ..t };
+        match spec.what {
+            TestWhat::Ohms(a, b) => {
+                let (Some(ia), Some(ib)) = (terminal(m, part, a), terminal(m, part, b)) else { continue };
+                out.push(common(Test {
+                    place: p.terminals[ia].place,
+                    power: PowerState::Dead,
+                    tool: Some(Tool::Meter),
+                    ..base(
+                        format!("ohms {id}.{a}-{id}.{b} off", id = p.id),
+                        format!("Ohms {a} to {b} of {label}, leads off"),
+                        format!("Meter on ohms, {a} to {b}, with the part's leads off. {}", sentence(spec.tells)),
+                        Measure::PartOhms(part, ia, ib),
+                        Answer::Number(Dimension::Resistance),
+                    )
+                }));
+            }
+            TestWhat::PlugOhms(a, b) => {
+                let (Some(ia), Some(ib)) = (terminal(m, part, a), terminal(m, part, b)) else { continue };
+                out.push(common(Test {
+                    place: p.terminals[ia].place, power: PowerState::Dead, tool: Some(Tool::Meter),
+                    ..base(format!("ohms {} through plug", p.id), format!("Ohms of {label} through its plug"),
+                        format!("Plug pulled from the board, power off; probe the wire side so that the plug's pins are in the reading. {}", sentence(spec.tells)), Measure::PlugOhms(part, ia, ib), Answer::Number(Dimension::Resistance))
+                }));
+            }
+            TestWhat::Farads(a, b) => {
+                let (Some(ia), Some(ib)) = (terminal(m, part, a), terminal(m, part, b)) else { continue };
+                out.push(common(Test {
+                    place: p.terminals[ia].place,
+                    power: PowerState::Dead,
+                    tool: Some(Tool::Meter),
+                    ..base(
+                        format!("microfarads {}", p.id),
+                        format!("Microfarads of {label}, leads off"),
+                        format!(
+                            "Bleed it first, prove below 10 V, one lead off, meter on capacitance. {}",
+                            sentence(spec.tells)
+                        ),
+                        Measure::PartFarads(part, ia, ib),
+                        Answer::Number(Dimension::Capacitance),
+                    )
+                }));
+            }
+            TestWhat::Insulation(a) => {
+                let Some(ia) = terminal(m, part, a) else { continue };
+                out.push(common(Test {
+                    place: p.terminals[ia].place, power: PowerState::Dead, tool: Some(Tool::InsulationTester),
+                    ..base(format!("insulation {}", p.id), format!("Insulation of {label} to the cabinet, leads off"),
+                        format!("500 V test between {a} and bare cabinet metal, all leads off so that no electronics is in it. {}", sentence(spec.tells)), Measure::Insulation(part, ia), Answer::Number(Dimension::Resistance))
+                }));
+            }
+            TestWhat::LeadAmps(a) => {
+                let Some(ia) = terminal(m, part, a) else { continue };
+                for &c in &driven {
+                    out.push(common(Test {
+                        place: p.terminals[ia].place_upstream(m, part),
+                        power: PowerState::Live,
+                        command: Some(c),
+                        moment: Moment::AtStart,
+                        tool: Some(Tool::Clamp),
+                        ..base(
+                            format!("amps {}.{a} while {}", p.id, m.commands[c.0].id),
+                            format!("Clamp the lead to {a} of {label}, {}", m.commands[c.0].name),
+                            format!("Clamp upstream of the terminal cover, the cover on. {}", sentence(spec.tells)),
+                            Measure::LeadAmps(part, ia),
+                            Answer::Number(Dimension::Current),
+                        )
+                    }));
+                }
+            }
+            TestWhat::Behaviour => {
+                let list: &[&str] = match &p.role {
+                    Role::Compressor(_) => &COMPRESSOR_DOES,
+                    Role::ExpansionValve { .. } => &VALVE_DOES,
+                    _ => &FAN_DOES,
+                };
+                for &c in &driven {
+                    let title = match &p.role {
+                        Role::ExpansionValve { .. } => format!(
+                            "Force {label} shut, then full, and feel the suction line, {}",
+                            m.commands[c.0].name
+                        ),
+                        _ => format!("Listen to {label}, {}", m.commands[c.0].name),
+                    };
+                    let moment =
+                        if matches!(p.role, Role::ExpansionValve { .. }) { Moment::Settled } else { Moment::AtStart };
+                    out.push(common(Test {
+                        power: PowerState::Live,
+                        command: Some(c),
+                        moment,
+                        ..base(
+                            format!("watch {} while {}", p.id, m.commands[c.0].id),
+                            title,
+                            format!("{}.", capital(spec.tells)),
+                            Measure::Behaviour(part),
+                            words(list),
+                        )
+                    }));
+                }
+            }
+            TestWhat::ShownTemperature => {
+                let at_rest = base(
+                    format!("shown {} at rest", p.id),
+                    format!("Read what the display gives for {label}, at rest"),
+                    format!("Service menu, sensor list, the machine having stood for hours. {}", sentence(spec.tells)),
+                    Measure::ShownTemperature(part),
+                    Answer::Number(Dimension::Temperature),
+                );
+                out.push(common(Test { power: PowerState::Live, ..at_rest }));
+                if let Some(c) =
+                    m.commands.iter().position(|c| c.calls_for == Some(crate::sheet::CallsFor::HeatPump)).map(CommandIx)
+                {
+                    out.push(common(Test {
+                        power: PowerState::Live,
+                        command: Some(c),
+                        moment: Moment::Settled,
+                        ..base(
+                            format!("shown {} settled", p.id),
+                            format!("Read what the display gives for {label}, {}, settled", m.commands[c.0].name),
+                            "Service menu, sensor list, after fifteen minutes of running.".into(),
+                            Measure::ShownTemperature(part),
+                            Answer::Number(Dimension::Temperature),
+                        )
+                    }));
+                }
+            }
+            TestWhat::Look { param, cuts, words: list, blur, title, level } => {
+                let Some(ix) = m.params.iter().position(|q| q.part == part && q.name == param) else { continue };
+                out.push(common(Test {
+                    place: if level >= 2 { p.place } else { PlaceIx(0) },
+                    ..base(
+                        format!("look {} {param}", p.id),
+                        format!("{title} ({})", p.id),
+                        format!("{}.", capital(spec.tells)),
+                        Measure::Look { part, param: super::ParamIx(ix), cuts, blur },
+                        words(list),
+                    )
+                }));
+            }
+        }
+    }
+}
+
+impl super::Terminal {
+    /// Where the lead of a terminal can be clamped: where it leaves its relay, not at hermetic pins.
+    fn place_upstream(&self, m: &Machine, part: PartIx) -> PlaceIx {
+        if self.live_allowed {
+            return self.place;
+        }
+        m.relay_feeding(part).map_or(self.place, |r| m.parts[r.0].place)
+    }
+}
+
+fn thermometers(m: &Machine, out: &mut Vec<Test>) {
+    if m.sheet.refrigerant_loop.is_none() {
+        return;
+    }
+    let panel = m.find(|r| matches!(r, Role::Evaporator { .. })).map_or(PlaceIx(0), |p| m.parts[p.0].place);
+    let heat_pump =
+        m.commands.iter().position(|c| c.calls_for == Some(crate::sheet::CallsFor::HeatPump)).map(CommandIx);
+    for spot in Spot::ALL {
+        let water = matches!(spot, Spot::WaterTop | Spot::WaterBottom);
+        let at = match spot {
+            Spot::Air | Spot::LeavingAir => PlaceIx(0),
+            _ => panel,
+        };
+        for (moment, command) in [(Moment::AtRest, None), (Moment::Settled, heat_pump)] {
+            if (command.is_none() && moment == Moment::Settled)
+                || (moment == Moment::AtRest && spot == Spot::LeavingAir)
+                || (water && moment == Moment::Settled)
+            {
+                continue;
+            }
+            let when = if moment == Moment::AtRest { "at rest".to_owned() } else { "settled".to_owned() };
+            out.push(Test {
+                place: if water { panel } else { at },
+                power: if moment == Moment::AtRest { PowerState::Any } else { PowerState::Live },
+                command, moment, minutes: 2.0, tool: Some(Tool::Thermometer),
+                hazards: if matches!(spot, Spot::DischargeLine | Spot::WaterTop) { vec![Hazard::Heat] } else { Vec::new() },
+                ..base(format!("thermometer {} {when}", spot.key()), format!("Thermometer: {}, {when}", spot.key()),
+                    "Clamp or contact thermometer on clean bare metal, insulated from the air, beside the machine's own sensor where there is one.".into(),
+                    Measure::Thermometer(spot), Answer::Number(Dimension::Temperature))
+            });
+        }
+    }
+}
+
+/// Volts and ohms worked out from the wiring.
+fn from_wiring(m: &Machine, out: &mut Vec<Test>) {
+    let mains = m.mains_nets();
+    let sides = supply_sides(m);
+    for (place_ix, place) in m.places.iter().enumerate() {
+        let place_ix = PlaceIx(place_ix);
+        let here: Vec<Net> = (0..m.nets.len())
+            .map(Net)
+            .filter(|n| {
+                m.parts
+                    .iter()
+                    .any(|p| p.terminals.iter().any(|t| t.net == Some(*n) && t.place == place_ix && t.live_allowed))
+            })
+            .collect();
+        if !place.live_allowed {
+            continue;
+        }
+        for (i, &a) in here.iter().enumerate() {
+            for &b in &here[i + 1..] {
+                let (wa, wb) = (&m.nets[a.0], &m.nets[b.0]);
+                if mains[a.0] && mains[b.0] {
+                    let across = share_a_part(m, a, b);
+                    let to_side = sides.iter().any(|s| s.contains(&a) || s.contains(&b));
+                    if !(across || to_side) {
+                        continue;
+                    }
+                    let rest = Test {
+                        place: place_ix,
+                        power: PowerState::Live,
+                        minutes: 1.5,
+                        tool: Some(Tool::Meter),
+                        hazards: vec![Hazard::Shock],
+                        from_wiring: true,
+                        ..base(
+                            format!("volts {wa}-{wb} at rest"),
+                            format!("Volts {wa} to {wb}, nothing commanded"),
+                            format!(
+                                "Meter on AC volts, one probe on {}, the other on {}.",
+                                say(m, a, place_ix),
+                                say(m, b, place_ix)
+                            ),
+                            Measure::Volts(a, b),
+                            Answer::Number(Dimension::Voltage),
+                        )
+                    };
+                    out.push(rest.clone());
+                    for (c, command) in m.commands.iter().enumerate() {
+                        out.push(Test {
+                            id: format!("volts {wa}-{wb} while {}", command.id),
+                            title: format!("Volts {wa} to {wb}, {}", command.name),
+                            command: Some(CommandIx(c)),
+                            moment: Moment::AtStart,
+                            ..rest.clone()
+                        });
+                    }
+                } else if !mains[a.0] && !mains[b.0] && is_ground(m, a) != is_ground(m, b) {
+                    let (plus, ground) = if is_ground(m, a) { (b, a) } else { (a, b) };
+                    out.push(Test {
+                        place: place_ix,
+                        power: PowerState::Live,
+                        minutes: 1.5,
+                        tool: Some(Tool::Meter),
+                        hazards: vec![Hazard::Shock],
+                        from_wiring: true,
+                        ..base(
+                            format!("control volts {}-{}", m.nets[plus.0], m.nets[ground.0]),
+                            format!("DC volts {} to {}", m.nets[plus.0], m.nets[ground.0]),
+                            format!(
+                                "Meter on DC volts, black on {}, red on {}. Mains is close by.",
+                                say(m, ground, place_ix),
+                                say(m, plus, place_ix)
+                            ),
+                            Measure::ControlVolts(plus, ground),
+                            Answer::Number(Dimension::Voltage),
+                        )
+                    });
+                }
+            }
+        }
+    }
+    // Ohms in circuit across each protective contact: cheap, since no lead has to come off.
+    for (part, branch) in &m.branches {
+        let Branch::Contact { a, b, drive: Drive::Protective, .. } = *branch else { continue };
+        let p = &m.parts[part.0];
+        let (Some(na), Some(nb)) = (p.terminals[a].net, p.terminals[b].net) else { continue };
+        if !mains[na.0] {
+            continue;
+        }
+        out.push(Test {
+            place: p.terminals[a].place,
+            power: PowerState::Dead,
+            minutes: 1.5,
+            tool: Some(Tool::Meter),
+            hazards: vec![Hazard::Shock],
+            from_wiring: true,
+            ..base(
+                format!("ohms {}-{} in circuit", m.nets[na.0], m.nets[nb.0]),
+                format!(
+                    "Ohms across {} {} from {} to {}, in circuit",
+                    p.name, p.id, p.terminals[a].name, p.terminals[b].name
+                ),
+                "Machine dead and discharged, meter on ohms. A parallel path can only make it read lower.".into(),
+                Measure::WireOhms(na, nb),
+                Answer::Number(Dimension::Resistance),
+            )
+        });
+    }
+}
+
+fn is_ground(m: &Machine, n: Net) -> bool {
+    m.branches
+        .iter()
+        .any(|(p, b)| matches!(*b, Branch::Rail { ground, .. } if m.parts[p.0].terminals[ground].net == Some(n)))
+}
+
+fn share_a_part(m: &Machine, a: Net, b: Net) -> bool {
+    m.parts.iter().any(|p| {
+        p.terminals.iter().any(|t| t.net == Some(a))
+            && p.terminals.iter().any(|t| t.net == Some(b))
+            && !matches!(p.role, Role::Board { .. })
+    })
+}
+
+/// The wires that are, on a sound machine, the same as one side of the supply.
+fn supply_sides(m: &Machine) -> [Vec<Net>; 2] {
+    let mut sides: [Vec<Net>; 2] = [Vec::new(), Vec::new()];
+    for (part, branch) in &m.branches {
+        if let Branch::Mains { a, b, .. } = *branch {
+            let t = &m.parts[part.0].terminals;
+            sides[0].extend(t[a].net);
+            sides[1].extend(t[b].net);
+        }
+    }
+    for side in &mut sides {
+        let mut i = 0;
+        while i < side.len() {
+            for (part, branch) in &m.branches {
+                if let Branch::Contact { a, b, drive: Drive::Protective, .. } = *branch {
+                    let t = &m.parts[part.0].terminals;
+                    if let (Some(na), Some(nb)) = (t[a].net, t[b].net) {
+                        for (x, y) in [(na, nb), (nb, na)] {
+                            if x == side[i] && !side.contains(&y) {
+                                side.push(y);
+                            }
+                        }
+                    }
+                }
+            }
+            i += 1;
+        }
+    }
+    sides
+}
+
+/// Names a probe place: a terminal at this place that is on the wire.
+fn say(m: &Machine, n: Net, place: PlaceIx) -> String {
+    m.parts
+        .iter()
+        .find_map(|p| {
+            p.terminals
+                .iter()
+                .find(|t| t.net == Some(n) && t.place == place && t.live_allowed)
+                .map(|t| format!("{} terminal {}", p.id, t.name))
+        })
+        .unwrap_or_else(|| format!("wire {}", m.nets[n.0]))
+}
+
+fn capital(s: &str) -> String {
+    let mut c = s.chars();
+    c.next().map(|f| f.to_uppercase().collect::<String>() + c.as_str()).unwrap_or_default()
+}
+
+fn sentence(s: &str) -> String {
+    format!("Healthy: {s}.")
+}

@@ -1,0 +1,83 @@
+//! The demo sheet builds into a machine, and every class of the library keeps its own promises.
+
+use halfsplit_machine::library::{CLASSES, Op};
+use halfsplit_machine::{Machine, ParamIx};
+
+const DEMO: &str = include_str!("../../../machines/garage-water-heater.toml");
+
+fn demo() -> Machine {
+    Machine::build(DEMO).unwrap_or_else(|e| panic!("{e}"))
+}
+
+#[test]
+fn the_demo_sheet_builds_with_at_least_sixty_modes() {
+    let m = demo();
+    let mut names: Vec<&str> = m.modes.iter().map(|x| x.name_id.as_str()).collect();
+    names.dedup();
+    assert!(names.len() >= 60, "{} modes", names.len());
+    assert_eq!(m.findings, Vec::new());
+}
+
+#[test]
+fn every_mode_edits_something_and_changes_the_machine() {
+    let m = demo();
+    let sound = m.sound();
+    for (i, mode) in m.modes.iter().enumerate() {
+        let mut params = sound.clone();
+        m.apply(halfsplit_machine::ModeIx(i), &mut params);
+        assert_ne!(params, sound, "{} changes nothing", mode.id);
+    }
+}
+
+#[test]
+fn every_edit_in_the_library_names_a_parameter_of_its_class() {
+    let m = demo();
+    for class in CLASSES {
+        let Some(part) = m.parts.iter().position(|p| p.class.name == class.name) else {
+            panic!("no part of class \"{}\" on the demo machine", class.name);
+        };
+        let params: Vec<&str> = m.params.iter().filter(|p| p.part.0 == part).map(|p| p.name.as_str()).collect();
+        for mode in class.modes {
+            assert!(!mode.levels.is_empty());
+            for edit in mode.levels.iter().flat_map(|l| l.edits).chain(class.wrong_part) {
+                assert!(params.contains(&edit.param), "{} {}: no parameter `{}`", class.name, mode.key, edit.param);
+            }
+        }
+    }
+}
+
+#[test]
+fn edits_set_scale_and_add() {
+    let m = demo();
+    let mode = m.modes.iter().position(|x| x.id == "CRUN:weak:a-third-left").expect("mode");
+    let mut params = m.sound();
+    m.apply(halfsplit_machine::ModeIx(mode), &mut params);
+    let ParamIx(farads) = m.modes[mode].edits[0].param;
+    assert!(matches!(m.modes[mode].edits[0].op, Op::Scale(_)));
+    assert!((params[farads] - 0.34 * 12.5e-6).abs() < 1e-12);
+}
+
+#[test]
+fn test_ids_are_unique() {
+    let m = demo();
+    let mut ids: Vec<&str> = m.tests.iter().map(|t| t.id.as_str()).collect();
+    ids.sort_unstable();
+    let n = ids.len();
+    ids.dedup();
+    assert_eq!(ids.len(), n);
+    assert!(m.modes.iter().all(|x| m.modes.iter().filter(|y| y.id == x.id).count() == 1));
+}
+
+#[test]
+fn nothing_is_measured_live_at_hermetic_pins_or_dead_things_on_live_parts() {
+    use halfsplit_machine::test::{Measure, PowerState};
+    let m = demo();
+    for t in &m.tests {
+        let dead_only = matches!(
+            t.measure,
+            Measure::PartOhms(..) | Measure::PlugOhms(..) | Measure::WireOhms(..) | Measure::PartFarads(..) | Measure::Insulation(..)
+        );
+        assert!(!dead_only || t.power == PowerState::Dead, "{}", t.id);
+        assert!(t.power != PowerState::Live || m.places[t.place.0].live_allowed, "{}", t.id);
+    }
+}
