@@ -334,29 +334,46 @@ impl MoistAir {
 
     /// Thermodynamic wet-bulb temperature, K.
     ///
-    /// Found by halving an interval that is known to hold it, to the last bit or nearly so. Where a frozen and an
-    /// unfrozen wick would both do (see the module's text) the unfrozen one is given.
+    /// Found by false position with halving (the Illinois method) in an interval that is known to hold it, to within
+    /// 1e-10 K. Where a frozen and an unfrozen wick would both do (see the module's text) the unfrozen one is given.
     ///
     /// # Errors
     /// [`AirError::OutOfRange`] if it would lie below −100 °C.
     pub fn wet_bulb(&self) -> Result<f64, AirError> {
-        if self.excess(self.dry_bulb, self.dry_bulb < ZERO_CELSIUS) <= 0.0 {
+        let at_dry_bulb = self.excess(self.dry_bulb, self.dry_bulb < ZERO_CELSIUS);
+        if at_dry_bulb <= 0.0 {
             return Ok(self.dry_bulb);
         }
-        let liquid = self.dry_bulb >= ZERO_CELSIUS && self.excess(ZERO_CELSIUS, false) <= 0.0;
+        let iced = self.dry_bulb < ZERO_CELSIUS || self.excess(ZERO_CELSIUS, false) > 0.0;
         let (mut low, mut high) =
-            if liquid { (ZERO_CELSIUS, self.dry_bulb) } else { (LOWEST_TEMPERATURE, self.dry_bulb.min(ZERO_CELSIUS)) };
-        if self.excess(low, !liquid) > 0.0 {
+            if iced { (LOWEST_TEMPERATURE, self.dry_bulb.min(ZERO_CELSIUS)) } else { (ZERO_CELSIUS, self.dry_bulb) };
+        let (mut below, mut above) = (self.excess(low, iced), self.excess(high, iced));
+        if below > 0.0 {
             let value = low - ZERO_CELSIUS;
             return Err(AirError::OutOfRange { what: "wet bulb", value, low: value, high: 200.0, unit: "°C" });
         }
-        for _ in 0..60 {
-            let middle = 0.5 * (low + high);
-            if self.excess(middle, !liquid) > 0.0 {
-                high = middle;
+        let mut last = f64::INFINITY;
+        for _ in 0..100 {
+            // Where water would boil at the upper end there is no slope to go by.
+            let next =
+                if above.is_finite() { high - above * (high - low) / (above - below) } else { 0.5 * (low + high) };
+            let excess = self.excess(next, iced);
+            if excess > 0.0 {
+                (high, above) = (next, excess);
+                // The same end moved twice: the other one holds the line back.
+                if next < last {
+                    below *= 0.5;
+                }
             } else {
-                low = middle;
+                (low, below) = (next, excess);
+                if next > last {
+                    above *= 0.5;
+                }
             }
+            if (next - last).abs() < 1e-10 || excess == 0.0 {
+                return Ok(next);
+            }
+            last = next;
         }
         Ok(0.5 * (low + high))
     }

@@ -140,16 +140,21 @@ pub fn sublimation_pressure(temperature: f64) -> Result<f64, WaterError> {
         TRIPLE_TEMPERATURE - ZERO_CELSIUS,
         "°C",
     )?;
-    Ok(TRIPLE_PRESSURE * libm::exp(ln_sublimation(temperature)))
+    Ok(TRIPLE_PRESSURE * libm::exp(ln_sublimation(temperature).0))
 }
 
-/// ln(p / p_triple) over ice.
-fn ln_sublimation(temperature: f64) -> f64 {
+/// ln(p / p_triple) over ice, and its derivative by temperature, 1/K.
+fn ln_sublimation(temperature: f64) -> (f64, f64) {
+    const TERMS: [(f64, f64); 3] =
+        [(-0.212_144_006e2, 0.333_333_333e-2), (0.273_203_819e2, 0.120_666_667e1), (-0.610_598_130e1, 0.170_333_333e1)];
     let theta = temperature / TRIPLE_TEMPERATURE;
-    let sum = -0.212_144_006e2 * libm::pow(theta, 0.333_333_333e-2)
-        + 0.273_203_819e2 * libm::pow(theta, 0.120_666_667e1)
-        - 0.610_598_130e1 * libm::pow(theta, 0.170_333_333e1);
-    sum / theta
+    let (mut value, mut slope) = (0.0, 0.0);
+    for (a, b) in TERMS {
+        let term = a * libm::pow(theta, b) / theta;
+        value += term;
+        slope += (b - 1.0) * term / theta;
+    }
+    (value, slope / TRIPLE_TEMPERATURE)
 }
 
 /// Vapour pressure over whatever water is at this temperature, Pa: ice up to 0.01 °C, liquid above.
@@ -175,16 +180,17 @@ pub fn vapour_temperature(pressure: f64) -> Result<f64, WaterError> {
     }
     within("absolute pressure", pressure, sublimation_pressure(LOWEST_ICE)?, TRIPLE_PRESSURE, "Pa")?;
     let target = libm::log(pressure / TRIPLE_PRESSURE);
-    let (mut low, mut high) = (LOWEST_ICE, TRIPLE_TEMPERATURE);
-    for _ in 0..60 {
-        let middle = 0.5 * (low + high);
-        if ln_sublimation(middle) > target {
-            high = middle;
-        } else {
-            low = middle;
+    // ln p is nearly a straight line in 1/T, so Newton's method in 1/T lands within a few steps.
+    let mut temperature = TRIPLE_TEMPERATURE;
+    for _ in 0..20 {
+        let (value, slope) = ln_sublimation(temperature);
+        let step = (value - target) / (slope * temperature * temperature);
+        temperature = (1.0 / (1.0 / temperature + step)).clamp(LOWEST_ICE, TRIPLE_TEMPERATURE);
+        if step.abs() * temperature < 1e-14 {
+            break;
         }
     }
-    Ok(0.5 * (low + high))
+    Ok(temperature)
 }
 
 /// Liquid water at a pressure and a temperature, checked on construction.
