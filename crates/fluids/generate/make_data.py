@@ -14,11 +14,11 @@ import numpy as np
 
 import equations
 from refrigerants import REFRIGERANTS
-from saturation import PROPERTIES, Dome
+from saturation import PROPERTIES, V_HALF, Dome
 
 OUT = Path(__file__).resolve().parent.parent / "src" / "refrigerant" / "data"
 # What the tables must reach against the swept points; the segment counts follow.
-LIMITS = {"t": 1e-6, "rho": 5e-6, "h": 0.5, "s": 2e-3, "p": 3e-6}
+LIMITS = {"t": 2e-5, "rho": 5e-6, "h": 0.5, "s": 2e-3, "p": 3e-6}
 
 
 def number(x):
@@ -31,6 +31,18 @@ def rounded(values):
     step = np.abs(values).max() * 1e-13
     digits = int(np.ceil(-np.log10(step)))
     return [[number(round(float(v), digits)) for v in row] for row in values]
+
+
+def segment_rows(tables):
+    """One array a segment: a row for each power, a column for each table."""
+    columns = [rounded(table) for table in tables]
+    lines = []
+    for segment in range(len(columns[0])):
+        lines.append("        [")
+        for power in range(len(columns[0][0])):
+            lines.append("            [" + ", ".join(column[segment][power] for column in columns) + "],")
+        lines.append("        ],")
+    return lines
 
 
 def power_blocks(terms):
@@ -59,12 +71,12 @@ def choose_segments(dome):
         return all(value <= LIMITS[key[:-1]] for key, value in errors.items() if key[:-1] in keys)
 
     segments_p, segments_t = 4, 4
-    while max(segments_p, segments_t) < 40:
-        by_pressure, by_temperature = dome.tables(segments_p, segments_t)
-        errors = dome.errors(by_pressure, by_temperature)
+    while max(segments_p, segments_t) < 30:
+        tables = dome.tables(segments_p, segments_t)
+        errors = dome.errors(*tables)
         good_p, good_t = kept(errors, PROPERTIES), kept(errors, ["p"])
         if good_p and good_t:
-            return by_pressure, by_temperature, errors
+            return *tables, errors
         segments_p += not good_p
         segments_t += not good_t
     raise ValueError(f"{dome.refrigerant.name}: tables do not reach the limits: {errors}")
@@ -82,7 +94,7 @@ def critical(refrigerant):
 def write(refrigerant):
     equation = equations.build(refrigerant)
     dome = Dome(refrigerant)
-    by_pressure, by_temperature, errors = choose_segments(dome)
+    upper, lower, by_temperature, errors = choose_segments(dome)
     t_crit, p_crit, rho_crit = critical(refrigerant)
     t_max = refrigerant.t_max_K or min(equation.t_max, 453.15)
     p_max = min(refrigerant.p_max_Pa, equation.p_max)
@@ -150,28 +162,27 @@ def write(refrigerant):
         "const SATURATION: SaturationTable = SaturationTable {",
         f"    p_low: {number(dome.p_low)},",
         f"    p_high: {number(dome.p_high)},",
-        f"    ln_p_anchor: {number(np.log(dome.p_anchor))},",
-        f"    w_low: {number(dome.w_low)},",
-        f"    w_high: {number(dome.w_high)},",
+        f"    inverse_anchor: {number(dome.inverse_anchor)},",
+        f"    v_low: {number(dome.v_low)},",
+        f"    segments_per_v: {number(len(upper[0]) / (V_HALF - dome.v_low))},",
         f"    t_low: {number(dome.t_low)},",
         f"    t_high: {number(dome.t_high)},",
-        "    by_pressure: &[",
+        f"    segments_per_kelvin: {number(len(by_temperature[0]) / (dome.t_high - dome.t_low))},",
+        "    upper: &[",
+        *segment_rows(upper),
+        "    ],",
+        "    lower: &[",
+        *segment_rows(lower),
+        "    ],",
+        "    by_temperature: &[",
+        *segment_rows(by_temperature),
+        "    ],",
+        "};",
+        "",
     ]
-    columns = [rounded(table) for table in by_pressure]
-    for segment in range(len(by_pressure[0])):
-        lines.append("        [")
-        for power in range(len(columns[0][0])):
-            lines.append("            [" + ", ".join(column[segment][power] for column in columns) + "],")
-        lines.append("        ],")
-    lines += ["    ],", "    by_temperature: &["]
-    columns = [rounded(table) for table in by_temperature]
-    for segment in range(len(by_temperature[0])):
-        rows = ", ".join("[" + ", ".join(c[segment][power] for c in columns) + "]" for power in range(len(columns[0][0])))
-        lines.append(f"        [{rows}],")
-    lines += ["    ],", "};", ""]
     (OUT / f"{refrigerant.module}.rs").write_text("\n".join(lines))
     shown = "  ".join(f"{key} {value:.1e}" for key, value in sorted(errors.items()))
-    print(f"{refrigerant.name:11} {len(by_pressure[0]):2} and {len(by_temperature[0]):2} segments, {dome.dropped:3} points dropped  {shown}", flush=True)
+    print(f"{refrigerant.name:11} {len(upper[0]):2} + {len(lower[0])} and {len(by_temperature[0]):2} segments, {dome.dropped:3} points dropped  {shown}", flush=True)
 
 
 def main():

@@ -6,6 +6,7 @@ from scipy.interpolate import make_interp_spline
 
 DEGREE = 7
 PROPERTIES = ["t", "rho", "h", "s"]
+V_HALF = np.sqrt(0.5)
 
 
 def sweep(refrigerant, quality, count=3000):
@@ -42,28 +43,64 @@ def reference_offset(refrigerant):
     return 200e3 - state.hmass(), 1e3 - state.smass()
 
 
-def piecewise(function, low, high, segments):
-    """Coefficients[segment][power] in the local variable -1..1, by interpolation at Chebyshev nodes."""
+def polynomial(function, low, high, x_of, inverse):
+    """Coefficients in the local variable x between the arguments `low` and `high`, by interpolation at Chebyshev nodes.
+
+    `x_of` gives x of an argument, `inverse` the argument of an x; x runs from -1 to 1 over a whole segment, of which
+    [low, high] may be a part.
+    """
     nodes = np.cos(np.pi * (np.arange(DEGREE + 1) + 0.5) / (DEGREE + 1))
+    x_low, x_high = x_of(low), x_of(high)
+    middle, half = (x_low + x_high) / 2, (x_high - x_low) / 2
+    values = function(inverse(middle + nodes * half))
+    series = np.polynomial.Chebyshev.fit(middle + nodes * half, values, DEGREE, domain=[x_low, x_high])
+    return series.convert(kind=np.polynomial.Polynomial, domain=[-1, 1], window=[-1, 1]).coef
+
+
+def evenly(function, low, high, segments):
+    """Coefficients[segment][power] over equal segments of [low, high]."""
     width = (high - low) / segments
     table = []
     for segment in range(segments):
         middle = low + (segment + 0.5) * width
-        values = function(middle + nodes * width / 2)
-        table.append(np.polynomial.chebyshev.cheb2poly(np.polynomial.chebyshev.chebfit(nodes, values, DEGREE)))
+        table.append(polynomial(function, middle - width / 2, middle + width / 2,
+                                lambda t, m=middle: (t - m) / width * 2, lambda x, m=middle: m + x * width / 2))
     return np.array(table)
 
 
-def evaluate(table, low, high, x):
-    """The same arithmetic as the Rust code, for the error report."""
-    segments = len(table)
-    position = (np.asarray(x) - low) / (high - low) * segments
-    index = np.clip(position.astype(int), 0, segments - 1)
-    local = 2.0 * (position - index) - 1.0
-    result = np.zeros_like(local)
+def by_octave(function_of_q, q_low):
+    """Coefficients[octave][power] over q in [1/4, 1/2), [1/8, 1/4) ... down to the one that holds `q_low`."""
+    table = []
+    high = 0.5
+    while high > q_low:
+        low = high / 2
+        table.append(polynomial(function_of_q, max(low, q_low), high,
+                                lambda q, low=low: 2 * (q / low - 1) - 1, lambda x, low=low: low * (1 + (x + 1) / 2)))
+        high = low
+    return np.array(table)
+
+
+def horner(table, index, x):
+    result = np.zeros_like(x)
     for power in range(DEGREE, -1, -1):
-        result = result * local + table[index, power]
+        result = result * x + table[index, power]
     return result
+
+
+def evaluate_evenly(table, low, high, argument):
+    position = (np.asarray(argument) - low) / (high - low) * len(table)
+    index = np.clip(position.astype(int), 0, len(table) - 1)
+    return horner(table, index, 2.0 * (position - index) - 1.0)
+
+
+def evaluate_by_pressure(upper, lower, v_low, q):
+    """The same arithmetic as the Rust code, for the error report."""
+    v = np.sqrt(1 - q)
+    result = evaluate_evenly(upper, v_low, V_HALF, v)
+    mantissa, exponent = np.frexp(q)  # q = mantissa * 2^exponent, mantissa in [1/2, 1)
+    index = np.clip(-exponent - 1, 0, len(lower) - 1)
+    below = horner(lower, index, 2 * (2 * mantissa - 1) - 1)
+    return np.where(q >= 0.5, result, below)
 
 
 class Dome:
@@ -90,49 +127,53 @@ class Dome:
         self.p_low, self.p_high = np.exp(ln_low) * (1 - 1e-6), np.exp(ln_high)
         self.t_low = refrigerant.bottom_K
         self.t_high = float(make_interp_spline(bubble_p, bubble_t)(ln_high)) - 1e-4
-        # Critical pressure of a pure fluid, or a value a little above the table's top: the root-like
-        # shape of the dome sits at w = 0.
+        # Critical pressure of a pure fluid, or a value a little above the table's top: the root-like shape of the dome sits at
+        # q = p / p_anchor = 1.
         self.p_anchor = max(critical_pressure(refrigerant), self.p_high * 1.001)
-        self.w_low = np.sqrt(np.log(self.p_anchor / self.p_high))
-        self.w_high = np.sqrt(np.log(self.p_anchor / self.p_low))
-        self.by_w = []
+        # The Rust code multiplies by the rounded inverse: so does this.
+        self.inverse_anchor = 1.0 / self.p_anchor
+        self.v_low = float(np.sqrt(1 - self.p_high * self.inverse_anchor))
+        self.by_v = []
         self.ln_p_of_t = []
         for rows in self.curves:
             inside = rows[rows[:, 1] < self.p_anchor]
-            w = np.sqrt(np.log(self.p_anchor / inside[:, 1]))[::-1]
-            self.by_w.append(
+            # w = sqrt(-ln q) is smooth over the whole curve, so the splines run in it.
+            w = np.sqrt(-np.log(inside[:, 1] * self.inverse_anchor))[::-1]
+            self.by_v.append(
                 {name: make_interp_spline(w, inside[::-1, column], k=5)
                  for name, column in zip(PROPERTIES, (0, 2, 3, 4))}
             )
             self.ln_p_of_t.append(make_interp_spline(rows[:, 0], np.log(rows[:, 1]), k=5))
 
-    def tables(self, segments_p, segments_t):
-        by_pressure = []
-        for name in PROPERTIES:
-            for end in (0, 1):
-                by_pressure.append(piecewise(self.by_w[end][name], self.w_low, self.w_high, segments_p))
-        by_temperature = [
-            piecewise(lambda t, end=end: np.exp(self.ln_p_of_t[end](t)),
-                      self.t_low, self.t_high, segments_t)
-            for end in (0, 1)
-        ]
-        return by_pressure, by_temperature
+    def _of_q(self, end, name):
+        return lambda q: self.by_v[end][name](np.sqrt(-np.log(q)))
 
-    def errors(self, by_pressure, by_temperature):
+    def tables(self, segments_p, segments_t):
+        """Against pressure (upper part, lower part; by property and end) and against temperature (by end)."""
+        ends = [(name, end) for name in PROPERTIES for end in (0, 1)]
+        upper = [evenly(lambda v, f=self._of_q(end, name): f(1 - v**2), self.v_low, V_HALF, segments_p)
+                 for name, end in ends]
+        q_low = self.p_low * self.inverse_anchor
+        lower = [by_octave(self._of_q(end, name), q_low) for name, end in ends]
+        by_temperature = [evenly(lambda t, f=self.ln_p_of_t[end]: np.exp(f(t)), self.t_low, self.t_high, segments_t)
+                          for end in (0, 1)]
+        return upper, lower, by_temperature
+
+    def errors(self, upper, lower, by_temperature):
         """Largest departures of the tables from the swept points themselves."""
         report = {}
         for end in (0, 1):
             rows = self.curves[end]
             inside = rows[(rows[:, 1] >= self.p_low) & (rows[:, 1] <= self.p_high)]
-            w = np.sqrt(np.log(self.p_anchor / inside[:, 1]))
+            q = inside[:, 1] * self.inverse_anchor
             for index, (name, column) in enumerate(zip(PROPERTIES, (0, 2, 3, 4))):
-                value = evaluate(by_pressure[2 * index + end], self.w_low, self.w_high, w)
+                value = evaluate_by_pressure(upper[2 * index + end], lower[2 * index + end], self.v_low, q)
                 error = np.abs(value - inside[:, column])
                 if name == "rho":
                     error = error / inside[:, column]
                 report[f"{name}{'bd'[end]}"] = error.max()
             inside = rows[(rows[:, 0] >= self.t_low) & (rows[:, 0] <= self.t_high)]
-            value = evaluate(by_temperature[end], self.t_low, self.t_high, inside[:, 0])
+            value = evaluate_evenly(by_temperature[end], self.t_low, self.t_high, inside[:, 0])
             report[f"p{'bd'[end]}"] = np.abs(value / inside[:, 1] - 1).max()
         return report
 

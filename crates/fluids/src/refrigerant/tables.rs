@@ -1,29 +1,36 @@
-//! Saturation as piecewise polynomials: a few nanoseconds a call, some 5 KB a refrigerant.
+//! Saturation as piecewise polynomials: some nanoseconds a call, some 7 KB a refrigerant.
 //!
-//! Against pressure the natural variable is w = sqrt(ln(p*/p)), p* the critical pressure (or a value just above the
-//! table's top): the dome closes like a square root, which is smooth in w. Against temperature plain T serves.
+//! Against pressure, with q = p/p*, p* the critical pressure (or a value just above the table's top): below q = 1/2 each octave of q has
+//! one polynomial in q, found from the bits of the number without a logarithm; above, where the dome closes like a square root, the
+//! variable is v = sqrt(1 - q), in which it is smooth. Against temperature plain T serves.
 
 /// Powers of a segment's polynomial, constant term first.
 pub(crate) const TERMS: usize = 8;
 /// Columns against pressure: t, rho, h, s, each at the bubble and at the dew end.
 pub(crate) const COLUMNS: usize = 8;
 
+/// One polynomial for each of `N` columns: power, column.
+type Segment<const N: usize> = [[f64; N]; TERMS];
+
 pub(crate) struct SaturationTable {
     /// Pa; lowest and highest pressure at which both ends are tabulated.
     pub p_low: f64,
     pub p_high: f64,
-    /// ln of the pressure at w = 0.
-    pub ln_p_anchor: f64,
-    /// w at `p_high` and at `p_low`.
-    pub w_low: f64,
-    pub w_high: f64,
+    /// 1/p*, 1/Pa.
+    pub inverse_anchor: f64,
+    /// v at `p_high`, and segments per unit of v.
+    pub v_low: f64,
+    pub segments_per_v: f64,
     /// K; limits of the table against temperature.
     pub t_low: f64,
     pub t_high: f64,
-    /// Segment, power, column.
-    pub by_pressure: &'static [[[f64; COLUMNS]; TERMS]],
-    /// Segment, power, bubble and dew pressure.
-    pub by_temperature: &'static [[[f64; 2]; TERMS]],
+    pub segments_per_kelvin: f64,
+    /// Segments of v from `v_low` to sqrt(1/2).
+    pub upper: &'static [Segment<COLUMNS>],
+    /// Octaves of q downwards from 1/2.
+    pub lower: &'static [Segment<COLUMNS>],
+    /// Bubble and dew pressure in segments from `t_low` to `t_high`.
+    pub by_temperature: &'static [Segment<2>],
 }
 
 /// One of the columns against pressure.
@@ -35,55 +42,72 @@ pub(crate) enum Column {
 }
 
 /// Index of the segment and the place in it, -1 to 1.
-fn locate(x: f64, low: f64, high: f64, segments: usize) -> (usize, f64) {
-    let position = (x - low) / (high - low) * segments as f64;
-    let index = (position.max(0.0) as usize).min(segments - 1);
+#[inline]
+fn locate(from_start: f64, per_unit: f64, segments: usize) -> (usize, f64) {
+    let position = from_start * per_unit;
+    let index = (position as usize).min(segments - 1);
     (index, 2.0 * (position - index as f64) - 1.0)
 }
 
+/// Value of one column's polynomial, paired so that the multiplications overlap.
+#[inline]
+fn value<const N: usize>(rows: &Segment<N>, c: usize, x: f64) -> f64 {
+    let x2 = x * x;
+    let low = (rows[0][c] + rows[1][c] * x) + (rows[2][c] + rows[3][c] * x) * x2;
+    let high = (rows[4][c] + rows[5][c] * x) + (rows[6][c] + rows[7][c] * x) * x2;
+    low + high * (x2 * x2)
+}
+
 impl SaturationTable {
+    #[inline]
     pub fn holds_pressure(&self, p: f64) -> bool {
-        (self.p_low..=self.p_high).contains(&p)
+        p >= self.p_low && p <= self.p_high
     }
 
+    #[inline]
     pub fn holds_temperature(&self, t: f64) -> bool {
-        (self.t_low..=self.t_high).contains(&t)
+        t >= self.t_low && t <= self.t_high
     }
 
-    fn segment(&self, p: f64) -> (&'static [[f64; COLUMNS]; TERMS], f64) {
-        // Rounding may put a pressure at the very top a hair above the anchor.
-        let w = (self.ln_p_anchor - libm::log(p)).max(0.0).sqrt();
-        let (index, x) = locate(w, self.w_low, self.w_high, self.by_pressure.len());
-        (&self.by_pressure[index], x)
+    #[inline]
+    fn segment(&self, p: f64) -> (&'static Segment<COLUMNS>, f64) {
+        let q = p * self.inverse_anchor;
+        if q >= 0.5 {
+            let v = (1.0 - q).sqrt();
+            let (index, x) = locate(v - self.v_low, self.segments_per_v, self.upper.len());
+            (&self.upper[index], x)
+        } else {
+            // An f64 is its exponent, biased by 1023, and 52 bits of fraction: q = 2^(exponent - 1023) (1 + fraction).
+            let bits = q.to_bits();
+            let octave = 1021_usize.saturating_sub((bits >> 52) as usize);
+            let fraction = (bits & ((1 << 52) - 1)) as f64 * (1.0 / (1_u64 << 52) as f64);
+            (
+                &self.lower[octave.min(self.lower.len() - 1)],
+                2.0 * fraction - 1.0,
+            )
+        }
     }
 
     /// One column at `p` (Pa), which must be inside the table.
+    #[inline]
     pub fn column_at_pressure(&self, column: Column, p: f64) -> f64 {
         let (rows, x) = self.segment(p);
-        let c = column as usize;
-        rows.iter().rev().fold(0.0, |sum, row| sum * x + row[c])
+        value(rows, column as usize, x)
     }
 
     /// All columns at `p` (Pa), which must be inside the table.
+    #[inline]
     pub fn all_at_pressure(&self, p: f64) -> [f64; COLUMNS] {
         let (rows, x) = self.segment(p);
-        let mut sums = rows[TERMS - 1];
-        for row in rows[..TERMS - 1].iter().rev() {
-            for (sum, coefficient) in sums.iter_mut().zip(row) {
-                *sum = *sum * x + coefficient;
-            }
-        }
-        sums
+        std::array::from_fn(|c| value(rows, c, x))
     }
 
     /// Bubble and dew pressure (Pa) at `t` (K), which must be inside the table.
+    #[inline]
     pub fn pressures_at_temperature(&self, t: f64) -> [f64; 2] {
-        let (index, x) = locate(t, self.t_low, self.t_high, self.by_temperature.len());
+        let segments = self.by_temperature.len();
+        let (index, x) = locate(t - self.t_low, self.segments_per_kelvin, segments);
         let rows = &self.by_temperature[index];
-        let mut sums = rows[TERMS - 1];
-        for row in rows[..TERMS - 1].iter().rev() {
-            sums = [sums[0] * x + row[0], sums[1] * x + row[1]];
-        }
-        sums
+        [value(rows, 0, x), value(rows, 1, x)]
     }
 }
