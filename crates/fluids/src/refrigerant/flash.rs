@@ -1,0 +1,363 @@
+//! States from pairs of given quantities.
+
+use super::data::FluidData;
+use super::density::{Search, solve};
+use super::equation::{Isotherm, Properties};
+use super::tables::Column;
+use super::{P_LOW, Phase, Quantity, Refrigerant, RefrigerantError, Response, Saturation, State};
+
+/// Which branch of the equation a single-phase state belongs to.
+#[derive(Clone, Copy, PartialEq)]
+enum Branch {
+    Liquid,
+    Vapour,
+    /// No saturation at this pressure, or none needed: one root on the whole isotherm.
+    Dense,
+}
+
+impl Refrigerant {
+    /// The state at `p` (Pa absolute) and `t` (K), liquid, vapour or supercritical.
+    ///
+    /// At the dew temperature itself the state is saturated vapour. Between bubble and dew the answer is an error
+    /// ([`RefrigerantError::TwoPhase`]): give quality or enthalpy there.
+    pub fn state_pt(self, p: f64, t: f64) -> Result<State, RefrigerantError> {
+        self.check_pt(p, t)?;
+        let fluid = self.data();
+        let table = &fluid.saturation;
+        let (branch, search) = if table.holds_pressure(p) {
+            let saturation = self.saturation_unchecked(p);
+            if t >= saturation.dew.t {
+                let dew = &saturation.dew;
+                (Branch::Vapour, Search::vapour(fluid, p, t, dew.t, dew.rho))
+            } else if t < saturation.bubble.t {
+                (Branch::Liquid, liquid_search(fluid, t))
+            } else {
+                return Err(self.two_phase(p, t, &saturation));
+            }
+        } else if p < table.p_low {
+            // The dew temperature here is below the lowest temperature served.
+            (Branch::Vapour, Search::thin_gas(fluid, p, t))
+        } else {
+            self.check_not_near_critical(p, t)?;
+            (Branch::Dense, dense_search(fluid, p, t))
+        };
+        let isotherm = Isotherm::new(&fluid.equation, t);
+        let delta = solve(fluid, &isotherm, p, search)
+            .ok_or_else(|| self.not_converged(p, Quantity::Temperature, t))?;
+        Ok(single_phase(
+            fluid,
+            p,
+            t,
+            branch,
+            &isotherm.properties(delta),
+        ))
+    }
+
+    /// The state at `p` (Pa absolute) and enthalpy `h` (J/kg, counted as in this module).
+    pub fn state_ph(self, p: f64, h: f64) -> Result<State, RefrigerantError> {
+        self.state_from(
+            p,
+            Given {
+                quantity: Quantity::Enthalpy,
+                value: h,
+            },
+        )
+    }
+
+    /// The state at `p` (Pa absolute) and entropy `s` (J/(kg K), counted as in this module).
+    pub fn state_ps(self, p: f64, s: f64) -> Result<State, RefrigerantError> {
+        self.state_from(
+            p,
+            Given {
+                quantity: Quantity::Entropy,
+                value: s,
+            },
+        )
+    }
+
+    /// The two-phase state at `p` (Pa absolute) with the vapour's share `quality` (0 to 1); see [`Saturation::mix`].
+    pub fn state_px(self, p: f64, quality: f64) -> Result<State, RefrigerantError> {
+        if !(0.0..=1.0).contains(&quality) {
+            return Err(self.out_of_range(Quantity::Quality, quality, 0.0, 1.0));
+        }
+        Ok(self.saturation(p)?.mix(quality))
+    }
+
+    /// The vapour's share of the mass at `p` (Pa absolute) and enthalpy `h` (J/kg): below 0 in subcooled liquid, above 1 in superheated vapour.
+    pub fn quality(self, p: f64, h: f64) -> Result<f64, RefrigerantError> {
+        let saturation = self.saturation(p)?;
+        Ok((h - saturation.bubble.h) / (saturation.dew.h - saturation.bubble.h))
+    }
+
+    fn check_pt(self, p: f64, t: f64) -> Result<(), RefrigerantError> {
+        let fluid = self.data();
+        self.check_pressure(p)?;
+        if (fluid.saturation.t_low..=fluid.t_max).contains(&t) {
+            Ok(())
+        } else {
+            let (low, high) = (fluid.saturation.t_low, fluid.t_max);
+            Err(self.out_of_range(Quantity::Temperature, t, low, high))
+        }
+    }
+
+    fn check_pressure(self, p: f64) -> Result<(), RefrigerantError> {
+        let high = self.data().p_max;
+        if (P_LOW..=high).contains(&p) {
+            Ok(())
+        } else {
+            Err(self.out_of_range(Quantity::Pressure, p, P_LOW, high))
+        }
+    }
+
+    /// Above the table's highest pressure: refuse what may lie under the untabulated tip of the dome.
+    fn check_not_near_critical(self, p: f64, t: f64) -> Result<(), RefrigerantError> {
+        let fluid = self.data();
+        let under_tip = p < fluid.p_critical && t > fluid.saturation.t_high && t < fluid.t_critical;
+        if under_tip {
+            Err(RefrigerantError::NearCritical {
+                refrigerant: self,
+                p,
+            })
+        } else {
+            Ok(())
+        }
+    }
+
+    fn two_phase(self, p: f64, t: f64, saturation: &Saturation) -> RefrigerantError {
+        RefrigerantError::TwoPhase {
+            refrigerant: self,
+            p,
+            t,
+            t_bubble: saturation.bubble.t,
+            t_dew: saturation.dew.t,
+        }
+    }
+
+    fn not_converged(self, p: f64, quantity: Quantity, value: f64) -> RefrigerantError {
+        RefrigerantError::NotConverged {
+            refrigerant: self,
+            p,
+            quantity,
+            value,
+        }
+    }
+
+    fn state_from(self, p: f64, given: Given) -> Result<State, RefrigerantError> {
+        self.check_pressure(p)?;
+        let fluid = self.data();
+        let table = &fluid.saturation;
+        let (t_low, t_high) = (table.t_low, fluid.t_max);
+        if table.holds_pressure(p) {
+            let saturation = self.saturation_unchecked(p);
+            let bubble = given.of(saturation.bubble.h, saturation.bubble.s);
+            let dew = given.of(saturation.dew.h, saturation.dew.s);
+            if given.value > dew {
+                let start = Start {
+                    t: saturation.dew.t,
+                    rho: saturation.dew.rho,
+                };
+                self.search_temperature(p, given, Branch::Vapour, (start.t, t_high), start)
+            } else if given.value < bubble {
+                let start = Start {
+                    t: saturation.bubble.t,
+                    rho: saturation.bubble.rho,
+                };
+                self.search_temperature(p, given, Branch::Liquid, (t_low, start.t), start)
+            } else if given.value.is_nan() {
+                Err(self.out_of_range(given.quantity, given.value, bubble, dew))
+            } else {
+                Ok(saturation.mix((given.value - bubble) / (dew - bubble)))
+            }
+        } else if p < table.p_low {
+            let dew = table.column_at_pressure(Column::DewT, table.p_low);
+            let rho = p / (fluid.equation.gas_constant * dew);
+            self.search_temperature(
+                p,
+                given,
+                Branch::Vapour,
+                (t_low, t_high),
+                Start { t: dew, rho },
+            )
+        } else {
+            self.dense_state_from(p, given)
+        }
+    }
+
+    /// Above the top of the saturation table.
+    fn dense_state_from(self, p: f64, given: Given) -> Result<State, RefrigerantError> {
+        let fluid = self.data();
+        let table = &fluid.saturation;
+        let top = self.saturation_unchecked(table.p_high);
+        let (bubble, dew) = (
+            given.of(top.bubble.h, top.bubble.s),
+            given.of(top.dew.h, top.dew.s),
+        );
+        // Between the table and the critical pressure the tip of the dome is in the way.
+        let (low, high) = if p >= fluid.p_critical {
+            (table.t_low, fluid.t_max)
+        } else if given.value <= bubble {
+            (table.t_low, table.t_high)
+        } else if given.value >= dew {
+            (fluid.t_critical, fluid.t_max)
+        } else {
+            return Err(RefrigerantError::NearCritical {
+                refrigerant: self,
+                p,
+            });
+        };
+        let (t, rho) = if given.value <= bubble {
+            (top.bubble.t, top.bubble.rho)
+        } else {
+            (fluid.t_critical.max(top.dew.t), fluid.rho_critical)
+        };
+        self.search_temperature(p, given, Branch::Dense, (low, high), Start { t, rho })
+    }
+
+    /// Temperature at which the given quantity is met at `p`: Newton's method with the heat capacity as slope, inside a
+    /// bracket that shrinks; the density follows along.
+    fn search_temperature(
+        self,
+        p: f64,
+        given: Given,
+        branch: Branch,
+        (mut low, mut high): (f64, f64),
+        start: Start,
+    ) -> Result<State, RefrigerantError> {
+        let fluid = self.data();
+        let scale = fluid.equation.rho_reducing;
+        let (bottom, top) = (low, high);
+        let mut t = start.t.clamp(low, high);
+        let mut guess = start.rho;
+        for _ in 0..80 {
+            let isotherm = Isotherm::new(&fluid.equation, t);
+            let whole = match branch {
+                Branch::Vapour => Search {
+                    low: 0.0,
+                    high: 1.5,
+                    guess: 0.0,
+                },
+                Branch::Liquid => Search {
+                    low: 0.3,
+                    high: 3.6,
+                    guess: 0.0,
+                },
+                Branch::Dense => Search {
+                    low: 0.0,
+                    high: 3.6,
+                    guess: 0.0,
+                },
+            };
+            let near = guess / scale;
+            let near = near.clamp(whole.low + 1e-12, whole.high);
+            let delta = solve(
+                fluid,
+                &isotherm,
+                p,
+                Search {
+                    guess: near,
+                    ..whole
+                },
+            )
+            .ok_or_else(|| self.not_converged(p, given.quantity, given.value))?;
+            let now = isotherm.properties(delta);
+            let missing = given.value - given.of(now.h, now.s);
+            if missing > 0.0 {
+                low = t;
+            } else {
+                high = t;
+            }
+            let step = match given.quantity {
+                Quantity::Entropy => t * libm::expm1((missing / now.cp).clamp(-1.0, 1.0)),
+                _ => missing / now.cp,
+            };
+            if step.abs() < 1e-9 * t {
+                return Ok(single_phase(fluid, p, t, branch, &now));
+            }
+            let mut next = t + step;
+            if !(next > low && next < high) {
+                if high - low < 1e-9 * t {
+                    // Pressed against an end of the range: there is no such state.
+                    let at = |t| {
+                        self.state_pt(p, t)
+                            .map(|s| given.of(s.h, s.s))
+                            .unwrap_or(f64::NAN)
+                    };
+                    return Err(self.out_of_range(
+                        given.quantity,
+                        given.value,
+                        at(bottom),
+                        at(top),
+                    ));
+                }
+                next = 0.5 * (low + high);
+            }
+            guess = (now.rho + now.drho_dt * (next - t)).max(0.2 * now.rho);
+            t = next;
+        }
+        Err(self.not_converged(p, given.quantity, given.value))
+    }
+}
+
+/// The quantity given beside the pressure.
+#[derive(Clone, Copy)]
+struct Given {
+    quantity: Quantity,
+    value: f64,
+}
+
+impl Given {
+    /// The one of enthalpy and entropy that was given.
+    fn of(&self, h: f64, s: f64) -> f64 {
+        if self.quantity == Quantity::Entropy {
+            s
+        } else {
+            h
+        }
+    }
+}
+
+/// Where a search for temperature begins.
+#[derive(Clone, Copy)]
+struct Start {
+    t: f64,
+    rho: f64,
+}
+
+/// Search in liquid below the table's highest temperature.
+fn liquid_search(fluid: &FluidData, t: f64) -> Search {
+    let table = &fluid.saturation;
+    let [bubble, _] = table.pressures_at_temperature(t);
+    Search::liquid(fluid, table.column_at_pressure(Column::BubbleRho, bubble))
+}
+
+fn dense_search(fluid: &FluidData, p: f64, t: f64) -> Search {
+    if fluid.saturation.holds_temperature(t) {
+        liquid_search(fluid, t)
+    } else {
+        Search::dense(fluid, p, t)
+    }
+}
+
+fn single_phase(fluid: &FluidData, p: f64, t: f64, branch: Branch, found: &Properties) -> State {
+    let phase = match branch {
+        Branch::Liquid => Phase::Liquid,
+        Branch::Vapour => Phase::Vapour,
+        Branch::Dense if p >= fluid.p_critical => Phase::Supercritical,
+        Branch::Dense if t < fluid.t_critical => Phase::Liquid,
+        Branch::Dense => Phase::Vapour,
+    };
+    State {
+        t,
+        p,
+        rho: found.rho,
+        h: found.h,
+        s: found.s,
+        u: found.u,
+        phase,
+        response: Some(Response {
+            cp: found.cp,
+            cv: found.cv,
+            speed_of_sound: found.speed_of_sound,
+        }),
+    }
+}
