@@ -12,6 +12,7 @@ use std::fmt;
 
 mod data;
 mod density;
+mod elementary;
 mod equation;
 mod error;
 mod flash;
