@@ -6,11 +6,16 @@ use super::equation::{Isotherm, Properties};
 use super::tables::Column;
 use super::{P_LOW, Phase, Quantity, Refrigerant, RefrigerantError, Response, Saturation, State};
 
+/// How far a temperature may miss its range, K: rounding of the tables, so that the ends of the range are served.
+const T_SLACK: f64 = 1e-3;
+
 /// Which branch of the equation a single-phase state belongs to.
 #[derive(Clone, Copy, PartialEq)]
 enum Branch {
     Liquid,
     Vapour,
+    /// Vapour below the pressures of the saturation table.
+    ThinGas,
     /// No saturation at this pressure, or none needed: one root on the whole isotherm.
     Dense,
 }
@@ -36,7 +41,7 @@ impl Refrigerant {
             }
         } else if p < table.p_low {
             // The dew temperature here is below the lowest temperature served.
-            (Branch::Vapour, Search::thin_gas(fluid, p, t))
+            (Branch::ThinGas, Search::thin_gas(fluid, p, t))
         } else {
             self.check_not_near_critical(p, t)?;
             (Branch::Dense, dense_search(fluid, p, t))
@@ -92,10 +97,10 @@ impl Refrigerant {
     fn check_pt(self, p: f64, t: f64) -> Result<(), RefrigerantError> {
         let fluid = self.data();
         self.check_pressure(p)?;
-        if (fluid.saturation.t_low..=fluid.t_max).contains(&t) {
+        let (low, high) = (fluid.saturation.t_low, fluid.t_max);
+        if (low - T_SLACK..=high + T_SLACK).contains(&t) {
             Ok(())
         } else {
-            let (low, high) = (fluid.saturation.t_low, fluid.t_max);
             Err(self.out_of_range(Quantity::Temperature, t, low, high))
         }
     }
@@ -146,7 +151,7 @@ impl Refrigerant {
         self.check_pressure(p)?;
         let fluid = self.data();
         let table = &fluid.saturation;
-        let (t_low, t_high) = (table.t_low, fluid.t_max);
+        let (t_low, t_high) = (table.t_low - T_SLACK, fluid.t_max + T_SLACK);
         if table.holds_pressure(p) {
             let saturation = self.saturation_unchecked(p);
             let bubble = given.of(saturation.bubble.h, saturation.bubble.s);
@@ -171,13 +176,8 @@ impl Refrigerant {
         } else if p < table.p_low {
             let dew = table.column_at_pressure(Column::DewT, table.p_low);
             let rho = p / (fluid.equation.gas_constant * dew);
-            self.search_temperature(
-                p,
-                given,
-                Branch::Vapour,
-                (t_low, t_high),
-                Start { t: dew, rho },
-            )
+            let start = Start { t: dew, rho };
+            self.search_temperature(p, given, Branch::ThinGas, (t_low, t_high), start)
         } else {
             self.dense_state_from(p, given)
         }
@@ -194,11 +194,11 @@ impl Refrigerant {
         );
         // Between the table and the critical pressure the tip of the dome is in the way.
         let (low, high) = if p >= fluid.p_critical {
-            (table.t_low, fluid.t_max)
+            (table.t_low - T_SLACK, fluid.t_max + T_SLACK)
         } else if given.value <= bubble {
-            (table.t_low, table.t_high)
+            (table.t_low - T_SLACK, table.t_high)
         } else if given.value >= dew {
-            (fluid.t_critical, fluid.t_max)
+            (fluid.t_critical, fluid.t_max + T_SLACK)
         } else {
             return Err(RefrigerantError::NearCritical {
                 refrigerant: self,
@@ -261,6 +261,7 @@ impl Refrigerant {
                 let on_branch = match branch {
                     Branch::Vapour => rho <= start.rho * (1.0 + 1e-5),
                     Branch::Liquid => rho >= start.rho * (1.0 - 1e-5),
+                    Branch::ThinGas => rho < 0.5 * fluid.rho_critical,
                     Branch::Dense => t >= fluid.t_critical || rho > fluid.rho_critical,
                 };
                 let inside = t >= low * (1.0 - 1e-9) && t <= high * (1.0 + 1e-9);
@@ -304,6 +305,7 @@ impl Refrigerant {
         let (thinnest, densest) = match branch {
             Branch::Vapour => (0.0, start.rho / scale * (1.0 + 1e-5)),
             Branch::Liquid => (start.rho / scale * (1.0 - 1e-5), DENSEST),
+            Branch::ThinGas => (0.0, 0.5),
             Branch::Dense => (0.0, DENSEST),
         };
         for _ in 0..80 {
@@ -395,7 +397,7 @@ fn dense_search(fluid: &FluidData, p: f64, t: f64) -> Search {
 fn single_phase(fluid: &FluidData, p: f64, t: f64, branch: Branch, found: &Properties) -> State {
     let phase = match branch {
         Branch::Liquid => Phase::Liquid,
-        Branch::Vapour => Phase::Vapour,
+        Branch::Vapour | Branch::ThinGas => Phase::Vapour,
         Branch::Dense if p >= fluid.p_critical => Phase::Supercritical,
         Branch::Dense if t < fluid.t_critical => Phase::Liquid,
         Branch::Dense => Phase::Vapour,
