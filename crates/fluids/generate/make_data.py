@@ -93,7 +93,8 @@ def critical(refrigerant):
 
 def write(refrigerant):
     equation = equations.build(refrigerant)
-    dome = Dome(refrigerant)
+    # A mixture's ideal part differs slightly from the library's (see equations.check): keep the tables on the equation.
+    dome = Dome(refrigerant, equation if refrigerant.is_mixture else None)
     upper, lower, by_temperature, errors = choose_segments(dome)
     t_crit, p_crit, rho_crit = critical(refrigerant)
     t_max = refrigerant.t_max_K or min(equation.t_max, 453.15)

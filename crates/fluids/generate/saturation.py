@@ -4,6 +4,8 @@ import CoolProp.CoolProp as CP
 import numpy as np
 from scipy.interpolate import make_interp_spline
 
+import equations
+
 DEGREE = 7
 PROPERTIES = ["t", "rho", "h", "s"]
 V_HALF = np.sqrt(0.5)
@@ -103,17 +105,34 @@ def evaluate_by_pressure(upper, lower, v_low, q):
     return np.where(q >= 0.5, result, below)
 
 
+def caloric(equation, refrigerant, quality, temperature, density):
+    """Enthalpy and entropy by `equation`; the residual derivatives are the library's."""
+    state = refrigerant.state()
+    state.specify_phase(CP.iphase_gas if quality else CP.iphase_liquid)
+    state.update(CP.DmassT_INPUTS, density, temperature)
+    tau, delta = equation.t_reducing / temperature, density / equation.molar_mass / equation.rho_reducing
+    value, first, _ = equations.ideal_derivatives(equation, tau)
+    r = equation.gas_constant / equation.molar_mass
+    energy = tau * (first + state.dalphar_dTau())
+    return (r * temperature * (1 + delta * state.dalphar_dDelta() + energy),
+            r * (energy - np.log(delta) - value - state.alphar()))
+
+
 class Dome:
     """Splines through the two swept curves, and the piecewise tables made from them."""
 
-    def __init__(self, refrigerant):
+    def __init__(self, refrigerant, equation=None):
+        """With `equation`, h and s of the two curves are taken from it instead of from the library's own sums."""
         self.refrigerant = refrigerant
         dh, ds = reference_offset(refrigerant)
         self.curves, self.dropped = [], 0
         for quality in (0, 1):
             rows, dropped = sweep(refrigerant, quality)
-            rows[:, 3] += dh
-            rows[:, 4] += ds
+            if equation is None:
+                rows[:, 3] += dh
+                rows[:, 4] += ds
+            else:
+                rows[:, 3:5] = [caloric(equation, refrigerant, quality, row[0], row[2]) for row in rows]
             self.curves.append(rows)
             self.dropped += dropped
         bubble, dew = self.curves
@@ -126,7 +145,7 @@ class Dome:
         ln_high = min(make_interp_spline(t, p)(refrigerant.top_K) for t, p in ((bubble_t, bubble_p), (dew_t, dew_p)))
         self.p_low, self.p_high = np.exp(ln_low) * (1 - 1e-6), np.exp(ln_high)
         self.t_low = refrigerant.bottom_K
-        self.t_high = float(make_interp_spline(bubble_p, bubble_t)(ln_high)) - 1e-4
+        self.t_high = float(make_interp_spline(bubble_p, bubble_t)(ln_high)) - 1e-3
         # Critical pressure of a pure fluid, or a value a little above the table's top: the root-like shape of the dome sits at
         # q = p / p_anchor = 1.
         self.p_anchor = max(critical_pressure(refrigerant), self.p_high * 1.001)

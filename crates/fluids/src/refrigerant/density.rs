@@ -11,7 +11,7 @@ pub(crate) struct Search {
 }
 
 /// No fluid here is denser than this many times its reducing density inside its range.
-const DENSEST: f64 = 3.6;
+pub(crate) const DENSEST: f64 = 3.6;
 const MAX_STEPS: usize = 60;
 
 impl Search {

@@ -6,6 +6,8 @@
 //! The evaluator works by isotherm: whatever depends on tau alone is computed once ([`Isotherm::new`]), so that the search for a
 //! density at given pressure repeats only short polynomials in delta.
 
+use super::elementary::exp;
+
 /// Coefficients of one refrigerant; SI units, per kilogram.
 pub(crate) struct Equation {
     /// Specific gas constant, J/(kg K).
@@ -129,7 +131,7 @@ impl Isotherm {
         }
         for (slot, term) in isotherm.gaussian.iter_mut().zip(equation.gaussian) {
             let off = tau - term.gamma;
-            let value = term.n * libm::exp(term.t * ln_tau - term.beta * off * off);
+            let value = term.n * exp(term.t * ln_tau - term.beta * off * off);
             let slope = term.t - 2.0 * term.beta * tau * off;
             slot.value = value;
             slot.first = value * slope;
@@ -164,7 +166,7 @@ impl Isotherm {
             } else {
                 let l = block.l as f64;
                 let dl = powers[block.l];
-                let e = libm::exp(-dl);
+                let e = exp(-dl);
                 let ldl = l * dl;
                 sum.d += e * (s1 - ldl * s0);
                 sum.dd += e * (s2 - 2.0 * ldl * s1 + (ldl * ldl - (l - 1.0) * ldl) * s0);
@@ -216,7 +218,7 @@ impl Isotherm {
             } else {
                 let l = block.l as f64;
                 let dl = powers[block.l];
-                let e = libm::exp(-dl);
+                let e = exp(-dl);
                 let ldl = l * dl;
                 sum.value += e * s[0][0];
                 sum.d += e * (s[0][1] - ldl * s[0][0]);
@@ -269,7 +271,7 @@ impl Isotherm {
         }
         for &(n, theta) in ideal.planck_einstein {
             let x = theta * tau;
-            let e = libm::exp(-x);
+            let e = exp(-x);
             let occupied = e / (1.0 - e);
             sum.value += n * libm::log1p(-e);
             sum.first += n * x * occupied;
@@ -289,16 +291,19 @@ impl Isotherm {
         // Derivatives of pressure: by rho at constant T over R T; by T at constant rho over rho R.
         let by_density = 1.0 + 2.0 * a.d + a.dd;
         let by_temperature = 1.0 + a.d - a.dt;
+        let rho = delta * self.equation.rho_reducing;
         let cp = cv + r * by_temperature * by_temperature / by_density;
         Properties {
-            rho: delta * self.equation.rho_reducing,
+            rho,
+            p: rho * r * t * (1.0 + a.d),
             h: r * t * (1.0 + a.d + energy),
             u: r * t * energy,
             s: r * (energy - libm::log(delta) - ideal.value - a.value),
             cv,
             cp,
             speed_of_sound: (r * t * by_density * cp / cv).max(0.0).sqrt(),
-            drho_dt: -delta * self.equation.rho_reducing * by_temperature / (t * by_density),
+            dp_drho: r * t * by_density,
+            dp_dt: rho * r * by_temperature,
         }
     }
 }
@@ -307,14 +312,17 @@ impl Isotherm {
 #[derive(Clone, Copy)]
 pub(crate) struct Properties {
     pub rho: f64,
+    pub p: f64,
     pub h: f64,
     pub u: f64,
     pub s: f64,
     pub cv: f64,
     pub cp: f64,
     pub speed_of_sound: f64,
-    /// (d rho / d T) at constant pressure, kg/(m3 K).
-    pub drho_dt: f64,
+    /// (dp/drho) at constant temperature, J/kg.
+    pub dp_drho: f64,
+    /// (dp/dT) at constant density, Pa/K.
+    pub dp_dt: f64,
 }
 
 /// x to the power `t`, given ln x; the common small exponents without an exponential.
@@ -328,7 +336,7 @@ fn power(x: f64, ln_x: f64, t: f64) -> f64 {
     } else if t == 3.0 {
         x * x * x
     } else {
-        libm::exp(t * ln_x)
+        exp(t * ln_x)
     }
 }
 
@@ -355,7 +363,7 @@ impl Bell {
         let off = delta - term.epsilon;
         let first = d - 2.0 * term.eta * delta * off;
         Bell {
-            value: libm::exp(-term.eta * off * off),
+            value: exp(-term.eta * off * off),
             first,
             second: first * first - d - 2.0 * term.eta * delta * delta,
         }
@@ -398,17 +406,17 @@ impl NearCritical {
             // Below 1e-26: nothing is left of it in an f64.
             return Residual::default();
         }
-        let psi = libm::exp(-exponent);
+        let psi = exp(-exponent);
         let inverse_beta = 1.0 / c.beta;
         // square^(1/(2 beta)) and square^a, and the same divided by the square.
-        let root = libm::exp(0.5 * inverse_beta * ln_square);
+        let root = exp(0.5 * inverse_beta * ln_square);
         let root_less = root / square;
-        let wide = libm::exp(c.a * ln_square);
+        let wide = exp(c.a * ln_square);
         let wide_less = wide / square;
 
         let theta = -off_tau + c.big_a * root;
         let big_delta = (theta * theta + c.big_b * wide).max(1e-60);
-        let to_b = libm::exp(c.b * libm::log(big_delta));
+        let to_b = exp(c.b * libm::log(big_delta));
         let to_b1 = to_b / big_delta;
         let to_b2 = to_b1 / big_delta;
 

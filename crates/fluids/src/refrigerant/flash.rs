@@ -1,16 +1,21 @@
 //! States from pairs of given quantities.
 
 use super::data::FluidData;
-use super::density::{Search, solve};
+use super::density::{DENSEST, Search, solve};
 use super::equation::{Isotherm, Properties};
 use super::tables::Column;
 use super::{P_LOW, Phase, Quantity, Refrigerant, RefrigerantError, Response, Saturation, State};
+
+/// How far a temperature may miss its range, K: rounding of the tables, so that the ends of the range are served.
+const T_SLACK: f64 = 1e-3;
 
 /// Which branch of the equation a single-phase state belongs to.
 #[derive(Clone, Copy, PartialEq)]
 enum Branch {
     Liquid,
     Vapour,
+    /// Vapour below the pressures of the saturation table.
+    ThinGas,
     /// No saturation at this pressure, or none needed: one root on the whole isotherm.
     Dense,
 }
@@ -36,7 +41,7 @@ impl Refrigerant {
             }
         } else if p < table.p_low {
             // The dew temperature here is below the lowest temperature served.
-            (Branch::Vapour, Search::thin_gas(fluid, p, t))
+            (Branch::ThinGas, Search::thin_gas(fluid, p, t))
         } else {
             self.check_not_near_critical(p, t)?;
             (Branch::Dense, dense_search(fluid, p, t))
@@ -92,10 +97,10 @@ impl Refrigerant {
     fn check_pt(self, p: f64, t: f64) -> Result<(), RefrigerantError> {
         let fluid = self.data();
         self.check_pressure(p)?;
-        if (fluid.saturation.t_low..=fluid.t_max).contains(&t) {
+        let (low, high) = (fluid.saturation.t_low, fluid.t_max);
+        if (low - T_SLACK..=high + T_SLACK).contains(&t) {
             Ok(())
         } else {
-            let (low, high) = (fluid.saturation.t_low, fluid.t_max);
             Err(self.out_of_range(Quantity::Temperature, t, low, high))
         }
     }
@@ -146,7 +151,7 @@ impl Refrigerant {
         self.check_pressure(p)?;
         let fluid = self.data();
         let table = &fluid.saturation;
-        let (t_low, t_high) = (table.t_low, fluid.t_max);
+        let (t_low, t_high) = (table.t_low - T_SLACK, fluid.t_max + T_SLACK);
         if table.holds_pressure(p) {
             let saturation = self.saturation_unchecked(p);
             let bubble = given.of(saturation.bubble.h, saturation.bubble.s);
@@ -171,13 +176,8 @@ impl Refrigerant {
         } else if p < table.p_low {
             let dew = table.column_at_pressure(Column::DewT, table.p_low);
             let rho = p / (fluid.equation.gas_constant * dew);
-            self.search_temperature(
-                p,
-                given,
-                Branch::Vapour,
-                (t_low, t_high),
-                Start { t: dew, rho },
-            )
+            let start = Start { t: dew, rho };
+            self.search_temperature(p, given, Branch::ThinGas, (t_low, t_high), start)
         } else {
             self.dense_state_from(p, given)
         }
@@ -194,11 +194,11 @@ impl Refrigerant {
         );
         // Between the table and the critical pressure the tip of the dome is in the way.
         let (low, high) = if p >= fluid.p_critical {
-            (table.t_low, fluid.t_max)
+            (table.t_low - T_SLACK, fluid.t_max + T_SLACK)
         } else if given.value <= bubble {
-            (table.t_low, table.t_high)
+            (table.t_low - T_SLACK, table.t_high)
         } else if given.value >= dew {
-            (fluid.t_critical, fluid.t_max)
+            (fluid.t_critical, fluid.t_max + T_SLACK)
         } else {
             return Err(RefrigerantError::NearCritical {
                 refrigerant: self,
@@ -213,9 +213,83 @@ impl Refrigerant {
         self.search_temperature(p, given, Branch::Dense, (low, high), Start { t, rho })
     }
 
-    /// Temperature at which the given quantity is met at `p`: Newton's method with the heat capacity as slope, inside a
-    /// bracket that shrinks; the density follows along.
+    /// The single-phase state in which the given quantity is met at `p`, at a temperature within `bounds`.
     fn search_temperature(
+        self,
+        p: f64,
+        given: Given,
+        branch: Branch,
+        bounds: (f64, f64),
+        start: Start,
+    ) -> Result<State, RefrigerantError> {
+        match self.fast_search(p, given, branch, bounds, start) {
+            Some(state) => Ok(state),
+            None => self.safe_search(p, given, branch, bounds, start),
+        }
+    }
+
+    /// Newton's method in temperature and density at once. None if it does not settle quickly on the right branch.
+    fn fast_search(
+        self,
+        p: f64,
+        given: Given,
+        branch: Branch,
+        (low, high): (f64, f64),
+        start: Start,
+    ) -> Option<State> {
+        let fluid = self.data();
+        let Start { mut t, mut rho } = start;
+        for _ in 0..10 {
+            let isotherm = Isotherm::new(&fluid.equation, t);
+            let mut now = isotherm.properties(rho / fluid.equation.rho_reducing);
+            if now.dp_drho.is_nan() || now.dp_drho <= 0.0 {
+                return None;
+            }
+            let missing = given.value - given.of(now.h, now.s);
+            let dp = p - now.p;
+            // T beta, beta the coefficient of thermal expansion.
+            let expansion = t * now.dp_dt / (rho * now.dp_drho);
+            let dt = match given.quantity {
+                Quantity::Entropy => (t * missing + expansion / rho * dp) / now.cp,
+                _ => (missing - (1.0 - expansion) / rho * dp) / now.cp,
+            };
+            let drho = (dp - now.dp_dt * dt) / now.dp_drho;
+            let (wide_t, wide_rho) = (dt.abs() / t, drho.abs() / rho);
+            t += dt.clamp(-0.2 * t, 0.3 * t);
+            rho += drho.clamp(-0.6 * rho, 0.6 * rho);
+            if wide_t < 1e-6 && wide_rho < 1e-6 {
+                let on_branch = match branch {
+                    Branch::Vapour => rho <= start.rho * (1.0 + 1e-5),
+                    Branch::Liquid => rho >= start.rho * (1.0 - 1e-5),
+                    Branch::ThinGas => rho < 0.5 * fluid.rho_critical,
+                    Branch::Dense => t >= fluid.t_critical || rho > fluid.rho_critical,
+                };
+                let inside = t >= low * (1.0 - 1e-9) && t <= high * (1.0 + 1e-9);
+                if !(on_branch && inside) {
+                    return None;
+                }
+                // What is left of the step is taken along the tangent: the next step would be of its square.
+                match given.quantity {
+                    Quantity::Entropy => {
+                        now.h += t * missing + dp / rho;
+                        now.s = given.value;
+                    }
+                    _ => {
+                        now.s += (missing - dp / rho) / t;
+                        now.h = given.value;
+                    }
+                }
+                now.rho = rho;
+                now.u = now.h - p / rho;
+                return Some(single_phase(fluid, p, t, branch, &now));
+            }
+        }
+        None
+    }
+
+    /// Newton's method in temperature with the heat capacity as slope, inside a bracket that shrinks; the density is solved for at
+    /// each temperature. Slower, and certain.
+    fn safe_search(
         self,
         p: f64,
         given: Given,
@@ -228,37 +302,22 @@ impl Refrigerant {
         let (bottom, top) = (low, high);
         let mut t = start.t.clamp(low, high);
         let mut guess = start.rho;
+        let (thinnest, densest) = match branch {
+            Branch::Vapour => (0.0, start.rho / scale * (1.0 + 1e-5)),
+            Branch::Liquid => (start.rho / scale * (1.0 - 1e-5), DENSEST),
+            Branch::ThinGas => (0.0, 0.5),
+            Branch::Dense => (0.0, DENSEST),
+        };
         for _ in 0..80 {
             let isotherm = Isotherm::new(&fluid.equation, t);
-            let whole = match branch {
-                Branch::Vapour => Search {
-                    low: 0.0,
-                    high: 1.5,
-                    guess: 0.0,
-                },
-                Branch::Liquid => Search {
-                    low: 0.3,
-                    high: 3.6,
-                    guess: 0.0,
-                },
-                Branch::Dense => Search {
-                    low: 0.0,
-                    high: 3.6,
-                    guess: 0.0,
-                },
+            let guess_delta = (guess / scale).clamp(thinnest + 1e-12, densest);
+            let search = Search {
+                low: thinnest,
+                high: densest,
+                guess: guess_delta,
             };
-            let near = guess / scale;
-            let near = near.clamp(whole.low + 1e-12, whole.high);
-            let delta = solve(
-                fluid,
-                &isotherm,
-                p,
-                Search {
-                    guess: near,
-                    ..whole
-                },
-            )
-            .ok_or_else(|| self.not_converged(p, given.quantity, given.value))?;
+            let delta = solve(fluid, &isotherm, p, search)
+                .ok_or_else(|| self.not_converged(p, given.quantity, given.value))?;
             let now = isotherm.properties(delta);
             let missing = given.value - given.of(now.h, now.s);
             if missing > 0.0 {
@@ -267,7 +326,7 @@ impl Refrigerant {
                 high = t;
             }
             let step = match given.quantity {
-                Quantity::Entropy => t * libm::expm1((missing / now.cp).clamp(-1.0, 1.0)),
+                Quantity::Entropy => t * missing / now.cp,
                 _ => missing / now.cp,
             };
             if step.abs() < 1e-9 * t {
@@ -277,11 +336,7 @@ impl Refrigerant {
             if !(next > low && next < high) {
                 if high - low < 1e-9 * t {
                     // Pressed against an end of the range: there is no such state.
-                    let at = |t| {
-                        self.state_pt(p, t)
-                            .map(|s| given.of(s.h, s.s))
-                            .unwrap_or(f64::NAN)
-                    };
+                    let at = |t| self.state_pt(p, t).map_or(f64::NAN, |s| given.of(s.h, s.s));
                     return Err(self.out_of_range(
                         given.quantity,
                         given.value,
@@ -291,7 +346,8 @@ impl Refrigerant {
                 }
                 next = 0.5 * (low + high);
             }
-            guess = (now.rho + now.drho_dt * (next - t)).max(0.2 * now.rho);
+            let drho_dt = -now.dp_dt / now.dp_drho;
+            guess = (now.rho + drho_dt * (next - t)).max(0.2 * now.rho);
             t = next;
         }
         Err(self.not_converged(p, given.quantity, given.value))
@@ -341,7 +397,7 @@ fn dense_search(fluid: &FluidData, p: f64, t: f64) -> Search {
 fn single_phase(fluid: &FluidData, p: f64, t: f64, branch: Branch, found: &Properties) -> State {
     let phase = match branch {
         Branch::Liquid => Phase::Liquid,
-        Branch::Vapour => Phase::Vapour,
+        Branch::Vapour | Branch::ThinGas => Phase::Vapour,
         Branch::Dense if p >= fluid.p_critical => Phase::Supercritical,
         Branch::Dense if t < fluid.t_critical => Phase::Liquid,
         Branch::Dense => Phase::Vapour,

@@ -12,8 +12,10 @@ use std::fmt;
 
 mod data;
 mod density;
+mod elementary;
 mod equation;
 mod error;
+mod facts;
 mod flash;
 mod pressure;
 mod reference;
@@ -21,6 +23,7 @@ mod state;
 mod tables;
 
 pub use error::{Quantity, RefrigerantError};
+pub use facts::{Component, ConcentrationLimit, GwpReport, SafetyClass, Sourced, limit_by_mass};
 pub use pressure::{absolute_from_gauge, gauge_from_absolute, standard_atmosphere};
 pub use reference::ReferenceState;
 pub use state::{CriticalPoint, Phase, Range, Response, Saturation, SaturationEnd, State};
