@@ -189,7 +189,7 @@ impl Reasoner {
         let mut undo = Undo {
             tracks: self.tracks.len(),
             advanced: Vec::new(),
-            posterior: self.posterior.clone(),
+            posterior: std::mem::take(&mut self.posterior),
         };
         self.refresh(problem, &mut undo.advanced);
         if self.asks_for_a_third_fault() {
@@ -246,7 +246,7 @@ impl Reasoner {
         reading: Reading,
     ) -> Result<Posterior, ObservationError> {
         self.observe(problem, reading)?;
-        let posterior = self.posterior.clone();
+        let posterior = std::mem::take(&mut self.posterior);
         self.undo();
         Ok(posterior)
     }
