@@ -2,6 +2,7 @@
 mod evidence;
 mod hypothesis;
 mod likelihood;
+pub mod noisy_or;
 mod normal;
 mod plan;
 mod posterior;
