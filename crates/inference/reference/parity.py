@@ -147,6 +147,15 @@ def pgmpy_small(net):
     return model
 
 
+def off_table(gate):
+    """Probability of staying off, for all states of the parents, the last fastest."""
+    for states in itertools.product(range(2), repeat=len(gate["parents"])):
+        off = 1 - gate["leak"]
+        for state, (_, p) in zip(states, gate["parents"]):
+            off *= 1 - p if state else 1
+        yield states, off
+
+
 def agrum_gates(net):
     bn = gum.BayesNet()
     faults = [bn.add(binary(f"f{i}")) for i in range(80)]
@@ -156,10 +165,13 @@ def agrum_gates(net):
     def layer(gates, above, letter):
         nodes = []
         for i, g in enumerate(gates):
-            # pyAgrum's external weight is the probability of the leak.
-            node = bn.addNoisyORNet(binary(f"{letter}{i}"), g["leak"])
-            for parent, p in g["parents"]:
-                bn.addWeightedArc(above[parent], node, p)
+            # Plain tables: pyAgrum's own noisy-OR nodes are slower for it than tables.
+            node = bn.add(binary(f"{letter}{i}"))
+            for parent, _ in g["parents"]:
+                bn.addArc(above[parent], node)
+            names = [bn.variable(above[p]).name() for p, _ in g["parents"]]
+            for states, off in off_table(g):
+                bn.cpt(node)[dict(zip(names, states))] = [off, 1 - off]
             nodes.append(node)
         return nodes
 
@@ -179,12 +191,7 @@ def pgmpy_gates(net):
             parents = [f"{above}{p}" for p, _ in g["parents"]]
             for parent in parents:
                 model.add_edge(parent, f"{letter}{i}")
-            off = []
-            for states in itertools.product(range(2), repeat=len(parents)):
-                stays = 1 - g["leak"]
-                for state, (_, p) in zip(states, g["parents"]):
-                    stays *= 1 - p if state else 1
-                off.append(stays)
+            off = [off for _, off in off_table(g)]
             table = [off, [1 - x for x in off]]
             tables.append(TabularCPD(f"{letter}{i}", 2, table, parents, [2] * len(parents)))
 

@@ -328,9 +328,9 @@ fn follow(
     }
 }
 
-fn ratios(instances: &[(Instance, bool)], settings: &PlanSettings) -> (f64, f64) {
+fn ratios(instances: &[(Instance, f64)], settings: &PlanSettings) -> (f64, f64) {
     let (mut sum, mut worst) = (0.0, 0.0_f64);
-    for (instance, exact) in instances {
+    for (instance, best) in instances {
         let problem = problem(instance);
         let mut reasoner = Reasoner::new(
             &problem,
@@ -346,7 +346,6 @@ fn ratios(instances: &[(Instance, bool)], settings: &PlanSettings) -> (f64, f64)
             &instance.start(),
             settings,
         );
-        let best = optimum(instance, *exact);
         let ratio = cost / best;
         assert!(
             ratio > 1.0 - 1e-9,
@@ -358,10 +357,17 @@ fn ratios(instances: &[(Instance, bool)], settings: &PlanSettings) -> (f64, f64)
     (sum / instances.len() as f64, worst)
 }
 
-fn instances() -> Vec<(Instance, bool)> {
-    let plain = (0..60).map(|seed| (Instance::draw(seed, 8, 10, false), true));
-    let noisy = (0..40).map(|seed| (Instance::draw(1000 + seed, 5, 5, true), false));
-    plain.chain(noisy).collect()
+/// The instances with their optimal costs.
+fn instances(plain: u64, noisy: u64) -> Vec<(Instance, f64)> {
+    let plain = (0..plain).map(|seed| (Instance::draw(seed, 8, 10, false), true));
+    let noisy = (0..noisy).map(|seed| (Instance::draw(1000 + seed, 5, 5, true), false));
+    plain
+        .chain(noisy)
+        .map(|(instance, exact)| {
+            let best = optimum(&instance, exact);
+            (instance, best)
+        })
+        .collect()
 }
 
 #[test]
@@ -370,7 +376,7 @@ fn expected_cost_is_close_to_the_exhaustive_optimum() {
         neglect: 0.0,
         ..PlanSettings::default()
     };
-    let all = instances();
+    let all = instances(40, 20);
     let (mean, worst) = ratios(&all, &settings);
     println!("expected cost: mean {mean:.4}, worst {worst:.4}");
     for (name, policy) in [
@@ -380,9 +386,10 @@ fn expected_cost_is_close_to_the_exhaustive_optimum() {
     ] {
         let settings = PlanSettings {
             policy,
+            depth: 1,
             ..settings.clone()
         };
-        let (mean, worst) = ratios(&all, &settings);
+        let (mean, worst) = ratios(&all[..20], &settings);
         println!("{name}: mean {mean:.4}, worst {worst:.4}");
     }
     let (shallow, _) = ratios(

@@ -6,7 +6,7 @@
 //! if further tests told apart whatever the tests on offer can tell apart, at the best rate of gain
 //! per minute on offer at the start, which is too little. If the latter is less, their mean is
 //! taken. (Tried on random instances against the exhaustive optimum, the mean did better than
-//! either.) A test is not looked into when its cost alone exceeds what knowing the truth could
+//! either.) With a limit of time, acting alone counts. A test is not looked into when its cost alone exceeds what knowing the truth could
 //! save. Work is counted in node expansions, never in time: one test held against one belief
 //! counts one for every 64 particles begun.
 
@@ -290,6 +290,10 @@ impl<'a> Search<'a> {
 
     fn leaf(&self, masses: &[f64], repaired: &[bool], ground: &Ground) -> f64 {
         let (act, _) = self.acts.now(masses, repaired, ground);
+        if ground.minutes_left.is_finite() {
+            // There may be no time for what further tests would tell.
+            return act;
+        }
         let informed = self.told_apart(masses, repaired, ground);
         0.5 * (act + act.min(informed))
     }
