@@ -201,9 +201,16 @@ def pgmpy_gates(net):
     return model
 
 
-def ask_agrum(bn, evidence, count, engine=gum.LazyPropagation):
+def set_up(bn, evidence, count, engine):
     ie = engine(bn)
     ie.setEvidence(evidence)
+    # Without targets it works out every node and takes thirty times as long.
+    ie.setTargets({f"f{i}" for i in range(count)})
+    return ie
+
+
+def ask_agrum(bn, evidence, count, engine=gum.LazyPropagation):
+    ie = set_up(bn, evidence, count, engine)
     ie.makeInference()
     return [float(ie.posterior(f"f{i}")[1]) for i in range(count)]
 
@@ -263,8 +270,7 @@ def times_of_agrum(net):
         ("ShaferShenoy", gum.ShaferShenoyInference),
     ]:
         times[f"{label}, fresh"] = median_ms(lambda: ask_agrum(bn, evidence, 80, engine), 30)
-        kept = engine(bn)
-        kept.setEvidence(evidence)
+        kept = set_up(bn, evidence, 80, engine)
         kept.makeInference()
         turn = itertools.count()
 

@@ -70,7 +70,7 @@ mod sequencing {
             ..Settings::default()
         };
         let (mut total, mut root) = (0.0, None);
-        for truth in 0..6_usize {
+        for (truth, p) in P.into_iter().enumerate() {
             let mut reasoner = Reasoner::new(&problem, reasoner_settings.clone());
             for made in 0.. {
                 let mut situation = situation();
@@ -89,7 +89,7 @@ mod sequencing {
                 if made == 0 {
                     root = Some(test);
                 }
-                total += P[truth];
+                total += p;
                 let shows = truth > 0 && detects(test).contains(&(truth as u32));
                 read(&mut reasoner, &problem, test as u32, usize::from(shows));
             }

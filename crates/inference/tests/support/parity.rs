@@ -21,6 +21,7 @@ pub struct Small {
     unknown: Vec<f64>,
     observations: Vec<Table>,
     findings: Vec<(u32, usize)>,
+    #[allow(dead_code, reason = "read by the test, not by the example")]
     pub posteriors: Vec<f64>,
 }
 
@@ -38,6 +39,7 @@ pub struct Gates {
     mechanisms: Vec<GateIn>,
     observations: Vec<GateIn>,
     pub findings: Vec<(usize, bool)>,
+    #[allow(dead_code, reason = "read by the test, not by the example")]
     pub posteriors: Vec<f64>,
 }
 
