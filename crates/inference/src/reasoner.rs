@@ -151,7 +151,10 @@ impl Reasoner {
             return;
         }
         let infos = problem.modes();
-        let intermittent = hypothesis.modes().iter().any(|m| infos[m.0 as usize].intermittent.is_some());
+        let intermittent = hypothesis
+            .modes()
+            .iter()
+            .any(|m| infos[m.0 as usize].intermittent.is_some());
         self.tracks.push(Track {
             hypothesis: self.store.hypothesis_index(hypothesis),
             log_prior,
@@ -166,12 +169,18 @@ impl Reasoner {
     ///
     /// # Errors
     /// If the observation cannot belong to the query's kind; nothing is changed then.
-    pub fn observe(&mut self, problem: &impl Problem, reading: Reading) -> Result<(), ObservationError> {
+    pub fn observe(
+        &mut self,
+        problem: &impl Problem,
+        reading: Reading,
+    ) -> Result<(), ObservationError> {
         let query = self.store.query_index(problem, reading.query);
         let group = self.group_of(query);
         let kind = &self.store.query(query).kind;
         prediction::check(kind, reading.observed)?;
-        let earlier: Vec<usize> = (0..self.taken.len()).filter(|&i| self.taken[i].group == group).collect();
+        let earlier: Vec<usize> = (0..self.taken.len())
+            .filter(|&i| self.taken[i].group == group)
+            .collect();
         let ceiling = likelihood::ceiling(kind, reading.observed, !earlier.is_empty());
         self.given.push(reading);
         self.taken.push(Taken {
@@ -183,15 +192,11 @@ impl Reasoner {
             log_ceiling: libm::log(ceiling),
             singles: Vec::new(),
         });
-<<<<<<< HEAD
-        let mut undo = Undo { tracks: self.tracks.len(), advanced: Vec::new(), posterior: self.posterior.clone() };
-=======
         let mut undo = Undo {
             tracks: self.tracks.len(),
             advanced: Vec::new(),
             posterior: std::mem::take(&mut self.posterior),
         };
->>>>>>> inference
         self.refresh(problem, &mut undo.advanced);
         if self.asks_for_a_third_fault() && self.widen(problem) {
             self.refresh(problem, &mut undo.advanced);
@@ -240,7 +245,11 @@ impl Reasoner {
     ///
     /// # Errors
     /// If the observation cannot belong to the query's kind.
-    pub fn suppose(&mut self, problem: &impl Problem, reading: Reading) -> Result<Posterior, ObservationError> {
+    pub fn suppose(
+        &mut self,
+        problem: &impl Problem,
+        reading: Reading,
+    ) -> Result<Posterior, ObservationError> {
         self.observe(problem, reading)?;
         let posterior = std::mem::take(&mut self.posterior);
         self.undo();
@@ -259,25 +268,16 @@ impl Reasoner {
 
     /// Log of the weight of a fully worked-out hypothesis; `None` if it lags behind the readings.
     pub(crate) fn log_weight(&self, track: &Track) -> Option<f64> {
-        (track.seen() == self.taken.len()).then(|| track.log_prior + track.log_evidence[self.taken.len()])
+        (track.seen() == self.taken.len())
+            .then(|| track.log_prior + track.log_evidence[self.taken.len()])
     }
 
     /// Whether so much weight lies with pairs and the unknown that sets of three may matter.
     fn asks_for_a_third_fault(&self) -> bool {
-<<<<<<< HEAD
-        self.settings.max_faults == 2
-            && self.posterior.not_described >= self.settings.widen_at
-            && self.tracks.last().is_none_or(|t| self.store.hypothesis(t.hypothesis).len() <= 2)
-    }
-
-    fn widen(&mut self, problem: &impl Problem) {
-        let pairs: Vec<Hypothesis> = self
-=======
         if self.settings.max_faults != 2 {
             return false;
         }
         let pairs: f64 = self
->>>>>>> inference
             .posterior
             .hypotheses
             .iter()
@@ -335,7 +335,8 @@ impl Reasoner {
         for k in (0..count).rev() {
             rest[k] = rest[k + 1] + self.taken[k].log_ceiling;
         }
-        let bound = |track: &Track| track.log_prior + track.log_evidence[track.seen()] + rest[track.seen()];
+        let bound =
+            |track: &Track| track.log_prior + track.log_evidence[track.seen()] + rest[track.seen()];
         // The larger sets, highest bound first.
         let mut open: Vec<(f64, usize)> = (0..self.tracks.len())
             .filter(|&t| self.store.hypothesis(self.tracks[t].hypothesis).len() > 1)
@@ -343,21 +344,27 @@ impl Reasoner {
             .collect();
         open.sort_unstable_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
         let evidence = log_sum(&live);
-        // Half of what may be neglected goes to the tail of the list, which is left untouched once its
-        // bounds together are small enough; the other half to those that were begun: each may be left
-        // once its bound is below an even share.
-        let threshold = evidence + libm::log(0.5 * self.settings.neglect / (open.len().max(1)) as f64);
-        let mut tail: f64 = open.iter().map(|(b, _)| libm::exp(b - evidence)).sum();
+        // Weights from here on are relative to what the singles have. Half of what may be neglected goes to
+        // the tail of the list, which is left untouched once its bounds together are small enough; the other
+        // half to those that were begun: each may be left once its bound is below an even share.
+        let relative = |log: f64| libm::exp((log - evidence).min(700.0));
+        let share = 0.5 * self.settings.neglect;
+        let mut gathered = 1.0;
+        let mut tail: f64 = open.iter().map(|(b, _)| relative(*b)).sum();
         let mut budget = self.settings.step_budget;
         for &(first, t) in &open {
-            if tail <= 0.5 * self.settings.neglect {
+            if tail <= share * gathered {
                 break;
             }
-            tail -= libm::exp(first - evidence);
+            tail -= relative(first);
             let mut now = first;
-            while now >= threshold && now > f64::NEG_INFINITY {
+            while relative(now) * open.len() as f64 >= share * gathered && now > f64::NEG_INFINITY {
                 let seen = self.tracks[t].seen();
-                if seen == count || budget == 0 {
+                if seen == count {
+                    gathered += relative(now);
+                    break;
+                }
+                if budget == 0 {
                     break;
                 }
                 budget -= 1;
@@ -394,7 +401,14 @@ impl Reasoner {
         let mut factors = Vec::with_capacity(samples);
         let mut weighted = Vec::with_capacity(samples);
         for at in seen..to {
-            evidence::steady_factor(problem, &mut self.store, &mut self.taken, at, track.hypothesis, &mut factors);
+            evidence::steady_factor(
+                problem,
+                &mut self.store,
+                &mut self.taken,
+                at,
+                track.hypothesis,
+                &mut factors,
+            );
             let last = track.per_sample.len() - samples;
             for (s, factor) in factors.iter().enumerate() {
                 let log = track.per_sample[last + s] + factor;
@@ -407,7 +421,13 @@ impl Reasoner {
         }
     }
 
-    fn advance_intermittent(&mut self, problem: &impl Problem, t: usize, to: usize, layout: &Layout) {
+    fn advance_intermittent(
+        &mut self,
+        problem: &impl Problem,
+        t: usize,
+        to: usize,
+        layout: &Layout,
+    ) {
         let hypothesis = self.store.hypothesis(self.tracks[t].hypothesis);
         let comings = match self.tracks[t].comings.take() {
             Some(comings) => comings,
@@ -421,9 +441,14 @@ impl Reasoner {
                 part = Layout::new(&self.taken[..k]);
                 &part
             };
-            let per_sample = comings.evidence(problem, &mut self.store, &self.taken[..k], layout, None);
+            let per_sample =
+                comings.evidence(problem, &mut self.store, &self.taken[..k], layout, None);
             let row: Vec<f64> = per_sample.iter().map(|p| log_sum(p)).collect();
-            let weighted: Vec<f64> = row.iter().zip(&self.log_samples).map(|(l, w)| l + w).collect();
+            let weighted: Vec<f64> = row
+                .iter()
+                .zip(&self.log_samples)
+                .map(|(l, w)| l + w)
+                .collect();
             let track = &mut self.tracks[t];
             track.per_sample.extend(row);
             track.log_evidence.push(log_sum(&weighted));
@@ -449,20 +474,33 @@ impl Reasoner {
     /// the share of readings that the unknown fault is expected to disturb.
     pub(crate) fn not_described_now(&mut self, problem: &impl Problem) -> Vec<(f64, f64)> {
         let logs = self.not_described_per_sample(problem, self.taken.len());
-        let per_sample: Vec<f64> = logs.iter().zip(&self.log_samples).map(|(shares, w)| log_sum(shares) + w).collect();
+        let per_sample: Vec<f64> = logs
+            .iter()
+            .zip(&self.log_samples)
+            .map(|(shares, w)| log_sum(shares) + w)
+            .collect();
         let all = log_sum(&per_sample);
         logs.iter()
             .zip(&per_sample)
             .map(|(shares, sample)| {
                 let own = log_sum(shares);
-                let mean = shares.iter().zip(&self.settings.disturbed).map(|(log, d)| libm::exp(log - own) * d.0).sum();
+                let mean = shares
+                    .iter()
+                    .zip(&self.settings.disturbed)
+                    .map(|(log, d)| libm::exp(log - own) * d.0)
+                    .sum();
                 (libm::exp(sample - all), mean)
             })
             .collect()
     }
 
     fn not_described_per_sample(&mut self, problem: &impl Problem, count: usize) -> Vec<Vec<f64>> {
-        evidence::not_described(problem, &mut self.store, &self.taken[..count], &self.settings.disturbed)
+        evidence::not_described(
+            problem,
+            &mut self.store,
+            &self.taken[..count],
+            &self.settings.disturbed,
+        )
     }
 
     /// What a query shares its common error with.
@@ -502,7 +540,13 @@ impl Reasoner {
             .filter(|w| w.probability > 0.0)
             .collect();
         let unexpanded = libm::exp(log_sum(&open) - log_evidence);
-        Posterior::new(problem.modes(), hypotheses, libm::exp(not_described - log_evidence), unexpanded, log_evidence)
+        Posterior::new(
+            problem.modes(),
+            hypotheses,
+            libm::exp(not_described - log_evidence),
+            unexpanded,
+            log_evidence,
+        )
     }
 }
 
@@ -527,7 +571,11 @@ fn with(hypothesis: Hypothesis, mode: ModeId) -> Option<Hypothesis> {
 }
 
 fn compatible(problem: &impl Problem, hypothesis: Hypothesis, mode: ModeId) -> bool {
-    !hypothesis.contains(mode) && hypothesis.modes().iter().all(|&other| problem.may_coexist(other, mode))
+    !hypothesis.contains(mode)
+        && hypothesis
+            .modes()
+            .iter()
+            .all(|&other| problem.may_coexist(other, mode))
 }
 
 /// Odds of a set of modes: the product of the single odds, times for every pair what the client
@@ -549,7 +597,11 @@ fn prior_odds(problem: &impl Problem, hypothesis: Hypothesis) -> f64 {
                 product *= odds(a) / sound;
                 for &b in &modes[i + 1..] {
                     let apart = odds(a) * odds(b) / sound;
-                    product *= if apart > 0.0 { problem.pair_prior(a, b) / apart } else { 0.0 };
+                    product *= if apart > 0.0 {
+                        problem.pair_prior(a, b) / apart
+                    } else {
+                        0.0
+                    };
                 }
             }
             product

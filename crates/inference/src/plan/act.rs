@@ -79,8 +79,10 @@ impl<'a> Acts<'a> {
 
     /// The most that any plan in use here can cost: every repair once, each proved, and the end.
     pub(super) fn most(&self) -> f64 {
-        let repairs: f64 =
-            (0..self.serves.len()).filter(|&r| !self.serves[r].is_empty()).map(|r| self.cost_of(r, 0, None)).sum();
+        let repairs: f64 = (0..self.serves.len())
+            .filter(|&r| !self.serves[r].is_empty())
+            .map(|r| self.cost_of(r, 0, None))
+            .sum();
         repairs + self.situation.end_cost
     }
 
@@ -150,7 +152,10 @@ impl<'a> Acts<'a> {
         let mut ranked: Vec<(f64, usize)> = (0..self.serves.len())
             .filter(|&r| !done[r] && self.minutes_of(r, ground) <= ground.minutes_left)
             .filter_map(|r| {
-                let helped: f64 = self.serves[r].iter().map(|&c| masses[c] * self.share(c, r, done)).sum();
+                let helped: f64 = self.serves[r]
+                    .iter()
+                    .map(|&c| masses[c] * self.share(c, r, done))
+                    .sum();
                 let cost = self.cost_of(r, ground.open, Some(ground.state));
                 (helped > 0.0).then(|| (helped / cost.max(1e-9), r))
             })
@@ -199,19 +204,6 @@ impl<'a> Acts<'a> {
         let mut done = done.to_vec();
         let mut first = None;
         let mut spent = 0.0;
-<<<<<<< HEAD
-        let mut helped: Vec<f64> =
-            (0..self.serves.len())
-                .map(|r| {
-                    if done[r] {
-                        0.0
-                    } else {
-                        self.serves[r].iter().map(|&c| masses[c] * self.share(c, r, &done)).sum()
-                    }
-                })
-                .collect();
-=======
->>>>>>> inference
         for _ in 0..LONGEST {
             let mut choice: Option<(f64, usize, f64)> = None;
             for (r, &help) in helped.iter().enumerate() {
@@ -221,7 +213,8 @@ impl<'a> Acts<'a> {
                 let cost = self.cost_of(r, ground.open, Some(ground.state));
                 let ratio = help / cost.max(1e-9);
                 if choice.is_none_or(|c| ratio > c.0)
-                    && (ground.minutes_left == f64::INFINITY || self.minutes_of(r, &ground) <= ground.minutes_left)
+                    && (ground.minutes_left == f64::INFINITY
+                        || self.minutes_of(r, &ground) <= ground.minutes_left)
                 {
                     choice = Some((ratio, r, cost));
                 }
