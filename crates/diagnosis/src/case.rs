@@ -258,8 +258,9 @@ impl Case {
             depth: 2,
             ..PlanSettings::default()
         };
+        let settings = Settings { neglect: opening.judgement.neglect, ..Settings::default() };
         let problem = VisitProblem::new(plant, opening.conditions, opening.judgement);
-        let reasoner = Reasoner::new(&problem, Settings::default());
+        let reasoner = Reasoner::new(&problem, settings);
         let circumstances = Circumstances {
             stand: Stand::Rest,
             open: Vec::new(),

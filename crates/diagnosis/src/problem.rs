@@ -51,8 +51,6 @@ struct Worked {
     operation: Operation,
 }
 
-/// Operations of two faults and more that are kept whole; older ones are slimmed. Bounds memory and changes no answer.
-const KEPT_WHOLE: usize = 600;
 /// Operations kept at all.
 const KEPT: usize = 12_000;
 
@@ -149,22 +147,12 @@ impl VisitProblem {
         }
         let operation = self.plant.operate(&params, &e.visit);
         let worked = Rc::new(Worked { params, operation });
-        self.keep(key, worked.clone());
-        worked
-    }
-
-    fn keep(&self, key: OperationKey, worked: Rc<Worked>) {
         let mut kept = self.operations.borrow_mut();
         if kept.len() >= KEPT {
             kept.retain(|k, _| k.0.len() < 2);
-        } else if kept.len() % KEPT_WHOLE == KEPT_WHOLE - 1 {
-            for (_, w) in kept.iter_mut().filter(|(k, _)| k.0.len() > 1) {
-                if let Some(w) = Rc::get_mut(w) {
-                    w.operation.slim();
-                }
-            }
         }
-        kept.insert(key, worked);
+        kept.insert(key, worked.clone());
+        worked
     }
 
     /// For each test between two mains wires, the volts (rounded, open circuit) under nothing and every single

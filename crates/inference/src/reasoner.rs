@@ -7,6 +7,8 @@
 //! score, and the largest bounds are worked out until the rest together are below
 //! [`Settings::neglect`] of the evidence.
 
+use std::collections::BTreeSet;
+
 use crate::evidence::{self, Comings, GroupKey, Layout, Taken, log_sum};
 use crate::hypothesis::{EpisodeId, Hypothesis, MAX_FAULTS, ModeId, QueryId};
 use crate::likelihood;
@@ -26,8 +28,9 @@ pub struct Settings {
     /// Steps (one hypothesis held against one reading) per new reading at most, for sets of two and
     /// more. If they run out, [`Posterior::unexpanded`] says what is left open.
     pub step_budget: usize,
-    /// When "not described" reaches this probability and two faults were the most considered, the
-    /// likely pairs are tried with every third mode.
+    /// When pairs and "not described" together reach this probability, and two faults were the most
+    /// considered, the likely pairs are tried with every third mode. Sets of three that are not
+    /// listed then are outside of [`Posterior::unexpanded`].
     pub widen_at: f64,
     /// How far an unknown fault reaches: shares of the readings that it disturbs, with weights.
     pub disturbed: Vec<(f64, f64)>,
@@ -47,6 +50,9 @@ impl Default for Settings {
 
 /// Pairs that are tried with a third mode when the evidence asks for it.
 const WIDENED_PAIRS: usize = 24;
+
+/// Pairs less probable than this are not tried with a third mode.
+const LEAST_WIDENED: f64 = 0.01;
 
 /// One thing observed.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -177,10 +183,17 @@ impl Reasoner {
             log_ceiling: libm::log(ceiling),
             singles: Vec::new(),
         });
+<<<<<<< HEAD
         let mut undo = Undo { tracks: self.tracks.len(), advanced: Vec::new(), posterior: self.posterior.clone() };
+=======
+        let mut undo = Undo {
+            tracks: self.tracks.len(),
+            advanced: Vec::new(),
+            posterior: std::mem::take(&mut self.posterior),
+        };
+>>>>>>> inference
         self.refresh(problem, &mut undo.advanced);
-        if self.asks_for_a_third_fault() {
-            self.widen(problem);
+        if self.asks_for_a_third_fault() && self.widen(problem) {
             self.refresh(problem, &mut undo.advanced);
         }
         self.history.push(undo);
@@ -229,7 +242,7 @@ impl Reasoner {
     /// If the observation cannot belong to the query's kind.
     pub fn suppose(&mut self, problem: &impl Problem, reading: Reading) -> Result<Posterior, ObservationError> {
         self.observe(problem, reading)?;
-        let posterior = self.posterior.clone();
+        let posterior = std::mem::take(&mut self.posterior);
         self.undo();
         Ok(posterior)
     }
@@ -249,7 +262,9 @@ impl Reasoner {
         (track.seen() == self.taken.len()).then(|| track.log_prior + track.log_evidence[self.taken.len()])
     }
 
+    /// Whether so much weight lies with pairs and the unknown that sets of three may matter.
     fn asks_for_a_third_fault(&self) -> bool {
+<<<<<<< HEAD
         self.settings.max_faults == 2
             && self.posterior.not_described >= self.settings.widen_at
             && self.tracks.last().is_none_or(|t| self.store.hypothesis(t.hypothesis).len() <= 2)
@@ -257,28 +272,50 @@ impl Reasoner {
 
     fn widen(&mut self, problem: &impl Problem) {
         let pairs: Vec<Hypothesis> = self
+=======
+        if self.settings.max_faults != 2 {
+            return false;
+        }
+        let pairs: f64 = self
+>>>>>>> inference
             .posterior
             .hypotheses
             .iter()
-            .map(|w| w.hypothesis)
-            .filter(|h| h.len() == 2)
-            .take(WIDENED_PAIRS)
-            .collect();
-        let mut triples: Vec<Hypothesis> = pairs
+            .filter(|w| w.hypothesis.len() == 2)
+            .map(|w| w.probability)
+            .sum();
+        pairs + self.posterior.not_described >= self.settings.widen_at
+    }
+
+    /// Lists the likely pairs with every third mode; whether any is new.
+    fn widen(&mut self, problem: &impl Problem) -> bool {
+        let mut triples: Vec<Hypothesis> = self
+            .posterior
+            .hypotheses
             .iter()
-            .flat_map(|&pair| {
+            .filter(|w| w.hypothesis.len() == 2 && w.probability >= LEAST_WIDENED)
+            .take(WIDENED_PAIRS)
+            .flat_map(|w| {
                 (0..problem.modes().len()).filter_map(move |m| {
                     let mode = ModeId(m as u32);
-                    compatible(problem, pair, mode).then(|| with(pair, mode))
+                    compatible(problem, w.hypothesis, mode).then(|| with(w.hypothesis, mode))
                 })
             })
             .flatten()
             .collect();
+        let listed: BTreeSet<Hypothesis> = self
+            .tracks
+            .iter()
+            .map(|t| self.store.hypothesis(t.hypothesis))
+            .filter(|h| h.len() > 2)
+            .collect();
         triples.sort_unstable();
         triples.dedup();
-        for triple in triples {
+        triples.retain(|t| !listed.contains(t));
+        for &triple in &triples {
             self.list(problem, triple);
         }
+        !triples.is_empty()
     }
 
     /// Holds hypotheses against the readings as far as it matters, and works out the posterior.

@@ -1,5 +1,7 @@
 //! The control side: whether the board runs, which relays pull in, what the float says.
 
+use std::rc::Rc;
+
 use halfsplit_machine::{Branch, PartIx, Role};
 
 use crate::Plant;
@@ -75,7 +77,7 @@ impl Plant {
     }
 
     /// Solves the mains circuit and lets fuses and breakers open until nothing more trips.
-    pub(crate) fn settle(&self, d: &Drawing<'_>, latches: &mut Latches) -> Option<Flow> {
+    pub(crate) fn settle(&self, d: &Drawing<'_>, latches: &mut Latches) -> Option<Rc<Flow>> {
         let mut flow = self.flow(&Drawing { latches, ..*d })?;
         for _ in 0..3 {
             let mut tripped = false;

@@ -24,6 +24,8 @@ pub struct Outcome {
     pub heat_pump: f64,
     /// Heat that came by the elements, as a fraction of what they should give.
     pub elements: f64,
+    /// Heat that the elements give when many people shower, as a fraction of what they should give.
+    pub backup: f64,
     /// The display is dark.
     pub dark: bool,
     /// A breaker of the machine has tripped.
@@ -150,7 +152,8 @@ impl Plant {
             (dark || breaker, 0.97),
             (total < 0.3, 0.95),
             (total < 0.75 && total >= 0.3, 0.35),
-            (heat_pump < 0.6 && elements >= 0.3, 0.30),
+            (heat_pump < 0.85 && total >= 0.75, 0.25),
+            (o.backup < 0.6, 0.30),
             (!stored.is_empty(), 0.6),
             (wet_tank || drain_full, 0.7),
             (dip_tube || lukewarm, 0.6),
@@ -164,6 +167,7 @@ impl Plant {
         Outcome {
             heat_pump,
             elements,
+            backup: o.backup,
             dark,
             breaker,
             runs_cold: dip_tube,
@@ -171,7 +175,7 @@ impl Plant {
             noise: hums || runs_on || fan_flow < 0.9,
             lukewarm,
             // Even a machine that does nothing wrong is looked at now and then.
-            call: (1.0 - silence).max(0.015),
+            call: (1.0 - silence).max(0.05),
         }
     }
 

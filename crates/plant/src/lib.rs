@@ -14,6 +14,7 @@
 mod control;
 mod history;
 mod mains;
+mod memo;
 mod operate;
 mod predict;
 mod sensing;
@@ -26,7 +27,7 @@ pub use predict::{Axis, Prediction, axis_of};
 use halfsplit_circuit::meter::Meter;
 use halfsplit_circuit::motor::{Duty, Fitted, Motor, Nameplate, RunCapacitor};
 use halfsplit_circuit::overload::{Overload, OverloadRating};
-use halfsplit_machine::{Machine, PartIx, Role, TerminalRef};
+use halfsplit_machine::{Branch, Machine, PartIx, Role, TerminalRef};
 use halfsplit_refrigeration::LoopSpec;
 
 /// A machine prepared for computing: what does not change with faults is worked out once.
@@ -40,6 +41,9 @@ pub struct Plant {
     pub(crate) loop_spec: LoopSpec,
     /// Which wires belong to the mains circuit.
     pub(crate) mains: Vec<bool>,
+    /// Parameters that the mains circuit depends on.
+    pub(crate) electrical: Vec<usize>,
+    pub(crate) memo: memo::Memo,
 }
 
 /// Where to find the parts that play a role.
@@ -123,7 +127,16 @@ impl Plant {
             rated_opening: 0.5,
         };
         let mains = machine.mains_nets();
-        Ok(Plant { meter: Meter::common_practice(), parts, motor, loop_spec, mains, machine })
+        Ok(Plant {
+            meter: Meter::common_practice(),
+            parts,
+            motor,
+            loop_spec,
+            mains,
+            electrical: electrical_params(&machine),
+            memo: memo::Memo::default(),
+            machine,
+        })
     }
 
     pub(crate) fn role(&self, part: PartIx) -> &Role {
@@ -134,6 +147,14 @@ impl Plant {
     pub(crate) fn net_of(&self, part: PartIx, terminal: usize) -> Option<usize> {
         self.machine.net(TerminalRef { part, terminal }).map(|n| n.0)
     }
+}
+
+/// Parameters that [`Plant::grid`] reads: everything of a part that has a branch other than a thermistor or a rail.
+fn electrical_params(machine: &Machine) -> Vec<usize> {
+    let in_mains = |part: PartIx| {
+        machine.branches_of(part).any(|(_, b)| !matches!(b, Branch::Thermistor { .. } | Branch::Rail { .. }))
+    };
+    (0..machine.params.len()).filter(|i| in_mains(machine.params[*i].part)).collect()
 }
 
 /// Overload settings that a sheet does not give. Judgement: opens at 120 °C, closes at 70 °C, carries 1.35

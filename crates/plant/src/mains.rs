@@ -1,6 +1,6 @@
 //! The mains circuit as a network, for a set of parameters, latches and energised relays.
 
-use std::cell::OnceCell;
+use std::rc::Rc;
 
 use halfsplit_circuit::motor::{AtSlip, Load, LoadShape, Motor, MotorSupply, WindingState};
 
@@ -8,6 +8,7 @@ use halfsplit_circuit::{Complex, ElementId, FactoredAc, Network, Node, PairId};
 use halfsplit_machine::{Branch, Drive, Net, PartIx, Role};
 
 use crate::history::Latches;
+use crate::memo::FlowKey;
 use crate::{MotorFit, Plant};
 
 /// Joints better than this are no element of their own, ohm.
@@ -31,8 +32,8 @@ pub(crate) struct Drawing<'a> {
     pub latches: &'a Latches,
     /// For each part, whether its coil is energised (relays).
     pub energised: &'a [bool],
-    /// Speed-dependent state of the motor; `None`: standing.
-    pub at_slip: Option<&'a AtSlip>,
+    /// Slip of the motor and what it is then; `None`: standing.
+    pub at_slip: Option<(f64, &'a AtSlip)>,
     pub overload_open: bool,
     /// Isolated: no source, breaker open.
     pub dead: bool,
@@ -52,8 +53,8 @@ pub(crate) struct Flow {
     pub branch_watts: Vec<f64>,
     /// RMS amps in the compressor's common lead.
     pub compressor_amps: f64,
+    key: Rc<FlowKey>,
     drawn: Drawn,
-    metered: OnceCell<Box<Metered>>,
 }
 
 /// How a flow was drawn, parameters apart.
@@ -61,13 +62,13 @@ pub(crate) struct Flow {
 struct Drawn {
     latches: Latches,
     energised: Vec<bool>,
-    at_slip: Option<AtSlip>,
+    at_slip: Option<(f64, AtSlip)>,
     overload_open: bool,
 }
 
 /// The network factored, for putting meters to it.
 #[derive(Debug, Clone)]
-struct Metered {
+pub(crate) struct Metered {
     factored: FactoredAc,
     nodes: Vec<Node>,
 }
@@ -144,7 +145,7 @@ impl Plant {
                     grid.overload = Some(grid.network.switch(nc, inner, !open, closed_ohms));
                     let standing;
                     let coupling = match d.at_slip {
-                        Some(s) => s.coupled_pair(),
+                        Some((_, s)) => s.coupled_pair(),
                         None => {
                             standing = self.motor_now(fit, p).at_slip(1.0);
                             standing.coupled_pair()
@@ -209,8 +210,34 @@ impl Plant {
         motor
     }
 
+    /// All that the flow of a drawing depends on.
+    pub(crate) fn flow_key(&self, d: &Drawing<'_>) -> Rc<FlowKey> {
+        let bits =
+            |list: &[bool]| list.iter().enumerate().fold(0_u64, |b, (i, on)| if *on { b | 1 << (i % 64) } else { b });
+        let deviations = self
+            .electrical
+            .iter()
+            .filter_map(|&i| {
+                let (now, nominal) = (d.params[i].to_bits(), self.machine.params[i].nominal.to_bits());
+                (now != nominal).then_some((i as u32, now))
+            })
+            .collect();
+        Rc::new(FlowKey {
+            deviations,
+            energised: bits(d.energised),
+            tripped: bits(&d.latches.tripped),
+            slip: d.at_slip.map(|(slip, _)| slip.to_bits()),
+            overload_open: d.overload_open,
+        })
+    }
+
     /// Draws and solves. `None` only if the network has no solution, which positive stray leakage excludes.
-    pub(crate) fn flow(&self, d: &Drawing<'_>) -> Option<Flow> {
+    pub(crate) fn flow(&self, d: &Drawing<'_>) -> Option<Rc<Flow>> {
+        let key = self.flow_key(d);
+        self.memo.flow(&key, || self.solve(d, &key).map(Rc::new))
+    }
+
+    fn solve(&self, d: &Drawing<'_>, key: &Rc<FlowKey>) -> Option<Flow> {
         let grid = self.grid(d);
         let factored = grid.network.factor_ac(self.machine.sheet.nameplate.hertz).ok()?;
         let s = factored.solution();
@@ -221,13 +248,13 @@ impl Plant {
             branch_amps: grid.elements.iter().map(|e| amps(*e)).collect(),
             branch_watts: grid.elements.iter().map(|e| e.map_or(0.0, |e| s.power(e).re)).collect(),
             compressor_amps: amps(grid.overload),
+            key: key.clone(),
             drawn: Drawn {
                 latches: d.latches.clone(),
                 energised: d.energised.to_vec(),
-                at_slip: d.at_slip.copied(),
+                at_slip: d.at_slip.map(|(slip, at)| (slip, *at)),
                 overload_open: d.overload_open,
             },
-            metered: OnceCell::new(),
         })
     }
 
@@ -235,21 +262,19 @@ impl Plant {
     /// `None` if the network has no solution.
     pub(crate) fn metered_volts(&self, params: &[f64], flow: &Flow, a: Net, b: Net) -> Option<(f64, f64)> {
         let hz = self.machine.sheet.nameplate.hertz;
-        if flow.metered.get().is_none() {
+        let m = self.memo.metered(&flow.key, || {
             let d = &flow.drawn;
-            let drawing = Drawing {
+            let grid = self.grid(&Drawing {
                 params,
                 latches: &d.latches,
                 energised: &d.energised,
-                at_slip: d.at_slip.as_ref(),
+                at_slip: d.at_slip.as_ref().map(|(slip, at)| (*slip, at)),
                 overload_open: d.overload_open,
                 dead: false,
-            };
-            let grid = self.grid(&drawing);
+            });
             let factored = grid.network.factor_ac(hz).ok()?;
-            let _ = flow.metered.set(Box::new(Metered { factored, nodes: grid.nodes }));
-        }
-        let m = flow.metered.get()?;
+            Some(Rc::new(Metered { factored, nodes: grid.nodes }))
+        })?;
         let seen = m.factored.thevenin(m.nodes[a.0], m.nodes[b.0]);
         let load = Complex::new(1.0 / self.meter.input_ohms, std::f64::consts::TAU * hz * self.meter.input_farads)
             .reciprocal();
@@ -282,10 +307,5 @@ impl Flow {
     /// Open-circuit RMS volts between two wires.
     pub(crate) fn open_volts(&self, a: Net, b: Net) -> f64 {
         (self.volts[a.0] - self.volts[b.0]).abs()
-    }
-
-    /// Forgets what can be worked out again.
-    pub(crate) fn slim(&mut self) {
-        self.metered = OnceCell::new();
     }
 }

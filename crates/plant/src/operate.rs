@@ -1,8 +1,9 @@
 //! Operation as a timeline of phases, stepped from event to event.
 
 use std::cell::OnceCell;
+use std::rc::Rc;
 
-use halfsplit_circuit::motor::{AtSlip, MotorSupply, Outcome as MotorOutcome};
+use halfsplit_circuit::motor::Outcome as MotorOutcome;
 use halfsplit_machine::sheet::{CallsFor, Watch};
 use halfsplit_machine::test::Spot;
 use halfsplit_machine::{Conditions, PartIx, Role};
@@ -51,7 +52,7 @@ pub struct Phase {
     pub point: LoopPoint,
     /// Amps in the supply conductor.
     pub supply_amps: f64,
-    pub(crate) flow: Flow,
+    pub(crate) flow: Rc<Flow>,
     pub(crate) temperatures: Temperatures,
 }
 
@@ -82,6 +83,8 @@ pub struct Operation {
     pub heat_by_heat_pump: f64,
     /// Heat by the elements before the visit, as a fraction of what they should give.
     pub heat_by_elements: f64,
+    /// Heat that the elements give when they are called for, as a fraction of what they should give.
+    pub backup: f64,
     /// What the owner had of it.
     pub outcome: Outcome,
 }
@@ -103,16 +106,6 @@ impl Phase {
     }
 }
 
-impl Operation {
-    /// Forgets what can be worked out again: thousands of operations are kept at a time.
-    pub fn slim(&mut self) {
-        let phases = self.scene.timelines.iter_mut().filter_map(OnceCell::get_mut).flat_map(|t| &mut t.phases);
-        for phase in phases.chain(self.rest.as_mut()) {
-            phase.flow.slim();
-        }
-    }
-}
-
 impl Timeline {
     /// The compressor stands and hums at some time.
     pub fn hums(&self) -> bool {
@@ -128,12 +121,6 @@ impl Timeline {
     pub fn settled(&self) -> Option<&Phase> {
         self.phases.last()
     }
-}
-
-/// A motor that is being started: its supply is kept while the network stays the same.
-struct Starting {
-    energised: Vec<bool>,
-    supply: MotorSupply,
 }
 
 impl Plant {
@@ -171,6 +158,7 @@ impl Plant {
         if !control.alive {
             (heat_pump, elements) = (0.0, 0.0);
         }
+        let backup = if control.alive { self.heat_when_called(params, &scene) } else { 0.0 };
         if visit.reset {
             stored.clear();
         }
@@ -187,9 +175,11 @@ impl Plant {
             scene,
             heat_by_heat_pump: heat_pump,
             heat_by_elements: elements,
+            backup,
             outcome: Outcome {
                 heat_pump,
                 elements,
+                backup,
                 dark: false,
                 breaker: false,
                 runs_cold: false,
@@ -236,9 +226,7 @@ impl Plant {
         if flow.compressor_amps > 0.2 {
             // A relay that does not open keeps the compressor running (or humming) at rest.
             let fan_on = self.fan_runs(params, &flow);
-            let mut starting = None;
-            if let Some((d, pt, f)) =
-                self.run_compressor(params, visit, &l, nothing, fan_on, Default::default(), water, &mut starting)
+            if let Some((d, pt, f)) = self.run_compressor(params, visit, &l, nothing, fan_on, Default::default(), water)
             {
                 (does, point, flow) = (d, pt, f);
             }
@@ -280,27 +268,22 @@ impl Plant {
         fan_on: bool,
         valve: halfsplit_machine::sheet::ValveCommand,
         water: Water,
-        starting: &mut Option<Starting>,
-    ) -> Option<(CompressorDoes, LoopPoint, Flow)> {
+    ) -> Option<(CompressorDoes, LoopPoint, Rc<Flow>)> {
         let fit = self.motor.as_ref()?;
         let Some(Role::Compressor(c)) = self.parts.compressor.map(|x| self.role(x)) else { return None };
         let drawing = Drawing { params, latches, energised, at_slip: None, overload_open: false, dead: false };
         let motor = self.motor_now(fit, params);
-        if starting.as_ref().is_none_or(|s| s.energised != energised) {
-            let grid = self.grid(&drawing);
-            *starting = Some(Starting {
-                energised: energised.to_vec(),
-                supply: grid.motor_supply(self.machine.sheet.nameplate.hertz)?,
-            });
-        }
-        let supply = &starting.as_ref()?.supply;
+        let key = self.flow_key(&drawing);
+        let supply = self.memo.supply(&key, || self.grid(&drawing).motor_supply(self.machine.sheet.nameplate.hertz))?;
         let at_rest = self.loop_point(params, &visit.conditions, water, fan_on, 0.0, valve);
         let running = self.loop_point(params, &visit.conditions, water, fan_on, 1.0, valve);
         let rated_watts = fit.fitted.rated.watts;
         let share = (running.compressor_power / rated_watts).clamp(0.05, 3.0);
-        let up = motor.run_up(supply, &self.compressor_load(fit, share, params[c.free.0]));
-        let slip: AtSlip = motor.at_slip(up.slip);
-        let flow = self.flow(&Drawing { at_slip: Some(&slip), ..drawing })?;
+        let free = params[c.free.0];
+        let up =
+            self.memo.start(&key, [share, free], || motor.run_up(&supply, &self.compressor_load(fit, share, free)))?;
+        let at_slip = motor.at_slip(up.slip);
+        let flow = self.flow(&Drawing { at_slip: Some((up.slip, &at_slip)), ..drawing })?;
         // The overload's own error acts on the current at which it opens.
         let amps = flow.compressor_amps / params[c.overload_trip.0].max(0.05);
         let (point, shell) = match up.outcome {
@@ -350,7 +333,6 @@ impl Plant {
         let mut out =
             Timeline { phases: Vec::with_capacity(stages.len() + 1), fired: Vec::new(), start: 0, trips: Vec::new() };
         out.start = stages.iter().position(|s| s.on.len() == most_on).unwrap_or(0);
-        let mut starting: Option<Starting> = None;
         let mut clock = 0.0;
         for stage in stages {
             let energised = self.energised(params, control, &stage.on);
@@ -371,7 +353,7 @@ impl Plant {
             let mut point = None;
             if flow.compressor_amps > 0.1 {
                 if let Some((d, p, f)) =
-                    self.run_compressor(params, visit, &latches, &energised, fan_on, stage.valve, water, &mut starting)
+                    self.run_compressor(params, visit, &latches, &energised, fan_on, stage.valve, water)
                 {
                     (does, point, flow) = (d, Some(p), f);
                 }
@@ -563,19 +545,25 @@ impl Plant {
                 return (heat_pump, 0.0);
             }
         }
-        let rated = self.rated_element_heat();
-        let elements =
-            self.command_for(CallsFor::Elements).and_then(|c| self.told(params, scene, c)).map_or(0.0, |t| {
-                for f in &t.fired {
-                    if !stored.contains(f) {
-                        stored.push(*f);
-                    }
+        if let Some(t) = self.command_for(CallsFor::Elements).and_then(|c| self.told(params, scene, c)) {
+            for f in &t.fired {
+                if !stored.contains(f) {
+                    stored.push(*f);
                 }
-                // Upper and lower heat one after the other; each gives half of the hot water.
-                let n = t.phases.len().max(1) as f64;
-                t.phases.iter().map(|p| (self.element_heat(params, &p.flow) / rated.max(1.0)).min(1.0)).sum::<f64>() / n
-            });
+            }
+        }
+        let elements = self.heat_when_called(params, scene);
         (heat_pump, elements)
+    }
+
+    /// Heat from the elements when they are called for, as a fraction of what they should give.
+    fn heat_when_called(&self, params: &[f64], scene: &Scene) -> f64 {
+        let rated = self.rated_element_heat().max(1.0);
+        self.command_for(CallsFor::Elements).and_then(|c| self.told(params, scene, c)).map_or(0.0, |t| {
+            // Upper and lower heat one after the other; each gives half of the hot water.
+            let n = t.phases.len().max(1) as f64;
+            t.phases.iter().map(|p| (self.element_heat(params, &p.flow) / rated).min(1.0)).sum::<f64>() / n
+        })
     }
 
     /// Whether what the board believes of the tank lets the water overheat until a cut-off or limit acts.

@@ -490,6 +490,10 @@ impl Plant {
             p[1] += 0.5;
             p[2] += 0.2;
         }
+        if !o.dark && total >= 0.75 && o.backup < 0.6 {
+            p[1] += 0.5;
+            p[2] += 0.1;
+        }
         if !o.dark && o.heat_pump < 0.85 && total >= 0.3 {
             p[2] += 0.45;
         }

@@ -18,7 +18,7 @@ impl Reasoner {
         let outlook = Outlook::new(problem, self, situation, settings);
         let acts = Acts::new(&outlook, situation);
         let most = acts.most();
-        let least = acts.least(&outlook.masses(&outlook.weights));
+        let least = acts.least(&outlook.masses());
         let mut search = Search::new(&outlook, acts, settings.expansions, settings.beam);
         let root = search.root();
         let (act_now_cost, act_now) = search.act(&root);
