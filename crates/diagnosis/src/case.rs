@@ -4,10 +4,10 @@ use std::fmt;
 use std::rc::Rc;
 
 use halfsplit_inference::{
-    EpisodeId, NameId, ObservationError, Observed, Outcome, PlanSettings, Policy, Posterior, Reading, Reasoner,
+    EpisodeId, NameId, ObservationError, Observed, Outcome, PlanSettings, Policy, Posterior, QueryId, Reading, Reasoner,
     Settings, Step, Suspect as InferenceSuspect,
 };
-use halfsplit_machine::test::{Answer, Hazard, PowerState, Test, Tool};
+use halfsplit_machine::test::{Answer, Hazard, Measure, PowerState, Test, Tool};
 use halfsplit_machine::{Conditions, PlaceIx};
 use halfsplit_plant::{Axis, Plant, axis_of};
 use halfsplit_units::{Entry, parse_entry};
@@ -237,7 +237,16 @@ pub struct Case {
     circumstances: Circumstances,
     plan: PlanSettings,
     taken: Vec<usize>,
+    /// Circumstances at the opening.
+    opened: Circumstances,
 }
+
+/// The episode of what the customer tells and the board stored: a fault that comes and goes was there then, whether
+/// or not it is there at the visit.
+const BEFORE: u32 = u32::MAX;
+
+/// Epochs that are kept with all that was worked out for them, over visits begun anew. Bounds memory.
+const KEPT_EPOCHS: usize = 48;
 
 impl Case {
     /// Begins a visit.
@@ -262,15 +271,86 @@ impl Case {
             epoch: 0,
             taken: vec![false; tests],
         };
-        let mut case = Case { problem, reasoner, circumstances, plan, taken: Vec::new() };
+        let opened = circumstances.clone();
+        let mut case = Case { problem, reasoner, circumstances, plan, taken: Vec::new(), opened };
         case.drop_redundant();
+        case.opened = case.circumstances.clone();
         case
+    }
+
+    /// Begins the same visit anew. What was worked out is kept: it saves time and changes no answer.
+    pub fn begin_again(&mut self) {
+        if self.problem.epochs.len() > KEPT_EPOCHS {
+            self.problem.epochs.truncate(1);
+            self.reasoner = Reasoner::new(&self.problem, Settings::default());
+        }
+        while self.reasoner.undo().is_some() {}
+        self.circumstances = self.opened.clone();
+        self.taken.clear();
+    }
+
+    /// Begins anew with the faults of these names (as in [`Suspect::id`]) not thought of: something that nobody
+    /// has described. No names: everything is thought of again.
+    pub fn leave_out(&mut self, names: &[String]) {
+        self.problem.leave_out(names);
+        self.problem.epochs.truncate(1);
+        self.reasoner = Reasoner::new(&self.problem, Settings::default());
+        self.begin_again();
+    }
+
+    /// Number of the episode now running: what comes and goes is there or not for a whole episode.
+    pub fn episode(&self) -> u32 {
+        self.circumstances.episode
+    }
+
+    /// The queries of these tests in the present epoch, for [`Policy::FixedOrder`].
+    pub fn queries(&self, tests: &[usize]) -> Vec<QueryId> {
+        tests.iter().map(|t| self.problem.query(self.circumstances.epoch, *t)).collect()
+    }
+
+    /// Minutes of a test from where things stand: its own, what has still to be opened, change of power state.
+    pub fn minutes_of(&self, test: usize) -> f64 {
+        let situation = self.problem.situation(&self.circumstances);
+        situation.minutes_of(&situation.tests[test])
+    }
+
+    /// Minutes of a repair, its price turned into minutes and the proving run included; `None` if the machine knows
+    /// no such repair.
+    pub fn minutes_of_repair(&self, group: &str) -> Option<f64> {
+        let situation = self.problem.situation(&self.circumstances);
+        let r = self.problem.repairs.iter().position(|g| g == group)?;
+        Some(situation.repairs[r].cost + situation.verify_minutes)
+    }
+
+    /// Whether a test is on offer: not refused, not read in this epoch, its tool at hand.
+    pub fn offered(&self, test: usize) -> bool {
+        self.problem.situation(&self.circumstances).tests[test].allowed
+    }
+
+    /// Takes the result of a proving run in: whether the machine is right now. In [`Case::reasons`] it stands as
+    /// the test after the last.
+    ///
+    /// # Errors
+    /// None in practice: a proving run always fits.
+    pub fn prove(&mut self, right: bool) -> Result<(), CaseError> {
+        let proof = self.tests().len();
+        let reading = Reading {
+            query: self.problem.query(self.circumstances.epoch, proof),
+            observed: Observed::Category(usize::from(!right)),
+            episode: EpisodeId(self.circumstances.episode),
+        };
+        self.reasoner.observe(&self.problem, reading)?;
+        self.taken.push(proof);
+        Ok(())
     }
 
     /// The plant.
     pub fn plant(&self) -> &Rc<Plant> {
         &self.problem.plant
     }
+
+    /// A fault counts as noticed above this chance of a call.
+    pub const NOTICED: f64 = crate::problem::NOTICED;
 
     /// The plan's settings, for comparing policies.
     pub fn plan_mut(&mut self) -> &mut PlanSettings {
@@ -353,10 +433,13 @@ impl Case {
                 self.circumstances.open.push(place);
             }
         }
+        let before_the_visit =
+            self.circumstances.epoch == 0 && matches!(t.measure, Measure::Complaint | Measure::ShownCode);
+        let episode = if before_the_visit { BEFORE } else { self.circumstances.episode };
         let reading = Reading {
             query: self.problem.query(self.circumstances.epoch, test),
             observed,
-            episode: EpisodeId(self.circumstances.episode),
+            episode: EpisodeId(episode),
         };
         self.reasoner.observe(&self.problem, reading)?;
         self.circumstances.taken[test] = true;
@@ -394,8 +477,12 @@ impl Case {
                 return Err(CaseError::NoSuchRepair(group.clone()));
             }
         }
-        self.problem.epochs.push(next);
-        self.circumstances.epoch = self.problem.epochs.len() - 1;
+        // An epoch like one of an earlier visit that was begun anew is that one.
+        let known = (self.circumstances.epoch + 1..self.problem.epochs.len()).find(|e| self.problem.epochs[*e] == next);
+        self.circumstances.epoch = known.unwrap_or_else(|| {
+            self.problem.epochs.push(next);
+            self.problem.epochs.len() - 1
+        });
         self.circumstances.episode += 1;
         self.circumstances.taken.iter_mut().for_each(|t| *t = false);
         Ok(())

@@ -32,9 +32,13 @@ pub(crate) struct VisitProblem {
     pub names: Vec<String>,
     pub repairs: Vec<String>,
     priors: Priors,
+    /// Modes that are not thought of, by index.
+    left_out: Vec<bool>,
     samples: Vec<f64>,
     sound: Vec<Vec<f64>>,
     kinds: Vec<QueryKind>,
+    /// The proving run, as a query beyond the machine's tests.
+    proof: QueryKind,
     pub epochs: Vec<Epoch>,
     operations: RefCell<BTreeMap<OperationKey, Rc<Worked>>>,
 }
@@ -87,15 +91,21 @@ impl VisitProblem {
             })
             .collect();
         let kinds = m.tests.iter().map(|t| kind_of(t, &plant, judgement.slip)).collect();
+        let mut proof = QueryKind::categories(2);
+        // Nobody mistakes a machine that works for one that does not.
+        proof.slip = 0.005;
+        proof.category_redraw = 0.5;
         let epoch = Epoch { visit, mended: vec![false; m.modes.len()] };
         VisitProblem {
             modes,
             names,
             repairs,
             priors,
+            left_out: vec![false; plant.machine.modes.len()],
             samples: vec![1.0],
             sound,
             kinds,
+            proof,
             epochs: vec![epoch],
             operations,
             judgement,
@@ -103,12 +113,21 @@ impl VisitProblem {
         }
     }
 
-    pub(crate) fn query(&self, epoch: usize, test: usize) -> QueryId {
-        QueryId((epoch * self.plant.machine.tests.len() + test) as u32)
+    /// Takes the modes of these names out of what is thought possible, or brings all back.
+    pub(crate) fn leave_out(&mut self, names: &[String]) {
+        for (i, info) in self.modes.iter_mut().enumerate() {
+            self.left_out[i] = names.contains(&self.names[info.name.0 as usize]);
+            info.prior_odds = if self.left_out[i] { 0.0 } else { self.priors.single(i) };
+        }
     }
 
+    pub(crate) fn query(&self, epoch: usize, test: usize) -> QueryId {
+        QueryId((epoch * (self.plant.machine.tests.len() + 1) + test) as u32)
+    }
+
+    /// The epoch and the test of a query; the test after the last stands for the proving run.
     pub(crate) fn epoch_and_test(&self, query: QueryId) -> (usize, usize) {
-        let n = self.plant.machine.tests.len();
+        let n = self.plant.machine.tests.len() + 1;
         (query.0 as usize / n, query.0 as usize % n)
     }
 
@@ -188,7 +207,9 @@ impl Problem for VisitProblem {
     fn predict(&self, hypothesis: &[ModeId], sample: usize, query: QueryId) -> Predicted {
         let (epoch, test) = self.epoch_and_test(query);
         let worked = self.worked(hypothesis, sample, epoch);
-        let test = &self.plant.machine.tests[test];
+        let Some(test) = self.plant.machine.tests.get(test) else {
+            return proof_shows(&worked.operation);
+        };
         match self.plant.predict(&worked.params, &worked.operation, test) {
             Prediction::Number { centre, noise, common, over } if over > 0.0 => {
                 Predicted::NumberOrOver { centre, noise_sd: noise, common_sd: common, p_over: over, p_under: 0.0 }
@@ -201,7 +222,7 @@ impl Problem for VisitProblem {
     }
 
     fn kind(&self, query: QueryId) -> &QueryKind {
-        &self.kinds[self.epoch_and_test(query).1]
+        self.kinds.get(self.epoch_and_test(query).1).unwrap_or(&self.proof)
     }
 
     fn sound_odds(&self) -> f64 {
@@ -213,7 +234,8 @@ impl Problem for VisitProblem {
     }
 
     fn pair_prior(&self, a: ModeId, b: ModeId) -> f64 {
-        self.priors.pair(a.0 as usize, b.0 as usize)
+        let (a, b) = (a.0 as usize, b.0 as usize);
+        if self.left_out[a] || self.left_out[b] { 0.0 } else { self.priors.pair(a, b) }
     }
 
     fn may_coexist(&self, a: ModeId, b: ModeId) -> bool {
@@ -228,12 +250,22 @@ impl Problem for VisitProblem {
             return false;
         }
         let m = &self.plant.machine;
-        match self.local_part(&m.tests[test]) {
+        match m.tests.get(test).and_then(|t| self.local_part(t)) {
             Some(part) => m.modes[mode.0 as usize].edits.iter().any(|e| m.params[e.param.0].part.0 == part),
             None => true,
         }
     }
 }
+
+/// What a proving run shows: a machine that somebody would call about is still wrong; a fault that hardly anybody
+/// notices may pass. Judgement.
+fn proof_shows(operation: &Operation) -> Predicted {
+    let wrong = if operation.outcome.call > NOTICED { 0.97 } else { 0.03 };
+    Predicted::Categories(vec![1.0 - wrong, wrong])
+}
+
+/// A fault counts as noticed above this chance of a call (0 to 1). Judgement.
+pub(crate) const NOTICED: f64 = 0.1;
 
 /// What is common to all predictions of a test: where a slip or an unknown fault may land. Judgement.
 fn kind_of(test: &Test, plant: &Plant, slip: f64) -> QueryKind {
