@@ -8,10 +8,12 @@
 //! [`Settings::neglect`] of the evidence.
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use crate::evidence::{self, Comings, GroupKey, Layout, Taken, log_sum};
 use crate::hypothesis::{EpisodeId, Hypothesis, MAX_FAULTS, ModeId, QueryId};
 use crate::likelihood;
+use crate::normal::Table;
 use crate::posterior::{Posterior, Weighed};
 use crate::prediction::{self, ObservationError};
 use crate::problem::{Observed, Problem};
@@ -112,6 +114,8 @@ pub struct Reasoner {
     pub(crate) taken: Vec<Taken>,
     pub(crate) posterior: Posterior,
     history: Vec<Undo>,
+    /// For planning; lives here because it is worth making once only.
+    pub(crate) table: Arc<Table>,
 }
 
 impl Reasoner {
@@ -129,6 +133,7 @@ impl Reasoner {
             taken: Vec::new(),
             posterior: Posterior::default(),
             history: Vec::new(),
+            table: Arc::new(Table::new()),
             settings,
         };
         let most = reasoner.settings.max_faults.min(MAX_FAULTS);
@@ -391,6 +396,8 @@ impl Reasoner {
         advanced.push((t, seen));
         let samples = self.store.samples();
         if self.tracks[t].per_sample.is_empty() {
+            // Room for a few readings at once: this happens to thousands.
+            self.tracks[t].per_sample.reserve(4 * samples);
             self.tracks[t].per_sample.resize(samples, 0.0);
         }
         if self.tracks[t].intermittent {

@@ -16,6 +16,8 @@
 //! [`Advice::neglected`]: crate::Advice::neglected
 //! [`Advice::cost_error`]: crate::Advice::cost_error
 
+use std::sync::Arc;
+
 use crate::evidence::Layout;
 use crate::hypothesis::{Hypothesis, ModeId};
 use crate::likelihood::{self, Item};
@@ -107,7 +109,7 @@ impl Outlook {
         };
         outlook.gather(problem, reasoner, situation, settings);
         outlook.present = [outlook.present(false), outlook.present(true)];
-        let table = Table::new();
+        let table = Arc::clone(&reasoner.table);
         for (index, test) in situation.tests.iter().enumerate() {
             if situation.offered(test) {
                 let chart = outlook.chart(problem, reasoner, test, index, &table, settings);
