@@ -13,7 +13,8 @@ const SHEET: &str = include_str!("../../../machines/garage-water-heater.toml");
 fn opened() -> Case {
     let machine = Machine::build(SHEET).unwrap_or_else(|e| panic!("{e}"));
     let plant = Rc::new(Plant::new(machine).unwrap_or_else(|e| panic!("{e}")));
-    let opening = Opening { conditions: Conditions::default(), tools: Tool::ALL.to_vec(), judgement: Judgement::default() };
+    let opening =
+        Opening { conditions: Conditions::default(), tools: Tool::ALL.to_vec(), judgement: Judgement::default() };
     Case::open(plant, opening)
 }
 

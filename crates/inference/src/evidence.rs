@@ -47,12 +47,7 @@ impl Taken {
     }
 }
 
-fn item<'a>(
-    store: &'a Store,
-    reading: &Taken,
-    hypothesis: HypothesisIndex,
-    sample: usize,
-) -> Item<'a> {
+fn item<'a>(store: &'a Store, reading: &Taken, hypothesis: HypothesisIndex, sample: usize) -> Item<'a> {
     Item {
         kind: &store.query(reading.query).kind,
         prediction: store.prediction(reading.query, hypothesis, sample),
@@ -96,11 +91,7 @@ pub(crate) fn steady_factor(
 }
 
 fn log_ratio(after: f64, before: f64) -> f64 {
-    if before > 0.0 {
-        libm::log(after / before)
-    } else {
-        f64::NEG_INFINITY
-    }
+    if before > 0.0 { libm::log(after / before) } else { f64::NEG_INFINITY }
 }
 
 /// How the readings hang together through episodes and shared errors; the same for all hypotheses.
@@ -154,10 +145,8 @@ impl Layout {
         }
         let mut parts = Vec::new();
         for root in 0..episodes.len() {
-            let inside: Vec<EpisodeId> = (0..episodes.len())
-                .filter(|&e| part_of[e] == root)
-                .map(|e| episodes[e])
-                .collect();
+            let inside: Vec<EpisodeId> =
+                (0..episodes.len()).filter(|&e| part_of[e] == root).map(|e| episodes[e]).collect();
             if inside.is_empty() {
                 continue;
             }
@@ -165,16 +154,10 @@ impl Layout {
                 .iter()
                 .filter(|members| part_of[slot(members[0])] == root)
                 .map(|members| {
-                    members
-                        .iter()
-                        .map(|&i| (i, inside.binary_search(&readings[i].episode).unwrap_or(0)))
-                        .collect()
+                    members.iter().map(|&i| (i, inside.binary_search(&readings[i].episode).unwrap_or(0))).collect()
                 })
                 .collect();
-            parts.push(Part {
-                episodes: inside,
-                groups,
-            });
+            parts.push(Part { episodes: inside, groups });
         }
         Layout { parts }
     }
@@ -189,18 +172,10 @@ pub(crate) struct Comings {
 }
 
 impl Comings {
-    pub(crate) fn new(
-        problem: &impl Problem,
-        store: &mut Store,
-        hypothesis: Hypothesis,
-    ) -> Comings {
+    pub(crate) fn new(problem: &impl Problem, store: &mut Store, hypothesis: Hypothesis) -> Comings {
         let infos = problem.modes();
-        let intermittent: Vec<_> = hypothesis
-            .modes()
-            .iter()
-            .copied()
-            .filter(|m| infos[m.0 as usize].intermittent.is_some())
-            .collect();
+        let intermittent: Vec<_> =
+            hypothesis.modes().iter().copied().filter(|m| infos[m.0 as usize].intermittent.is_some()).collect();
         let patterns = (0..1_usize << intermittent.len())
             .map(|pattern| {
                 let left = hypothesis.filter(|m| match intermittent.iter().position(|&i| i == m) {
@@ -210,10 +185,7 @@ impl Comings {
                 store.hypothesis_index(left)
             })
             .collect();
-        let duties = intermittent
-            .iter()
-            .filter_map(|m| infos[m.0 as usize].intermittent.clone())
-            .collect();
+        let duties = intermittent.iter().filter_map(|m| infos[m.0 as usize].intermittent.clone()).collect();
         Comings { duties, patterns }
     }
 
@@ -253,9 +225,7 @@ impl Comings {
             }
         }
         let grid = self.grid();
-        (0..store.samples())
-            .map(|sample| self.evidence_in(store, readings, layout, focus, &grid, sample))
-            .collect()
+        (0..store.samples()).map(|sample| self.evidence_in(store, readings, layout, focus, &grid, sample)).collect()
     }
 
     fn evidence_in(
@@ -270,10 +240,7 @@ impl Comings {
         let patterns = self.patterns.len();
         // Per duty combination, log weight; and per pattern in the focus, log of its share.
         let mut logs: Vec<f64> = grid.iter().map(|(w, _)| libm::log(*w)).collect();
-        let mut shares: Vec<Vec<f64>> = grid
-            .iter()
-            .map(|(_, p)| p.iter().map(|x| libm::log(*x)).collect())
-            .collect();
+        let mut shares: Vec<Vec<f64>> = grid.iter().map(|(_, p)| p.iter().map(|x| libm::log(*x)).collect()).collect();
         for part in &layout.parts {
             let focused = focus.and_then(|f| part.episodes.binary_search(&f).ok());
             let sequences = self.sequences(store, readings, part, sample);
@@ -304,25 +271,13 @@ impl Comings {
         }
         (0..patterns)
             .map(|pattern| {
-                log_sum(
-                    &logs
-                        .iter()
-                        .zip(&shares)
-                        .map(|(log, share)| log + share[pattern])
-                        .collect::<Vec<_>>(),
-                )
+                log_sum(&logs.iter().zip(&shares).map(|(log, share)| log + share[pattern]).collect::<Vec<_>>())
             })
             .collect()
     }
 
     /// Log likelihood of a part's readings for every sequence of patterns over its episodes.
-    fn sequences(
-        &self,
-        store: &Store,
-        readings: &[Taken],
-        part: &Part,
-        sample: usize,
-    ) -> Sequences {
+    fn sequences(&self, store: &Store, readings: &[Taken], part: &Part, sample: usize) -> Sequences {
         let patterns = self.patterns.len();
         let count = patterns.pow(part.episodes.len() as u32);
         let mut logs = vec![0.0; count];
@@ -332,21 +287,13 @@ impl Comings {
                 items.clear();
                 for &(reading, episode) in group {
                     let pattern = sequence / patterns.pow(episode as u32) % patterns;
-                    items.push(item(
-                        store,
-                        &readings[reading],
-                        self.patterns[pattern],
-                        sample,
-                    ));
+                    items.push(item(store, &readings[reading], self.patterns[pattern], sample));
                 }
                 *log += libm::log(likelihood::group(&items));
             }
         }
         let peak = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        Sequences {
-            logs,
-            peak: if peak.is_finite() { peak } else { 0.0 },
-        }
+        Sequences { logs, peak: if peak.is_finite() { peak } else { 0.0 } }
     }
 }
 
@@ -387,10 +334,7 @@ pub(crate) fn not_described(
         .map(|sample| {
             let mut logs: Vec<f64> = disturbed.iter().map(|d| libm::log(d.1 / total)).collect();
             for (_, members) in &groups {
-                let items: Vec<Item<'_>> = members
-                    .iter()
-                    .map(|&i| item(store, &readings[i], sound, sample))
-                    .collect();
+                let items: Vec<Item<'_>> = members.iter().map(|&i| item(store, &readings[i], sound, sample)).collect();
                 let as_sound = likelihood::group(&items);
                 let strange = strange_group(store, readings, members, sample, sound);
                 for (log, &(reach, _)) in logs.iter_mut().zip(disturbed) {
@@ -403,24 +347,15 @@ pub(crate) fn not_described(
 }
 
 /// A disturbed group: each of its queries shows one strange thing of its own.
-fn strange_group(
-    store: &Store,
-    readings: &[Taken],
-    members: &[usize],
-    sample: usize,
-    sound: HypothesisIndex,
-) -> f64 {
+fn strange_group(store: &Store, readings: &[Taken], members: &[usize], sample: usize, sound: HypothesisIndex) -> f64 {
     let mut queries: Vec<QueryIndex> = members.iter().map(|&i| readings[i].query).collect();
     queries.sort_unstable();
     queries.dedup();
     queries
         .iter()
         .map(|&query| {
-            let observed: Vec<Observed> = members
-                .iter()
-                .filter(|&&i| readings[i].query == query)
-                .map(|&i| readings[i].observed)
-                .collect();
+            let observed: Vec<Observed> =
+                members.iter().filter(|&&i| readings[i].query == query).map(|&i| readings[i].observed).collect();
             let noise = match store.prediction(query, sound, sample) {
                 Prediction::Number(n) => n.noise,
                 Prediction::Categories(_) => 1.0,

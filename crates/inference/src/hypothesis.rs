@@ -50,10 +50,7 @@ pub struct Hypothesis {
 
 impl Hypothesis {
     /// Nothing is wrong.
-    pub const NONE: Hypothesis = Hypothesis {
-        len: 0,
-        modes: [ModeId(0); MAX_FAULTS],
-    };
+    pub const NONE: Hypothesis = Hypothesis { len: 0, modes: [ModeId(0); MAX_FAULTS] };
 
     /// A hypothesis of these modes, in any order.
     ///
@@ -118,9 +115,7 @@ impl Hypothesis {
 
 impl fmt::Debug for Hypothesis {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.debug_set()
-            .entries(self.modes().iter().map(|m| m.0))
-            .finish()
+        f.debug_set().entries(self.modes().iter().map(|m| m.0)).finish()
     }
 }
 
@@ -139,10 +134,7 @@ mod tests {
     #[test]
     fn filtering_leaves_an_equal_smaller_hypothesis() {
         let pair = Hypothesis::pair(ModeId(7), ModeId(2)).unwrap();
-        assert_eq!(
-            pair.filter(|m| m == ModeId(7)),
-            Hypothesis::single(ModeId(7))
-        );
+        assert_eq!(pair.filter(|m| m == ModeId(7)), Hypothesis::single(ModeId(7)));
         assert_eq!(pair.filter(|_| false), Hypothesis::NONE);
     }
 }

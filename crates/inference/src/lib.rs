@@ -79,12 +79,9 @@ mod reasoner;
 mod reasons;
 mod store;
 
-pub use hypothesis::{
-    ComponentId, EpisodeId, Hypothesis, MAX_FAULTS, ModeId, NameId, QueryId, RepairId,
-};
+pub use hypothesis::{ComponentId, EpisodeId, Hypothesis, MAX_FAULTS, ModeId, NameId, QueryId, RepairId};
 pub use plan::{
-    AccessId, Advice, Candidate, Outcome, PlanSettings, Policy, RepairOption, Situation, StateId,
-    Step, TestOption,
+    AccessId, Advice, Candidate, Outcome, PlanSettings, Policy, RepairOption, Situation, StateId, Step, TestOption,
 };
 pub use posterior::{Posterior, Weighed};
 pub use prediction::ObservationError;

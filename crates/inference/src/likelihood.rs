@@ -28,18 +28,11 @@ pub(crate) fn broad(kind: &QueryKind, observed: Observed) -> f64 {
         Broad::Categories(p) => {
             let sum: f64 = p.iter().map(|x| x.max(0.0)).sum();
             match observed {
-                Observed::Category(i) if i < p.len() && sum > 0.0 => {
-                    (p[i].max(0.0) / sum).max(LEAST_BROAD)
-                }
+                Observed::Category(i) if i < p.len() && sum > 0.0 => (p[i].max(0.0) / sum).max(LEAST_BROAD),
                 _ => LEAST_BROAD,
             }
         }
-        Broad::Number {
-            low,
-            high,
-            p_over,
-            p_under,
-        } => broad_number(*low, *high, *p_over, *p_under, observed),
+        Broad::Number { low, high, p_over, p_under } => broad_number(*low, *high, *p_over, *p_under, observed),
     }
 }
 
@@ -53,11 +46,7 @@ fn broad_number(low: f64, high: f64, over: f64, under: f64, observed: Observed) 
     };
     let p = match observed {
         Observed::Value(x) => {
-            let even = if (low..=high).contains(&x) {
-                1.0 / width
-            } else {
-                0.0
-            };
+            let even = if (low..=high).contains(&x) { 1.0 / width } else { 0.0 };
             return (in_range * (0.98 * even + 0.02 * normal::density(x, middle, 2.0 * width)))
                 .max(LEAST_BROAD / width);
         }
@@ -253,9 +242,7 @@ fn shared_error(readings: &[Reading<'_>]) -> f64 {
         let sd = (r.noise * r.noise + r.common * r.common).sqrt();
         return r.kept * number_in_range(r.kind, r.centre, sd, r.observed) + r.slipped;
     }
-    let plain = readings
-        .iter()
-        .all(|r| matches!(r.observed, Observed::Value(_)));
+    let plain = readings.iter().all(|r| matches!(r.observed, Observed::Value(_)));
     if plain && readings.len() <= CLOSED_FORM_LIMIT {
         let mut total = 0.0;
         over_slips(readings, SharedError::PRIOR, &mut |belief| {
@@ -282,12 +269,7 @@ struct SharedError {
 }
 
 impl SharedError {
-    const PRIOR: SharedError = SharedError {
-        precision: 1.0,
-        pull: 0.0,
-        squares: 0.0,
-        factor: 1.0,
-    };
+    const PRIOR: SharedError = SharedError { precision: 1.0, pull: 0.0, squares: 0.0, factor: 1.0 };
 
     fn with(mut self, r: &Reading<'_>, value: f64) -> SharedError {
         let residual = (value - r.centre) / r.noise;
@@ -387,11 +369,7 @@ pub(crate) fn next_in_group(earlier: &[Item<'_>], next: &NumberPrediction) -> Ve
         .filter(|item| matches!(item.observed, Observed::Value(_)))
         .take(CLOSED_FORM_LIMIT)
         .filter_map(|item| match item.prediction {
-            Prediction::Number(n) => Some(Reading::new(
-                item,
-                n,
-                item.kind.slip * broad(item.kind, item.observed),
-            )),
+            Prediction::Number(n) => Some(Reading::new(item, n, item.kind.slip * broad(item.kind, item.observed))),
             Prediction::Categories(_) => None,
         })
         .collect();
@@ -413,11 +391,7 @@ pub(crate) fn next_in_group(earlier: &[Item<'_>], next: &NumberPrediction) -> Ve
         components.retain(|c| c.weight > 1e-4);
         components
     } else {
-        vec![Component {
-            weight: 1.0,
-            centre: next.centre,
-            sd: next.total_sd(),
-        }]
+        vec![Component { weight: 1.0, centre: next.centre, sd: next.total_sd() }]
     }
 }
 
@@ -434,24 +408,13 @@ pub(crate) fn disturbed(kind: &QueryKind, noise: f64, observed: &[Observed]) -> 
     match &kind.broad {
         Broad::Categories(_) => {
             let prediction = Prediction::Categories(Prediction::broad_categories(kind));
-            let items: Vec<Item<'_>> = observed
-                .iter()
-                .map(|&observed| Item {
-                    kind,
-                    prediction: &prediction,
-                    observed,
-                })
-                .collect();
+            let items: Vec<Item<'_>> =
+                observed.iter().map(|&observed| Item { kind, prediction: &prediction, observed }).collect();
             group(&items)
         }
-        Broad::Number {
-            p_over, p_under, ..
-        } => {
+        Broad::Number { p_over, p_under, .. } => {
             let beyond = |p: f64, fits: fn(Observed) -> f64| -> f64 {
-                let product: f64 = observed
-                    .iter()
-                    .map(|&x| (1.0 - slip) * fits(x) + slip * broad(kind, x))
-                    .product();
+                let product: f64 = observed.iter().map(|&x| (1.0 - slip) * fits(x) + slip * broad(kind, x)).product();
                 p * product
             };
             let in_range = (1.0 - p_over - p_under).max(0.0);
@@ -462,17 +425,18 @@ pub(crate) fn disturbed(kind: &QueryKind, noise: f64, observed: &[Observed]) -> 
                     _ => None,
                 })
                 .collect();
-            let others: f64 = observed
-                .iter()
-                .filter(|x| !matches!(x, Observed::Value(_)))
-                .map(|&x| {
-                    if matches!(x, Observed::Over | Observed::Under) {
-                        slip * broad(kind, x)
-                    } else {
-                        broad(kind, x)
-                    }
-                })
-                .product();
+            let others: f64 =
+                observed
+                    .iter()
+                    .filter(|x| !matches!(x, Observed::Value(_)))
+                    .map(|&x| {
+                        if matches!(x, Observed::Over | Observed::Under) {
+                            slip * broad(kind, x)
+                        } else {
+                            broad(kind, x)
+                        }
+                    })
+                    .product();
             beyond(*p_over, fits_over)
                 + beyond(*p_under, fits_under)
                 + others * same_strange_value(kind, noise, in_range, &values)
@@ -507,8 +471,7 @@ fn same_strange_value(kind: &QueryKind, noise: f64, in_range: f64, values: &[f64
                 }
             }
             // ∫ Π N(x; c, noise) dc over an even prior for the common centre c.
-            let even = noise / (normal::INV_SQRT_TAU * n.sqrt())
-                * libm::exp(-0.5 * squares / (noise * noise));
+            let even = noise / (normal::INV_SQRT_TAU * n.sqrt()) * libm::exp(-0.5 * squares / (noise * noise));
             factor *= broad(kind, Observed::Value(mean)) * even;
         } else {
             factor *= in_range;
@@ -524,14 +487,7 @@ mod tests {
     use crate::problem::Predicted;
 
     fn number(centre: f64, noise: f64, common: f64, kind: &QueryKind) -> Prediction {
-        Prediction::new(
-            Predicted::Number {
-                centre,
-                noise_sd: noise,
-                common_sd: common,
-            },
-            kind,
-        )
+        Prediction::new(Predicted::Number { centre, noise_sd: noise, common_sd: common }, kind)
     }
 
     /// Plain trapezium over the shared error, dense enough to be an oracle.
@@ -544,8 +500,7 @@ mod tests {
                 let product: f64 = items
                     .iter()
                     .map(|&(x, c, noise, common)| {
-                        (1.0 - kind.slip) * number_in_range(kind, c + common * u, noise, x)
-                            + kind.slip * broad(kind, x)
+                        (1.0 - kind.slip) * number_in_range(kind, c + common * u, noise, x) + kind.slip * broad(kind, x)
                     })
                     .product();
                 product * normal::density(u, 0.0, 1.0) * step
@@ -554,18 +509,12 @@ mod tests {
     }
 
     fn joint(items: &[(Observed, f64, f64, f64)], kind: &QueryKind) -> f64 {
-        let predictions: Vec<Prediction> = items
-            .iter()
-            .map(|&(_, c, noise, common)| number(c, noise, common, kind))
-            .collect();
+        let predictions: Vec<Prediction> =
+            items.iter().map(|&(_, c, noise, common)| number(c, noise, common, kind)).collect();
         let items: Vec<Item<'_>> = items
             .iter()
             .zip(&predictions)
-            .map(|(&(observed, ..), prediction)| Item {
-                kind,
-                prediction,
-                observed,
-            })
+            .map(|(&(observed, ..), prediction)| Item { kind, prediction, observed })
             .collect();
         group(&items)
     }
@@ -575,19 +524,13 @@ mod tests {
         let mut kind = QueryKind::number(-20.0, 20.0, 0.01);
         kind.high_limit = Some(3.0);
         let cases: [&[(Observed, f64, f64, f64)]; 4] = [
-            &[
-                (Observed::Value(1.2), 1.0, 0.05, 0.4),
-                (Observed::Value(1.25), 1.0, 0.05, 0.4),
-            ],
+            &[(Observed::Value(1.2), 1.0, 0.05, 0.4), (Observed::Value(1.25), 1.0, 0.05, 0.4)],
             &[
                 (Observed::Value(1.2), 1.0, 0.02, 0.4),
                 (Observed::Value(9.0), 1.0, 0.02, 0.4),
                 (Observed::Value(1.21), 1.0, 0.02, 0.4),
             ],
-            &[
-                (Observed::AtLeast(1.5), 1.0, 0.1, 0.4),
-                (Observed::Value(1.6), 1.0, 0.1, 0.4),
-            ],
+            &[(Observed::AtLeast(1.5), 1.0, 0.1, 0.4), (Observed::Value(1.6), 1.0, 0.1, 0.4)],
             &[
                 (Observed::Over, 2.8, 0.05, 0.3),
                 (Observed::Between(2.9, 3.0), 2.8, 0.05, 0.3),
@@ -604,15 +547,7 @@ mod tests {
     fn a_repeat_adds_little_once_the_common_error_dominates() {
         let kind = QueryKind::number(-20.0, 20.0, 0.01);
         let one = |c| joint(&[(Observed::Value(1.0), c, 0.05, 1.0)], &kind);
-        let two = |c| {
-            joint(
-                &[
-                    (Observed::Value(1.0), c, 0.05, 1.0),
-                    (Observed::Value(1.0), c, 0.05, 1.0),
-                ],
-                &kind,
-            )
-        };
+        let two = |c| joint(&[(Observed::Value(1.0), c, 0.05, 1.0), (Observed::Value(1.0), c, 0.05, 1.0)], &kind);
         let (first, both) = (one(1.0) / one(3.0), two(1.0) / two(3.0));
         assert!(both > first && both < first * 1.2, "{first} {both}");
     }
@@ -622,14 +557,7 @@ mod tests {
         let kind = QueryKind::categories(2);
         let p = Prediction::Categories(vec![0.9, 0.1]);
         let look = |n: usize| {
-            let items = vec![
-                Item {
-                    kind: &kind,
-                    prediction: &p,
-                    observed: Observed::Category(1)
-                };
-                n
-            ];
+            let items = vec![Item { kind: &kind, prediction: &p, observed: Observed::Category(1) }; n];
             group(&items)
         };
         // One latent category; ε = .02 spread evenly over two.
@@ -641,12 +569,7 @@ mod tests {
     fn no_prediction_beats_the_ceiling() {
         let mut kind = QueryKind::number(0.0, 10.0, 0.1);
         kind.least_common_sd = 0.2;
-        for observed in [
-            Observed::Value(3.0),
-            Observed::Over,
-            Observed::AtLeast(2.0),
-            Observed::Between(1.0, 4.0),
-        ] {
+        for observed in [Observed::Value(3.0), Observed::Over, Observed::AtLeast(2.0), Observed::Between(1.0, 4.0)] {
             for centre in [2.9, 3.0, 3.05] {
                 let p = number(centre, 0.0, 0.0, &kind);
                 assert!(single(&kind, &p, observed) <= ceiling(&kind, observed, false) + 1e-15);
@@ -658,10 +581,7 @@ mod tests {
     fn a_strange_value_seen_again_favours_the_unknown_over_two_slips() {
         let kind = QueryKind::number(0.0, 10.0, 0.05);
         let twice = [Observed::Value(8.0), Observed::Value(8.02)];
-        let slips = joint(
-            &[(twice[0], 2.0, 0.05, 0.1), (twice[1], 2.0, 0.05, 0.1)],
-            &kind,
-        );
+        let slips = joint(&[(twice[0], 2.0, 0.05, 0.1), (twice[1], 2.0, 0.05, 0.1)], &kind);
         assert!(disturbed(&kind, 0.05, &twice) > 1000.0 * slips);
     }
 }

@@ -20,11 +20,7 @@ pub(crate) fn below(z: f64) -> f64 {
 /// Probability that a standard normal lies between two values, `low ≤ high`, without the
 /// cancellation that a plain difference suffers in the upper tail.
 pub(crate) fn between(low: f64, high: f64) -> f64 {
-    let p = if low > 0.0 {
-        below(-low) - below(-high)
-    } else {
-        below(high) - below(low)
-    };
+    let p = if low > 0.0 { below(-low) - below(-high) } else { below(high) - below(low) };
     p.max(0.0)
 }
 
@@ -66,12 +62,9 @@ mod tests {
     // Abramowitz & Stegun, Handbook of Mathematical Functions, table 26.1 (from memory).
     #[test]
     fn distribution_function_matches_the_handbook_table() {
-        for (z, p) in [
-            (0.0, 0.5),
-            (1.0, 0.841_344_746_068_543),
-            (2.0, 0.977_249_868_051_821),
-            (3.0, 0.998_650_101_968_370),
-        ] {
+        for (z, p) in
+            [(0.0, 0.5), (1.0, 0.841_344_746_068_543), (2.0, 0.977_249_868_051_821), (3.0, 0.998_650_101_968_370)]
+        {
             assert!((below(z) - p).abs() < 1e-14, "{z}");
         }
     }

@@ -36,11 +36,7 @@ pub struct Posterior {
 
 impl Posterior {
     pub(crate) fn impossible() -> Posterior {
-        Posterior {
-            unexpanded: 1.0,
-            log_evidence: f64::NEG_INFINITY,
-            ..Posterior::default()
-        }
+        Posterior { unexpanded: 1.0, log_evidence: f64::NEG_INFINITY, ..Posterior::default() }
     }
 
     pub(crate) fn new(
@@ -69,10 +65,7 @@ impl Posterior {
             }
             *repairs.entry(repair).or_default() += p;
         }
-        let repairs = repairs
-            .into_iter()
-            .map(|(needed, p)| (needed.list().to_vec(), p))
-            .collect();
+        let repairs = repairs.into_iter().map(|(needed, p)| (needed.list().to_vec(), p)).collect();
         Posterior {
             hypotheses,
             not_described,
@@ -91,10 +84,7 @@ impl Posterior {
 
     /// Probability of exactly this hypothesis; zero if it was not worked out.
     pub fn probability_of(&self, hypothesis: &Hypothesis) -> f64 {
-        self.hypotheses
-            .iter()
-            .find(|w| w.hypothesis == *hypothesis)
-            .map_or(0.0, |w| w.probability)
+        self.hypotheses.iter().find(|w| w.hypothesis == *hypothesis).map_or(0.0, |w| w.probability)
     }
 
     /// Probability that this mode is present, alone or with others.

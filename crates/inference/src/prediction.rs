@@ -34,18 +34,12 @@ impl NumberPrediction {
 impl Prediction {
     pub(crate) fn new(predicted: Predicted, kind: &QueryKind) -> Prediction {
         match predicted {
-            Predicted::Number {
-                centre,
-                noise_sd,
-                common_sd,
-            } => Prediction::Number(number(kind, centre, noise_sd, common_sd, 0.0, 0.0)),
-            Predicted::NumberOrOver {
-                centre,
-                noise_sd,
-                common_sd,
-                p_over,
-                p_under,
-            } => Prediction::Number(number(kind, centre, noise_sd, common_sd, p_over, p_under)),
+            Predicted::Number { centre, noise_sd, common_sd } => {
+                Prediction::Number(number(kind, centre, noise_sd, common_sd, 0.0, 0.0))
+            }
+            Predicted::NumberOrOver { centre, noise_sd, common_sd, p_over, p_under } => {
+                Prediction::Number(number(kind, centre, noise_sd, common_sd, p_over, p_under))
+            }
             Predicted::Categories(p) => Prediction::Categories(normalised(&p)),
         }
     }
@@ -61,27 +55,16 @@ impl Prediction {
     /// The bits that tell two predictions apart, for interning.
     pub(crate) fn key(&self) -> Vec<u64> {
         match self {
-            Prediction::Number(n) => [n.centre, n.noise, n.common, n.over, n.under]
-                .iter()
-                .map(|x| x.to_bits())
-                .collect(),
+            Prediction::Number(n) => {
+                [n.centre, n.noise, n.common, n.over, n.under].iter().map(|x| x.to_bits()).collect()
+            }
             // One more word than a number ever has, so that the two cannot collide.
-            Prediction::Categories(p) => [6, 6, 6, 6, 6, 6]
-                .into_iter()
-                .chain(p.iter().map(|x| x.to_bits()))
-                .collect(),
+            Prediction::Categories(p) => [6, 6, 6, 6, 6, 6].into_iter().chain(p.iter().map(|x| x.to_bits())).collect(),
         }
     }
 }
 
-fn number(
-    kind: &QueryKind,
-    centre: f64,
-    noise: f64,
-    common: f64,
-    over: f64,
-    under: f64,
-) -> NumberPrediction {
+fn number(kind: &QueryKind, centre: f64, noise: f64, common: f64, over: f64, under: f64) -> NumberPrediction {
     let over = over.clamp(0.0, 1.0);
     NumberPrediction {
         centre,
@@ -94,11 +77,7 @@ fn number(
 
 fn normalised(p: &[f64]) -> Vec<f64> {
     let sum: f64 = p.iter().map(|x| x.max(0.0)).sum();
-    if sum > 0.0 {
-        p.iter().map(|x| x.max(0.0) / sum).collect()
-    } else {
-        vec![1.0 / p.len().max(1) as f64; p.len()]
-    }
+    if sum > 0.0 { p.iter().map(|x| x.max(0.0) / sum).collect() } else { vec![1.0 / p.len().max(1) as f64; p.len()] }
 }
 
 /// Why an observation cannot belong to a query.
@@ -125,10 +104,9 @@ impl std::fmt::Display for ObservationError {
                 "the query's kind and the observation disagree: give a category to a kind with \
                  categories and a number, bound or limit to a kind with numbers"
             ),
-            ObservationError::NoSuchCategory { given, count } => write!(
-                f,
-                "category {given} does not exist: the kind has {count}, counted from 0"
-            ),
+            ObservationError::NoSuchCategory { given, count } => {
+                write!(f, "category {given} does not exist: the kind has {count}, counted from 0")
+            }
             ObservationError::NotANumber => write!(
                 f,
                 "the observed value is not a finite number, or a range has its ends exchanged: \
@@ -144,26 +122,17 @@ impl std::error::Error for ObservationError {}
 pub(crate) fn check(kind: &QueryKind, observed: Observed) -> Result<(), ObservationError> {
     match (&kind.broad, observed) {
         (Broad::Categories(p), Observed::Category(given)) if given >= p.len() => {
-            Err(ObservationError::NoSuchCategory {
-                given,
-                count: p.len(),
-            })
+            Err(ObservationError::NoSuchCategory { given, count: p.len() })
         }
         (Broad::Categories(_), Observed::Category(_)) => Ok(()),
-        (Broad::Categories(_), _) | (Broad::Number { .. }, Observed::Category(_)) => {
-            Err(ObservationError::WrongSort)
-        }
+        (Broad::Categories(_), _) | (Broad::Number { .. }, Observed::Category(_)) => Err(ObservationError::WrongSort),
         (Broad::Number { .. }, observed) => {
             let fine = match observed {
                 Observed::Value(x) | Observed::AtLeast(x) | Observed::AtMost(x) => x.is_finite(),
                 Observed::Between(low, high) => low.is_finite() && high.is_finite() && low <= high,
                 _ => true,
             };
-            if fine {
-                Ok(())
-            } else {
-                Err(ObservationError::NotANumber)
-            }
+            if fine { Ok(()) } else { Err(ObservationError::NotANumber) }
         }
     }
 }

@@ -31,9 +31,7 @@ pub struct Duty {
 impl Duty {
     /// Evenly .2, .4, .6 and .8: nothing is known but that it comes and goes. (Judgement.)
     pub fn unknown() -> Duty {
-        Duty {
-            values: vec![(0.2, 1.0), (0.4, 1.0), (0.6, 1.0), (0.8, 1.0)],
-        }
+        Duty { values: vec![(0.2, 1.0), (0.4, 1.0), (0.6, 1.0), (0.8, 1.0)] }
     }
 }
 
@@ -142,12 +140,7 @@ impl QueryKind {
     /// have; slips 2 %, no common floor, no limits.
     pub fn number(low: f64, high: f64, least_noise_sd: f64) -> QueryKind {
         QueryKind {
-            broad: Broad::Number {
-                low,
-                high,
-                p_over: 0.02,
-                p_under: 0.02,
-            },
+            broad: Broad::Number { low, high, p_over: 0.02, p_under: 0.02 },
             slip: 0.02,
             repeat_group: None,
             least_noise_sd,

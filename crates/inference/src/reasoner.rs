@@ -156,10 +156,7 @@ impl Reasoner {
             return;
         }
         let infos = problem.modes();
-        let intermittent = hypothesis
-            .modes()
-            .iter()
-            .any(|m| infos[m.0 as usize].intermittent.is_some());
+        let intermittent = hypothesis.modes().iter().any(|m| infos[m.0 as usize].intermittent.is_some());
         self.tracks.push(Track {
             hypothesis: self.store.hypothesis_index(hypothesis),
             log_prior,
@@ -174,18 +171,12 @@ impl Reasoner {
     ///
     /// # Errors
     /// If the observation cannot belong to the query's kind; nothing is changed then.
-    pub fn observe(
-        &mut self,
-        problem: &impl Problem,
-        reading: Reading,
-    ) -> Result<(), ObservationError> {
+    pub fn observe(&mut self, problem: &impl Problem, reading: Reading) -> Result<(), ObservationError> {
         let query = self.store.query_index(problem, reading.query);
         let group = self.group_of(query);
         let kind = &self.store.query(query).kind;
         prediction::check(kind, reading.observed)?;
-        let earlier: Vec<usize> = (0..self.taken.len())
-            .filter(|&i| self.taken[i].group == group)
-            .collect();
+        let earlier: Vec<usize> = (0..self.taken.len()).filter(|&i| self.taken[i].group == group).collect();
         let ceiling = likelihood::ceiling(kind, reading.observed, !earlier.is_empty());
         self.given.push(reading);
         self.taken.push(Taken {
@@ -197,11 +188,8 @@ impl Reasoner {
             log_ceiling: libm::log(ceiling),
             singles: Vec::new(),
         });
-        let mut undo = Undo {
-            tracks: self.tracks.len(),
-            advanced: Vec::new(),
-            posterior: std::mem::take(&mut self.posterior),
-        };
+        let mut undo =
+            Undo { tracks: self.tracks.len(), advanced: Vec::new(), posterior: std::mem::take(&mut self.posterior) };
         self.refresh(problem, &mut undo.advanced);
         if self.asks_for_a_third_fault() && self.widen(problem) {
             self.refresh(problem, &mut undo.advanced);
@@ -250,11 +238,7 @@ impl Reasoner {
     ///
     /// # Errors
     /// If the observation cannot belong to the query's kind.
-    pub fn suppose(
-        &mut self,
-        problem: &impl Problem,
-        reading: Reading,
-    ) -> Result<Posterior, ObservationError> {
+    pub fn suppose(&mut self, problem: &impl Problem, reading: Reading) -> Result<Posterior, ObservationError> {
         self.observe(problem, reading)?;
         let posterior = std::mem::take(&mut self.posterior);
         self.undo();
@@ -273,8 +257,7 @@ impl Reasoner {
 
     /// Log of the weight of a fully worked-out hypothesis; `None` if it lags behind the readings.
     pub(crate) fn log_weight(&self, track: &Track) -> Option<f64> {
-        (track.seen() == self.taken.len())
-            .then(|| track.log_prior + track.log_evidence[self.taken.len()])
+        (track.seen() == self.taken.len()).then(|| track.log_prior + track.log_evidence[self.taken.len()])
     }
 
     /// Whether so much weight lies with pairs and the unknown that sets of three may matter.
@@ -282,13 +265,8 @@ impl Reasoner {
         if self.settings.max_faults != 2 {
             return false;
         }
-        let pairs: f64 = self
-            .posterior
-            .hypotheses
-            .iter()
-            .filter(|w| w.hypothesis.len() == 2)
-            .map(|w| w.probability)
-            .sum();
+        let pairs: f64 =
+            self.posterior.hypotheses.iter().filter(|w| w.hypothesis.len() == 2).map(|w| w.probability).sum();
         pairs + self.posterior.not_described >= self.settings.widen_at
     }
 
@@ -308,12 +286,8 @@ impl Reasoner {
             })
             .flatten()
             .collect();
-        let listed: BTreeSet<Hypothesis> = self
-            .tracks
-            .iter()
-            .map(|t| self.store.hypothesis(t.hypothesis))
-            .filter(|h| h.len() > 2)
-            .collect();
+        let listed: BTreeSet<Hypothesis> =
+            self.tracks.iter().map(|t| self.store.hypothesis(t.hypothesis)).filter(|h| h.len() > 2).collect();
         triples.sort_unstable();
         triples.dedup();
         triples.retain(|t| !listed.contains(t));
@@ -340,8 +314,7 @@ impl Reasoner {
         for k in (0..count).rev() {
             rest[k] = rest[k + 1] + self.taken[k].log_ceiling;
         }
-        let bound =
-            |track: &Track| track.log_prior + track.log_evidence[track.seen()] + rest[track.seen()];
+        let bound = |track: &Track| track.log_prior + track.log_evidence[track.seen()] + rest[track.seen()];
         // The larger sets, highest bound first.
         let mut open: Vec<(f64, usize)> = (0..self.tracks.len())
             .filter(|&t| self.store.hypothesis(self.tracks[t].hypothesis).len() > 1)
@@ -408,14 +381,7 @@ impl Reasoner {
         let mut factors = Vec::with_capacity(samples);
         let mut weighted = Vec::with_capacity(samples);
         for at in seen..to {
-            evidence::steady_factor(
-                problem,
-                &mut self.store,
-                &mut self.taken,
-                at,
-                track.hypothesis,
-                &mut factors,
-            );
+            evidence::steady_factor(problem, &mut self.store, &mut self.taken, at, track.hypothesis, &mut factors);
             let last = track.per_sample.len() - samples;
             for (s, factor) in factors.iter().enumerate() {
                 let log = track.per_sample[last + s] + factor;
@@ -428,13 +394,7 @@ impl Reasoner {
         }
     }
 
-    fn advance_intermittent(
-        &mut self,
-        problem: &impl Problem,
-        t: usize,
-        to: usize,
-        layout: &Layout,
-    ) {
+    fn advance_intermittent(&mut self, problem: &impl Problem, t: usize, to: usize, layout: &Layout) {
         let hypothesis = self.store.hypothesis(self.tracks[t].hypothesis);
         let comings = match self.tracks[t].comings.take() {
             Some(comings) => comings,
@@ -448,14 +408,9 @@ impl Reasoner {
                 part = Layout::new(&self.taken[..k]);
                 &part
             };
-            let per_sample =
-                comings.evidence(problem, &mut self.store, &self.taken[..k], layout, None);
+            let per_sample = comings.evidence(problem, &mut self.store, &self.taken[..k], layout, None);
             let row: Vec<f64> = per_sample.iter().map(|p| log_sum(p)).collect();
-            let weighted: Vec<f64> = row
-                .iter()
-                .zip(&self.log_samples)
-                .map(|(l, w)| l + w)
-                .collect();
+            let weighted: Vec<f64> = row.iter().zip(&self.log_samples).map(|(l, w)| l + w).collect();
             let track = &mut self.tracks[t];
             track.per_sample.extend(row);
             track.log_evidence.push(log_sum(&weighted));
@@ -481,33 +436,20 @@ impl Reasoner {
     /// the share of readings that the unknown fault is expected to disturb.
     pub(crate) fn not_described_now(&mut self, problem: &impl Problem) -> Vec<(f64, f64)> {
         let logs = self.not_described_per_sample(problem, self.taken.len());
-        let per_sample: Vec<f64> = logs
-            .iter()
-            .zip(&self.log_samples)
-            .map(|(shares, w)| log_sum(shares) + w)
-            .collect();
+        let per_sample: Vec<f64> = logs.iter().zip(&self.log_samples).map(|(shares, w)| log_sum(shares) + w).collect();
         let all = log_sum(&per_sample);
         logs.iter()
             .zip(&per_sample)
             .map(|(shares, sample)| {
                 let own = log_sum(shares);
-                let mean = shares
-                    .iter()
-                    .zip(&self.settings.disturbed)
-                    .map(|(log, d)| libm::exp(log - own) * d.0)
-                    .sum();
+                let mean = shares.iter().zip(&self.settings.disturbed).map(|(log, d)| libm::exp(log - own) * d.0).sum();
                 (libm::exp(sample - all), mean)
             })
             .collect()
     }
 
     fn not_described_per_sample(&mut self, problem: &impl Problem, count: usize) -> Vec<Vec<f64>> {
-        evidence::not_described(
-            problem,
-            &mut self.store,
-            &self.taken[..count],
-            &self.settings.disturbed,
-        )
+        evidence::not_described(problem, &mut self.store, &self.taken[..count], &self.settings.disturbed)
     }
 
     /// What a query shares its common error with.
@@ -547,13 +489,7 @@ impl Reasoner {
             .filter(|w| w.probability > 0.0)
             .collect();
         let unexpanded = libm::exp(log_sum(&open) - log_evidence);
-        Posterior::new(
-            problem.modes(),
-            hypotheses,
-            libm::exp(not_described - log_evidence),
-            unexpanded,
-            log_evidence,
-        )
+        Posterior::new(problem.modes(), hypotheses, libm::exp(not_described - log_evidence), unexpanded, log_evidence)
     }
 }
 
@@ -578,11 +514,7 @@ fn with(hypothesis: Hypothesis, mode: ModeId) -> Option<Hypothesis> {
 }
 
 fn compatible(problem: &impl Problem, hypothesis: Hypothesis, mode: ModeId) -> bool {
-    !hypothesis.contains(mode)
-        && hypothesis
-            .modes()
-            .iter()
-            .all(|&other| problem.may_coexist(other, mode))
+    !hypothesis.contains(mode) && hypothesis.modes().iter().all(|&other| problem.may_coexist(other, mode))
 }
 
 /// Odds of a set of modes: the product of the single odds, times for every pair what the client
@@ -604,11 +536,7 @@ fn prior_odds(problem: &impl Problem, hypothesis: Hypothesis) -> f64 {
                 product *= odds(a) / sound;
                 for &b in &modes[i + 1..] {
                     let apart = odds(a) * odds(b) / sound;
-                    product *= if apart > 0.0 {
-                        problem.pair_prior(a, b) / apart
-                    } else {
-                        0.0
-                    };
+                    product *= if apart > 0.0 { problem.pair_prior(a, b) / apart } else { 0.0 };
                 }
             }
             product

@@ -127,9 +127,7 @@ impl Reasoner {
 
     /// Log weight of "not described" after 0, 1, … readings.
     fn not_described_course(&mut self, problem: &impl Problem) -> Vec<f64> {
-        (0..=self.taken.len())
-            .map(|k| self.not_described_after(problem, k))
-            .collect()
+        (0..=self.taken.len()).map(|k| self.not_described_after(problem, k)).collect()
     }
 
     fn voices_with(&self, infos: &[ModeInfo], suspect: Suspect, unknown: &[f64]) -> Voices {
@@ -140,32 +138,17 @@ impl Reasoner {
                 continue;
             }
             let hypothesis = self.store.hypothesis(track.hypothesis);
-            let side = if covers(suspect, hypothesis, infos) {
-                &mut inside
-            } else {
-                &mut outside
-            };
+            let side = if covers(suspect, hypothesis, infos) { &mut inside } else { &mut outside };
             for (logs, evidence) in side.iter_mut().zip(&track.log_evidence) {
                 logs.push(track.log_prior + evidence);
             }
         }
-        let side = if suspect == Suspect::NotDescribed {
-            &mut inside
-        } else {
-            &mut outside
-        };
+        let side = if suspect == Suspect::NotDescribed { &mut inside } else { &mut outside };
         for (logs, log) in side.iter_mut().zip(unknown) {
             logs.push(*log);
         }
-        let odds: Vec<f64> = inside
-            .iter()
-            .zip(&outside)
-            .map(|(a, b)| log_sum(a) - log_sum(b))
-            .collect();
-        Voices {
-            prior: odds[0],
-            readings: odds.windows(2).map(|w| w[1] - w[0]).collect(),
-        }
+        let odds: Vec<f64> = inside.iter().zip(&outside).map(|(a, b)| log_sum(a) - log_sum(b)).collect();
+        Voices { prior: odds[0], readings: odds.windows(2).map(|w| w[1] - w[0]).collect() }
     }
 
     /// What each outcome of a test would leave; the most probable outcomes first.
@@ -197,13 +180,7 @@ impl Reasoner {
         leaves
     }
 
-    fn leaves_of(
-        &self,
-        problem: &impl Problem,
-        outlook: &Outlook,
-        outcome: Outcome,
-        row: &[f64],
-    ) -> Leaves {
+    fn leaves_of(&self, problem: &impl Problem, outlook: &Outlook, outcome: Outcome, row: &[f64]) -> Leaves {
         let infos = problem.modes();
         let mut names: BTreeMap<NameId, f64> = BTreeMap::new();
         let (mut total, mut sound, mut unknown) = (0.0, 0.0, 0.0);
@@ -221,16 +198,9 @@ impl Reasoner {
             }
         }
         let scale = if total > 0.0 { 1.0 / total } else { 0.0 };
-        let mut names: Vec<(NameId, f64)> =
-            names.into_iter().map(|(n, m)| (n, m * scale)).collect();
+        let mut names: Vec<(NameId, f64)> = names.into_iter().map(|(n, m)| (n, m * scale)).collect();
         names.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
-        Leaves {
-            outcome,
-            probability: total,
-            names,
-            sound: sound * scale,
-            not_described: unknown * scale,
-        }
+        Leaves { outcome, probability: total, names, sound: sound * scale, not_described: unknown * scale }
     }
 
     /// Posterior weights of the samples of shared unknowns.
@@ -263,13 +233,7 @@ impl Reasoner {
 
     /// Where a query's answer is expected under a hypothesis, given what is known of the shared
     /// unknowns; `coverage` (0 to 1, .95 say) is the probability between the ends.
-    pub fn band(
-        &mut self,
-        problem: &impl Problem,
-        query: QueryId,
-        hypothesis: &Hypothesis,
-        coverage: f64,
-    ) -> Band {
+    pub fn band(&mut self, problem: &impl Problem, query: QueryId, hypothesis: &Hypothesis, coverage: f64) -> Band {
         let query = self.store.query_index(problem, query);
         let hypothesis = self.store.hypothesis_index(*hypothesis);
         self.store.ensure(problem, query, hypothesis);
@@ -331,11 +295,7 @@ impl Reasoner {
                     moved
                 };
                 let (ruled_out, brought_up) = (moved(-1.0), moved(1.0));
-                ReadingView {
-                    if_sound: self.band(problem, query, &Hypothesis::NONE, 0.95),
-                    ruled_out,
-                    brought_up,
-                }
+                ReadingView { if_sound: self.band(problem, query, &Hypothesis::NONE, 0.95), ruled_out, brought_up }
             })
             .collect()
     }
@@ -376,21 +336,14 @@ impl Reasoner {
                     continue;
                 }
                 let refutes = |left: f64| left <= 0.1 * now;
-                let better =
-                    best.as_ref()
-                        .is_none_or(|b| match (refutes(leaves), refutes(b.leaves)) {
-                            (true, true) => probability > b.probability,
-                            (true, false) => true,
-                            (false, true) => false,
-                            (false, false) => leaves < b.leaves,
-                        });
+                let better = best.as_ref().is_none_or(|b| match (refutes(leaves), refutes(b.leaves)) {
+                    (true, true) => probability > b.probability,
+                    (true, false) => true,
+                    (false, true) => false,
+                    (false, false) => leaves < b.leaves,
+                });
                 if better {
-                    best = Some(Refutation {
-                        test: chart.test,
-                        outcome,
-                        probability,
-                        leaves,
-                    });
+                    best = Some(Refutation { test: chart.test, outcome, probability, leaves });
                 }
             }
         }
@@ -404,16 +357,10 @@ impl Reasoner {
         let weights = self.sample_weights();
         let mut needs: BTreeMap<Vec<RepairId>, Vec<f64>> = BTreeMap::new();
         self.for_each_weight(|hypothesis, sample, weight| {
-            let mut need: Vec<RepairId> = hypothesis
-                .modes()
-                .iter()
-                .map(|m| infos[m.0 as usize].repair)
-                .collect();
+            let mut need: Vec<RepairId> = hypothesis.modes().iter().map(|m| infos[m.0 as usize].repair).collect();
             need.sort_unstable();
             need.dedup();
-            needs
-                .entry(need)
-                .or_insert_with(|| vec![0.0; weights.len()])[sample] += weight;
+            needs.entry(need).or_insert_with(|| vec![0.0; weights.len()])[sample] += weight;
         });
         let mut worth: Vec<UnknownWorth> = problem
             .shared_unknowns()
@@ -431,19 +378,11 @@ impl Reasoner {
                     halves[0].push(sums[0]);
                     halves[1].push(sums[1]);
                 }
-                let all: Vec<f64> = halves[0]
-                    .iter()
-                    .zip(&halves[1])
-                    .map(|(a, b)| a + b)
-                    .collect();
+                let all: Vec<f64> = halves[0].iter().zip(&halves[1]).map(|(a, b)| a + b).collect();
                 let gain = crate::plan::uncertainty(&all)
                     - crate::plan::uncertainty(&halves[0])
                     - crate::plan::uncertainty(&halves[1]);
-                Some(UnknownWorth {
-                    unknown,
-                    threshold,
-                    gain: gain.max(0.0),
-                })
+                Some(UnknownWorth { unknown, threshold, gain: gain.max(0.0) })
             })
             .collect();
         worth.sort_by(|a, b| b.gain.total_cmp(&a.gain).then(a.unknown.cmp(&b.unknown)));
@@ -453,11 +392,7 @@ impl Reasoner {
 
 /// A value between two samples' that divides the weights most evenly; `None` if all are equal.
 fn split(values: &[f64], weights: &[f64]) -> Option<f64> {
-    let mut order: Vec<(f64, f64)> = values
-        .iter()
-        .copied()
-        .zip(weights.iter().copied())
-        .collect();
+    let mut order: Vec<(f64, f64)> = values.iter().copied().zip(weights.iter().copied()).collect();
     order.sort_unstable_by(|a, b| a.0.total_cmp(&b.0));
     let mut below = 0.0;
     let mut best: Option<(f64, f64)> = None;
@@ -476,21 +411,14 @@ fn split(values: &[f64], weights: &[f64]) -> Option<f64> {
 fn covers(suspect: Suspect, hypothesis: Hypothesis, infos: &[ModeInfo]) -> bool {
     match suspect {
         Suspect::Sound => hypothesis.is_empty(),
-        Suspect::Name(name) => hypothesis
-            .modes()
-            .iter()
-            .any(|m| infos[m.0 as usize].name == name),
+        Suspect::Name(name) => hypothesis.modes().iter().any(|m| infos[m.0 as usize].name == name),
         Suspect::Exactly(other) => hypothesis == other,
         Suspect::NotDescribed => false,
     }
 }
 
 fn names_of(hypothesis: Hypothesis, infos: &[ModeInfo]) -> Vec<NameId> {
-    let mut names: Vec<NameId> = hypothesis
-        .modes()
-        .iter()
-        .map(|m| infos[m.0 as usize].name)
-        .collect();
+    let mut names: Vec<NameId> = hypothesis.modes().iter().map(|m| infos[m.0 as usize].name).collect();
     names.sort_unstable();
     names.dedup();
     names
@@ -510,10 +438,7 @@ fn quantile(mixture: &[(f64, f64, f64)], p: f64) -> f64 {
     }
     for _ in 0..80 {
         let middle = 0.5 * (low + high);
-        let below: f64 = mixture
-            .iter()
-            .map(|(w, centre, sd)| w * normal::below((middle - centre) / sd))
-            .sum();
+        let below: f64 = mixture.iter().map(|(w, centre, sd)| w * normal::below((middle - centre) / sd)).sum();
         if below < p * total {
             low = middle;
         } else {

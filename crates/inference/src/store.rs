@@ -81,9 +81,7 @@ impl Store {
         self.queries.push(QueryStore {
             id,
             kind: problem.kind(id).clone(),
-            reach: (0..self.modes)
-                .map(|m| problem.reaches(ModeId(m as u32), id))
-                .collect(),
+            reach: (0..self.modes).map(|m| problem.reaches(ModeId(m as u32), id)).collect(),
             distinct: Vec::new(),
             by_key: BTreeMap::new(),
             rows: Vec::new(),
@@ -99,12 +97,7 @@ impl Store {
     }
 
     /// Makes sure that the predictions of this query under this hypothesis are there.
-    pub(crate) fn ensure(
-        &mut self,
-        problem: &impl Problem,
-        query: QueryIndex,
-        hypothesis: HypothesisIndex,
-    ) {
+    pub(crate) fn ensure(&mut self, problem: &impl Problem, query: QueryIndex, hypothesis: HypothesisIndex) {
         let store = &mut self.queries[query];
         if store.rows.get(hypothesis).is_some_and(|&r| r != UNKNOWN) {
             return;
@@ -122,10 +115,7 @@ impl Store {
             let predicted = problem.predict(reduced.modes(), sample, store.id);
             let prediction = Prediction::new(predicted, &store.kind);
             let distinct = &mut store.distinct;
-            let index = *store
-                .by_key
-                .entry(prediction.key())
-                .or_insert_with(|| distinct.len() as u32);
+            let index = *store.by_key.entry(prediction.key()).or_insert_with(|| distinct.len() as u32);
             if index as usize == distinct.len() {
                 distinct.push(prediction);
             }
@@ -143,12 +133,7 @@ impl Store {
     }
 
     /// One prediction. [`Store::ensure`] comes first.
-    pub(crate) fn prediction(
-        &self,
-        query: QueryIndex,
-        hypothesis: HypothesisIndex,
-        sample: usize,
-    ) -> &Prediction {
+    pub(crate) fn prediction(&self, query: QueryIndex, hypothesis: HypothesisIndex, sample: usize) -> &Prediction {
         &self.queries[query].distinct[self.row(query, hypothesis)[sample] as usize]
     }
 }

@@ -3,8 +3,8 @@
 mod support;
 
 use halfsplit_inference::{
-    EpisodeId, ModeId, Observed, PlanSettings, Policy, Predicted, QueryId, Reading, Reasoner,
-    RepairId, RepairOption, Settings, Situation, Step, TestOption,
+    EpisodeId, ModeId, Observed, PlanSettings, Policy, Predicted, QueryId, Reading, Reasoner, RepairId, RepairOption,
+    Settings, Situation, Step, TestOption,
 };
 use support::{Tables, exact, surely};
 
@@ -12,11 +12,7 @@ fn read(reasoner: &mut Reasoner, problem: &Tables, query: u32, category: usize) 
     reasoner
         .observe(
             problem,
-            Reading {
-                query: QueryId(query),
-                observed: Observed::Category(category),
-                episode: EpisodeId(0),
-            },
+            Reading { query: QueryId(query), observed: Observed::Category(category), episode: EpisodeId(0) },
         )
         .expect("a category of the kind");
 }
@@ -44,9 +40,7 @@ mod sequencing {
     fn problem() -> Tables {
         let odds: Vec<f64> = P[1..].iter().map(|p| p / P[0]).collect();
         Tables::new(&odds, vec![exact(2)], |modes, _, query| {
-            let found = modes
-                .iter()
-                .any(|m| detects(query.0 as usize).contains(&(m.0 + 1)));
+            let found = modes.iter().any(|m| detects(query.0 as usize).contains(&(m.0 + 1)));
             surely(2, usize::from(found))
         })
     }
@@ -54,9 +48,7 @@ mod sequencing {
     fn situation() -> Situation {
         Situation {
             tests: (0..5).map(|t| TestOption::new(QueryId(t), 1.0)).collect(),
-            repairs: (0..5)
-                .map(|m| RepairOption::new(RepairId(m), DEAR, vec![ModeId(m)]))
-                .collect(),
+            repairs: (0..5).map(|m| RepairOption::new(RepairId(m), DEAR, vec![ModeId(m)])).collect(),
             end_cost: 10.0 * DEAR,
             ..Situation::default()
         }
@@ -65,10 +57,7 @@ mod sequencing {
     /// Expected test cost of following the advice to the end, and the first test.
     fn follow(settings: &PlanSettings) -> (f64, Option<usize>) {
         let problem = problem();
-        let reasoner_settings = Settings {
-            max_faults: 1,
-            ..Settings::default()
-        };
+        let reasoner_settings = Settings { max_faults: 1, ..Settings::default() };
         let (mut total, mut root) = (0.0, None);
         for (truth, p) in P.into_iter().enumerate() {
             let mut reasoner = Reasoner::new(&problem, reasoner_settings.clone());
@@ -99,12 +88,7 @@ mod sequencing {
 
     #[test]
     fn expected_cost_is_the_published_optimum() {
-        let settings = PlanSettings {
-            depth: 4,
-            expansions: 20_000,
-            beam: (5, 5),
-            ..PlanSettings::default()
-        };
+        let settings = PlanSettings { depth: 4, expansions: 20_000, beam: (5, 5), ..PlanSettings::default() };
         let (cost, root) = follow(&settings);
         assert!((cost - 2.18).abs() < 1e-12, "{cost}");
         assert_eq!(root, Some(1));
@@ -119,10 +103,7 @@ mod sequencing {
 
     #[test]
     fn greedy_information_gain_costs_more() {
-        let settings = PlanSettings {
-            policy: Policy::Gain,
-            ..PlanSettings::default()
-        };
+        let settings = PlanSettings { policy: Policy::Gain, ..PlanSettings::default() };
         let (cost, _) = follow(&settings);
         assert!((cost - 2.86).abs() < 1e-12, "{cost}");
     }
@@ -133,20 +114,12 @@ mod sequencing {
 /// 1995. Probabilities .5 .3 .2, costs 10 3 1: best order 3, 2, 1 at 8.4.
 #[test]
 fn repairs_go_by_probability_per_cost() {
-    let problem = Tables {
-        sound: 0.0,
-        ..Tables::new(&[0.5, 0.3, 0.2], vec![exact(2)], |_, _, _| surely(2, 0))
-    };
-    let settings = Settings {
-        max_faults: 1,
-        ..Settings::default()
-    };
+    let problem = Tables { sound: 0.0, ..Tables::new(&[0.5, 0.3, 0.2], vec![exact(2)], |_, _, _| surely(2, 0)) };
+    let settings = Settings { max_faults: 1, ..Settings::default() };
     let mut reasoner = Reasoner::new(&problem, settings);
     let costs = [10.0, 3.0, 1.0];
     let situation = Situation {
-        repairs: (0..3)
-            .map(|m| RepairOption::new(RepairId(m), costs[m as usize], vec![ModeId(m)]))
-            .collect(),
+        repairs: (0..3).map(|m| RepairOption::new(RepairId(m), costs[m as usize], vec![ModeId(m)])).collect(),
         end_cost: 1000.0,
         ..Situation::default()
     };
@@ -155,14 +128,7 @@ fn repairs_go_by_probability_per_cost() {
     assert!((advice.expected_cost - 8.4).abs() < 1e-12, "{advice:?}");
     // Any other order, by hand: the worst is 10 + .5·3 + .2·1 = 11.7.
     let p = [0.5, 0.3, 0.2];
-    let orders = [
-        [0, 1, 2],
-        [0, 2, 1],
-        [1, 0, 2],
-        [1, 2, 0],
-        [2, 0, 1],
-        [2, 1, 0],
-    ];
+    let orders = [[0, 1, 2], [0, 2, 1], [1, 0, 2], [1, 2, 0], [2, 0, 1], [2, 1, 0]];
     let cost = |order: [usize; 3]| {
         let mut left = 1.0;
         order
@@ -206,13 +172,8 @@ mod polybox {
     /// at a probe.
     fn consistent(faulty: &[ModeId], probe: Option<(usize, usize)>) -> bool {
         // Values of the multipliers decide everything; a faulty adder can show what is observed.
-        let choices = |m: u32| -> Vec<usize> {
-            if faulty.contains(&ModeId(m)) {
-                (0..VALUES).collect()
-            } else {
-                vec![0]
-            }
-        };
+        let choices =
+            |m: u32| -> Vec<usize> { if faulty.contains(&ModeId(m)) { (0..VALUES).collect() } else { vec![0] } };
         choices(0).iter().any(|&x| {
             choices(1).iter().any(|&y| {
                 choices(2).iter().any(|&z| {
@@ -226,33 +187,20 @@ mod polybox {
     fn problem() -> Tables {
         // The value at a probe, given F and G as observed, where it is settled; any value, where it
         // is not (a faulty component may show anything).
-        Tables::new(
-            &[0.01 / 0.99; 5],
-            vec![exact(2), exact(VALUES)],
-            |faulty, _, query| {
-                if query.0 == 0 {
-                    return surely(2, usize::from(consistent(faulty, None)));
-                }
-                let at = 1 + query.0 as usize / 2;
-                let possible: Vec<f64> = (0..VALUES)
-                    .map(|v| f64::from(consistent(faulty, Some((at, v)))))
-                    .collect();
-                Predicted::Categories(possible)
-            },
-        )
+        Tables::new(&[0.01 / 0.99; 5], vec![exact(2), exact(VALUES)], |faulty, _, query| {
+            if query.0 == 0 {
+                return surely(2, usize::from(consistent(faulty, None)));
+            }
+            let at = 1 + query.0 as usize / 2;
+            let possible: Vec<f64> = (0..VALUES).map(|v| f64::from(consistent(faulty, Some((at, v))))).collect();
+            Predicted::Categories(possible)
+        })
     }
 
     const PROBES: [u32; 3] = [3, 5, 7];
 
     fn reasoner(problem: &Tables) -> Reasoner {
-        let mut reasoner = Reasoner::new(
-            problem,
-            Settings {
-                max_faults: 5,
-                neglect: 0.0,
-                ..Settings::default()
-            },
-        );
+        let mut reasoner = Reasoner::new(problem, Settings { max_faults: 5, neglect: 0.0, ..Settings::default() });
         read(&mut reasoner, problem, 0, 1);
         reasoner
     }
@@ -262,19 +210,9 @@ mod polybox {
         let problem = problem();
         let reasoner = reasoner(&problem);
         let posterior = reasoner.posterior();
-        let consistent = posterior
-            .hypotheses
-            .iter()
-            .filter(|w| w.probability > 0.0)
-            .count();
+        let consistent = posterior.hypotheses.iter().filter(|w| w.probability > 0.0).count();
         assert_eq!(consistent, 27);
-        for (mode, expected) in [
-            (3, 0.4976),
-            (0, 0.4976),
-            (1, 0.0196),
-            (2, 0.0148),
-            (4, 0.0148),
-        ] {
+        for (mode, expected) in [(3, 0.4976), (0, 0.4976), (1, 0.0196), (2, 0.0148), (4, 0.0148)] {
             let p = posterior.mode(ModeId(mode));
             assert!((p - expected).abs() < 5e-5, "{mode} {p}");
         }
@@ -284,27 +222,14 @@ mod polybox {
     fn minimal_candidates_are_the_published_ones() {
         let problem = problem();
         let reasoner = reasoner(&problem);
-        let all: Vec<_> = reasoner
-            .posterior()
-            .hypotheses
-            .iter()
-            .map(|w| w.hypothesis)
-            .collect();
+        let all: Vec<_> = reasoner.posterior().hypotheses.iter().map(|w| w.hypothesis).collect();
         let mut minimal: Vec<_> = all
             .iter()
-            .filter(|h| {
-                !all.iter()
-                    .any(|o| o != *h && o.modes().iter().all(|m| h.contains(*m)))
-            })
+            .filter(|h| !all.iter().any(|o| o != *h && o.modes().iter().all(|m| h.contains(*m))))
             .copied()
             .collect();
         minimal.sort_unstable();
-        let mut expected = vec![
-            support::set(&[3]),
-            support::set(&[0]),
-            support::set(&[1, 4]),
-            support::set(&[1, 2]),
-        ];
+        let mut expected = vec![support::set(&[3]), support::set(&[0]), support::set(&[1, 4]), support::set(&[1, 2])];
         expected.sort_unstable();
         assert_eq!(minimal, expected);
     }
@@ -314,13 +239,8 @@ mod polybox {
         let problem = problem();
         let mut reasoner = reasoner(&problem);
         let situation = Situation {
-            tests: PROBES
-                .iter()
-                .map(|&q| TestOption::new(QueryId(q), 1.0))
-                .collect(),
-            repairs: (0..5)
-                .map(|m| RepairOption::new(RepairId(m), 100.0, vec![ModeId(m)]))
-                .collect(),
+            tests: PROBES.iter().map(|&q| TestOption::new(QueryId(q), 1.0)).collect(),
+            repairs: (0..5).map(|m| RepairOption::new(RepairId(m), 100.0, vec![ModeId(m)])).collect(),
             end_cost: 1e4,
             ..Situation::default()
         };
@@ -328,27 +248,13 @@ mod polybox {
         assert_eq!(advice.step, Step::Test(0), "{advice:?}");
 
         let leading = |value: usize| {
-            let mut supposed = Reasoner::new(
-                &problem,
-                Settings {
-                    max_faults: 2,
-                    ..Settings::default()
-                },
-            );
+            let mut supposed = Reasoner::new(&problem, Settings { max_faults: 2, ..Settings::default() });
             read(&mut supposed, &problem, 0, 1);
             read(&mut supposed, &problem, PROBES[0], value);
-            let all: Vec<_> = supposed
-                .posterior()
-                .hypotheses
-                .iter()
-                .map(|w| w.hypothesis)
-                .collect();
+            let all: Vec<_> = supposed.posterior().hypotheses.iter().map(|w| w.hypothesis).collect();
             let mut minimal: Vec<_> = all
                 .iter()
-                .filter(|h| {
-                    !all.iter()
-                        .any(|o| o != *h && o.modes().iter().all(|m| h.contains(*m)))
-                })
+                .filter(|h| !all.iter().any(|o| o != *h && o.modes().iter().all(|m| h.contains(*m))))
                 .copied()
                 .collect();
             minimal.sort_unstable();
@@ -356,11 +262,7 @@ mod polybox {
         };
         assert!(leading(4).contains(&support::set(&[0])));
         assert!(!leading(4).contains(&support::set(&[3])));
-        let mut six = vec![
-            support::set(&[3]),
-            support::set(&[1, 4]),
-            support::set(&[1, 2]),
-        ];
+        let mut six = vec![support::set(&[3]), support::set(&[1, 4]), support::set(&[1, 2])];
         six.sort_unstable();
         assert_eq!(leading(6), six);
     }

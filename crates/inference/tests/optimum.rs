@@ -8,8 +8,8 @@ mod support;
 use std::collections::BTreeMap;
 
 use halfsplit_inference::{
-    AccessId, EpisodeId, ModeId, Observed, PlanSettings, Policy, Predicted, QueryId, Reading,
-    Reasoner, RepairId, RepairOption, Settings, Situation, StateId, Step, TestOption,
+    AccessId, EpisodeId, ModeId, Observed, PlanSettings, Policy, Predicted, QueryId, Reading, Reasoner, RepairId,
+    RepairOption, Settings, Situation, StateId, Step, TestOption,
 };
 use support::{Draw, Tables, exact};
 
@@ -95,14 +95,7 @@ fn normalised(belief: &[f64]) -> Option<Vec<f64>> {
 
 impl Instance {
     fn start(&self) -> Here {
-        Here {
-            belief: self.prior.clone(),
-            tests_made: 0,
-            repaired: 0,
-            open: 0,
-            state: 0,
-            outcomes: 0,
-        }
+        Here { belief: self.prior.clone(), tests_made: 0, repaired: 0, open: 0, state: 0, outcomes: 0 }
     }
 
     fn pay(&self, here: &mut Here, access: Option<usize>, state: Option<usize>) -> f64 {
@@ -120,8 +113,7 @@ impl Instance {
 
     fn make_test(&self, here: &Here, test: usize) -> (f64, Vec<(f64, Here)>) {
         let mut after = here.clone();
-        let cost =
-            self.minutes[test] + self.pay(&mut after, self.access_of[test], self.state_of[test]);
+        let cost = self.minutes[test] + self.pay(&mut after, self.access_of[test], self.state_of[test]);
         after.tests_made |= 1 << test;
         let mut branches = Vec::new();
         for outcome in 0..2_u32 {
@@ -145,8 +137,7 @@ impl Instance {
     /// Cost with its proof, and where it leaves us if it did not help (with that probability).
     fn make_repair(&self, here: &Here, mode: usize) -> (f64, Option<(f64, Here)>) {
         let mut after = here.clone();
-        let cost =
-            self.repair[mode] + self.verify + self.pay(&mut after, self.repair_access[mode], None);
+        let cost = self.repair[mode] + self.verify + self.pay(&mut after, self.repair_access[mode], None);
         after.repaired |= 1 << mode;
         let sound = self.prior.len() - 1;
         after.belief[mode] = 0.0;
@@ -171,14 +162,7 @@ impl Oracle<'_> {
         let key = if self.exact {
             (0, 0, 0, here.open, here.state, support.clone())
         } else {
-            (
-                here.tests_made,
-                here.outcomes,
-                here.repaired,
-                here.open,
-                here.state,
-                Vec::new(),
-            )
+            (here.tests_made, here.outcomes, here.repaired, here.open, here.state, Vec::new())
         };
         if let Some(&known) = self.memo.get(&key) {
             return known;
@@ -215,11 +199,7 @@ impl Oracle<'_> {
 }
 
 fn optimum(instance: &Instance, exact: bool) -> f64 {
-    let mut oracle = Oracle {
-        instance,
-        memo: BTreeMap::new(),
-        exact,
-    };
+    let mut oracle = Oracle { instance, memo: BTreeMap::new(), exact };
     oracle.best(&instance.start())
 }
 
@@ -230,10 +210,7 @@ fn problem(instance: &Instance) -> Tables {
     let shows = instance.shows.clone();
     let modes = instance.repair.len();
     let sound_share = instance.prior[modes].max(1e-300);
-    let odds: Vec<f64> = instance.prior[..modes]
-        .iter()
-        .map(|p| p / sound_share)
-        .collect();
+    let odds: Vec<f64> = instance.prior[..modes].iter().map(|p| p / sound_share).collect();
     Tables::new(&odds, vec![exact(2)], move |present, _, query| {
         let query = query.0 as usize;
         let world = present.first().map_or(modes, |m| m.0 as usize);
@@ -268,10 +245,7 @@ fn situation(instance: &Instance, here: &Here) -> Situation {
             })
             .collect(),
         access: instance.access.clone(),
-        open: (0..2)
-            .filter(|a| here.open >> a & 1 == 1)
-            .map(AccessId)
-            .collect(),
+        open: (0..2).filter(|a| here.open >> a & 1 == 1).map(AccessId).collect(),
         state: StateId(here.state as u32),
         transitions: vec![vec![0.0, instance.change], vec![instance.change, 0.0]],
         end_cost: instance.end,
@@ -281,13 +255,7 @@ fn situation(instance: &Instance, here: &Here) -> Situation {
 }
 
 /// Expected cost of following the advice everywhere, exactly: every branch is walked.
-fn follow(
-    instance: &Instance,
-    problem: &Tables,
-    reasoner: &mut Reasoner,
-    here: &Here,
-    settings: &PlanSettings,
-) -> f64 {
+fn follow(instance: &Instance, problem: &Tables, reasoner: &mut Reasoner, here: &Here, settings: &PlanSettings) -> f64 {
     let advice = reasoner.recommend(problem, &situation(instance, here), settings);
     let read = |query: usize, category: usize| Reading {
         query: QueryId(query as u32),
@@ -301,9 +269,7 @@ fn follow(
             let mut total = cost;
             for (p, next) in branches {
                 let outcome = (next.outcomes >> test & 1) as usize;
-                reasoner
-                    .observe(problem, read(test, outcome))
-                    .expect("a category");
+                reasoner.observe(problem, read(test, outcome)).expect("a category");
                 total += p * follow(instance, problem, reasoner, &next, settings);
                 reasoner.undo();
             }
@@ -313,9 +279,7 @@ fn follow(
             let (cost, failed) = instance.make_repair(here, mode);
             let mut total = cost;
             if let Some((p, next)) = failed {
-                reasoner
-                    .observe(problem, read(instance.minutes.len() + mode, 0))
-                    .expect("a category");
+                reasoner.observe(problem, read(instance.minutes.len() + mode, 0)).expect("a category");
                 total += p * follow(instance, problem, reasoner, &next, settings);
                 reasoner.undo();
             }
@@ -328,25 +292,10 @@ fn ratios(instances: &[(Instance, f64)], settings: &PlanSettings) -> (f64, f64) 
     let (mut sum, mut worst) = (0.0, 0.0_f64);
     for (instance, best) in instances {
         let problem = problem(instance);
-        let mut reasoner = Reasoner::new(
-            &problem,
-            Settings {
-                max_faults: 1,
-                ..Settings::default()
-            },
-        );
-        let cost = follow(
-            instance,
-            &problem,
-            &mut reasoner,
-            &instance.start(),
-            settings,
-        );
+        let mut reasoner = Reasoner::new(&problem, Settings { max_faults: 1, ..Settings::default() });
+        let cost = follow(instance, &problem, &mut reasoner, &instance.start(), settings);
         let ratio = cost / best;
-        assert!(
-            ratio > 1.0 - 1e-9,
-            "cheaper than the optimum: {cost} {best}"
-        );
+        assert!(ratio > 1.0 - 1e-9, "cheaper than the optimum: {cost} {best}");
         sum += ratio;
         worst = worst.max(ratio);
     }
@@ -368,10 +317,7 @@ fn instances(plain: u64, noisy: u64) -> Vec<(Instance, f64)> {
 
 #[test]
 fn expected_cost_is_close_to_the_exhaustive_optimum() {
-    let settings = PlanSettings {
-        neglect: 0.0,
-        ..PlanSettings::default()
-    };
+    let settings = PlanSettings { neglect: 0.0, ..PlanSettings::default() };
     let all = instances(100, 50);
     let (mean, worst) = ratios(&all, &settings);
     println!("expected cost: mean {mean:.4}, worst {worst:.4}");
@@ -381,20 +327,11 @@ fn expected_cost_is_close_to_the_exhaustive_optimum() {
         ("gain", Policy::Gain),
         ("random", Policy::Random(1)),
     ] {
-        let settings = PlanSettings {
-            policy,
-            ..settings.clone()
-        };
+        let settings = PlanSettings { policy, ..settings.clone() };
         let (mean, worst) = ratios(&all[..30], &settings);
         println!("first 30, {name}: mean {mean:.4}, worst {worst:.4}");
     }
-    let (shallow, _) = ratios(
-        &all,
-        &PlanSettings {
-            depth: 1,
-            ..settings.clone()
-        },
-    );
+    let (shallow, _) = ratios(&all, &PlanSettings { depth: 1, ..settings.clone() });
     println!("one step: {shallow:.4}");
     assert!(mean <= 1.01 && worst <= 1.08, "mean {mean} worst {worst}");
 }

@@ -4,7 +4,7 @@ use std::cell::OnceCell;
 use std::rc::Rc;
 
 use halfsplit_circuit::motor::Outcome as MotorOutcome;
-use halfsplit_machine::sheet::{CallsFor, Watch};
+use halfsplit_machine::sheet::{CallsFor, Response, Watch};
 use halfsplit_machine::test::Spot;
 use halfsplit_machine::{Conditions, PartIx, Role};
 use halfsplit_refrigeration::LoopPoint;
@@ -56,6 +56,17 @@ pub struct Phase {
     pub(crate) temperatures: Temperatures,
 }
 
+/// The board has tried as often as it does, and stores what it detected.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct GivenUp {
+    /// The detection, by index.
+    pub detection: usize,
+    /// How often it tried.
+    pub tries: u32,
+    /// Seconds from the command to the last try's detection, waits between the tries included.
+    pub after: f64,
+}
+
 /// What follows from a command.
 #[derive(Debug, Clone)]
 pub struct Timeline {
@@ -63,6 +74,8 @@ pub struct Timeline {
     pub phases: Vec<Phase>,
     /// Detections that fire, by index, in order.
     pub fired: Vec<usize>,
+    /// When the board gives up, if a detection ends the command. The phases show one try.
+    pub given_up: Option<GivenUp>,
     /// The phase in which the command's loads have just been switched on.
     pub(crate) start: usize,
     /// Parts that trip on the way.
@@ -277,8 +290,7 @@ impl Plant {
         let supply = self.memo.supply(&key, || self.grid(&drawing).motor_supply(self.machine.sheet.nameplate.hertz))?;
         let at_rest = self.loop_point(params, &visit.conditions, water, fan_on, 0.0, valve);
         let running = self.loop_point(params, &visit.conditions, water, fan_on, 1.0, valve);
-        let rated_watts = fit.fitted.rated.watts;
-        let share = (running.compressor_power / rated_watts).clamp(0.05, 3.0);
+        let share = fit.torque_share(running.compressor_power).clamp(0.05, 3.0);
         let free = params[c.free.0];
         let up =
             self.memo.start(&key, [share, free], || motor.run_up(&supply, &self.compressor_load(fit, share, free)))?;
@@ -330,8 +342,13 @@ impl Plant {
         let mut latches = scene.latches.clone();
         let stages = &self.machine.commands[command].stages;
         let most_on = stages.iter().map(|s| s.on.len()).max().unwrap_or(0);
-        let mut out =
-            Timeline { phases: Vec::with_capacity(stages.len() + 1), fired: Vec::new(), start: 0, trips: Vec::new() };
+        let mut out = Timeline {
+            phases: Vec::with_capacity(stages.len() + 1),
+            fired: Vec::new(),
+            given_up: None,
+            start: 0,
+            trips: Vec::new(),
+        };
         out.start = stages.iter().position(|s| s.on.len() == most_on).unwrap_or(0);
         let mut clock = 0.0;
         for stage in stages {
@@ -371,12 +388,20 @@ impl Plant {
                 flow,
             };
             clock += stage.lasts;
-            let fired = self.detections_in(params, visit, &phase, &stage.on, water);
+            let began = phase.starts;
+            let mut fired = self.detections_in(params, visit, &phase, &stage.on, water);
             out.phases.push(phase);
-            let forced = self.machine.commands[command].forced;
-            if !fired.is_empty() && !forced {
-                out.fired.extend(fired);
-                out.fired.dedup();
+            if !control.alive || self.machine.commands[command].forced {
+                fired.clear();
+            }
+            let stopping = fired.iter().copied().find(|d| self.stops(*d, command));
+            for d in fired {
+                if !out.fired.contains(&d) {
+                    out.fired.push(d);
+                }
+            }
+            if let Some(detection) = stopping {
+                out.given_up = Some(self.give_up(detection, began));
                 // The board stops what runs; what it does instead is another command.
                 if let Some(stopped) = self.stopped(params, visit, &latches, water, clock) {
                     out.phases.push(stopped);
@@ -395,6 +420,22 @@ impl Plant {
             }
         }
         out
+    }
+
+    /// Whether a detection ends a command: the elements go on where they are what the board falls back on.
+    fn stops(&self, detection: usize, command: usize) -> bool {
+        match self.machine.detections[detection].does {
+            Response::StopAll => true,
+            Response::ElementsInstead => self.machine.commands[command].calls_for != Some(CallsFor::Elements),
+            Response::ShowOnly => false,
+        }
+    }
+
+    /// Every try runs the same course: the board waits for longer than a start takes.
+    fn give_up(&self, detection: usize, phase_began: f64) -> GivenUp {
+        let d = &self.machine.detections[detection];
+        let tries = f64::from(d.tries);
+        GivenUp { detection, tries: d.tries, after: tries * (phase_began + d.holds) + (tries - 1.0) * d.wait }
     }
 
     fn stopped(&self, params: &[f64], visit: &Visit, latches: &Latches, water: Water, clock: f64) -> Option<Phase> {

@@ -79,10 +79,8 @@ impl<'a> Acts<'a> {
 
     /// The most that any plan in use here can cost: every repair once, each proved, and the end.
     pub(super) fn most(&self) -> f64 {
-        let repairs: f64 = (0..self.serves.len())
-            .filter(|&r| !self.serves[r].is_empty())
-            .map(|r| self.cost_of(r, 0, None))
-            .sum();
+        let repairs: f64 =
+            (0..self.serves.len()).filter(|&r| !self.serves[r].is_empty()).map(|r| self.cost_of(r, 0, None)).sum();
         repairs + self.situation.end_cost
     }
 
@@ -152,10 +150,7 @@ impl<'a> Acts<'a> {
         let mut ranked: Vec<(f64, usize)> = (0..self.serves.len())
             .filter(|&r| !done[r] && self.minutes_of(r, ground) <= ground.minutes_left)
             .filter_map(|r| {
-                let helped: f64 = self.serves[r]
-                    .iter()
-                    .map(|&c| masses[c] * self.share(c, r, done))
-                    .sum();
+                let helped: f64 = self.serves[r].iter().map(|&c| masses[c] * self.share(c, r, done)).sum();
                 let cost = self.cost_of(r, ground.open, Some(ground.state));
                 (helped > 0.0).then(|| (helped / cost.max(1e-9), r))
             })
@@ -182,13 +177,7 @@ impl<'a> Acts<'a> {
     }
 
     /// As [`Acts::now`], when only these classes are possible.
-    pub(super) fn now_among(
-        &self,
-        classes: &[usize],
-        masses: &[f64],
-        done: &[bool],
-        ground: &Ground,
-    ) -> (f64, Step) {
+    pub(super) fn now_among(&self, classes: &[usize], masses: &[f64], done: &[bool], ground: &Ground) -> (f64, Step) {
         let mut reached = 0.0;
         let mut wrong = 0.0;
         let mut helped = vec![0.0; self.serves.len()];
@@ -213,8 +202,7 @@ impl<'a> Acts<'a> {
                 let cost = self.cost_of(r, ground.open, Some(ground.state));
                 let ratio = help / cost.max(1e-9);
                 if choice.is_none_or(|c| ratio > c.0)
-                    && (ground.minutes_left == f64::INFINITY
-                        || self.minutes_of(r, &ground) <= ground.minutes_left)
+                    && (ground.minutes_left == f64::INFINITY || self.minutes_of(r, &ground) <= ground.minutes_left)
                 {
                     choice = Some((ratio, r, cost));
                 }
@@ -227,9 +215,9 @@ impl<'a> Acts<'a> {
             first.get_or_insert(r);
             ground = self.after(r, ground);
             // Take back what the served classes gave to every repair, and give anew.
-            let served = classes.iter().filter(|&&c| {
-                masses[c] > 0.0 && self.serves[r].binary_search(&c).is_ok() && !self.fixed(c, &done)
-            });
+            let served = classes
+                .iter()
+                .filter(|&&c| masses[c] > 0.0 && self.serves[r].binary_search(&c).is_ok() && !self.fixed(c, &done));
             let served: Vec<usize> = served.copied().collect();
             for &c in &served {
                 self.contribute(c, -masses[c], &done, &mut helped);

@@ -51,11 +51,7 @@ impl Cluster {
     fn merged(self, other: Cluster) -> Cluster {
         let weight = self.weight + other.weight;
         let (a, b) = (self.weight / weight, other.weight / weight);
-        Cluster {
-            weight,
-            centre: a * self.centre + b * other.centre,
-            sd: a * self.sd + b * other.sd,
-        }
+        Cluster { weight, centre: a * self.centre + b * other.centre, sd: a * self.sd + b * other.sd }
     }
 
     fn separation(self, other: Cluster) -> f64 {
@@ -72,10 +68,7 @@ impl Cluster {
 pub(super) fn edges(mut clusters: Vec<Cluster>, bins: usize) -> Vec<f64> {
     clusters.retain(|c| c.weight > 0.0);
     clusters.sort_unstable_by(|a, b| {
-        a.centre
-            .total_cmp(&b.centre)
-            .then(a.weight.total_cmp(&b.weight))
-            .then(a.sd.total_cmp(&b.sd))
+        a.centre.total_cmp(&b.centre).then(a.weight.total_cmp(&b.weight)).then(a.sd.total_cmp(&b.sd))
     });
     let mut kept: Vec<Cluster> = Vec::with_capacity(clusters.len());
     for cluster in clusters {
@@ -94,9 +87,7 @@ pub(super) fn edges(mut clusters: Vec<Cluster>, bins: usize) -> Vec<f64> {
         kept[cheapest] = kept[cheapest].merged(kept[cheapest + 1]);
         kept.remove(cheapest + 1);
     }
-    kept.windows(2)
-        .map(|w| (w[0].centre * w[1].sd + w[1].centre * w[0].sd) / (w[0].sd + w[1].sd))
-        .collect()
+    kept.windows(2).map(|w| (w[0].centre * w[1].sd + w[1].centre * w[0].sd) / (w[0].sd + w[1].sd)).collect()
 }
 
 /// The outcomes of one query.
@@ -123,10 +114,7 @@ impl Outcomes {
 
     /// Numbers: `beyond` says whether anything expects to be under or over the range.
     pub(super) fn numbers(kind: &QueryKind, edges: Vec<f64>, beyond: (bool, bool)) -> Outcomes {
-        let (low, high) = (
-            kind.low_limit.unwrap_or(f64::NEG_INFINITY),
-            kind.high_limit.unwrap_or(f64::INFINITY),
-        );
+        let (low, high) = (kind.low_limit.unwrap_or(f64::NEG_INFINITY), kind.high_limit.unwrap_or(f64::INFINITY));
         let edges: Vec<f64> = edges.into_iter().filter(|&e| e > low && e < high).collect();
         let mut list: Vec<Outcome> = Vec::with_capacity(edges.len() + 3);
         let mut from = f64::NEG_INFINITY;
@@ -143,25 +131,13 @@ impl Outcomes {
         };
         let under = place(beyond.0 || kind.low_limit.is_some(), Outcome::Under);
         let over = place(beyond.1 || kind.high_limit.is_some(), Outcome::Over);
-        let mut outcomes = Outcomes {
-            list,
-            edges,
-            under,
-            over,
-            broad: Vec::new(),
-        };
+        let mut outcomes = Outcomes { list, edges, under, over, broad: Vec::new() };
         outcomes.broad = outcomes.broad_numbers(kind);
         outcomes
     }
 
     fn broad_numbers(&self, kind: &QueryKind) -> Vec<f64> {
-        let Broad::Number {
-            low,
-            high,
-            p_over,
-            p_under,
-        } = kind.broad
-        else {
+        let Broad::Number { low, high, p_over, p_under } = kind.broad else {
             return vec![0.0; self.list.len()];
         };
         let mut p = vec![0.0; self.list.len()];
@@ -182,13 +158,7 @@ impl Outcomes {
 
     /// Adds `weight` times the probability of each outcome, for a number in range expected about
     /// `centre`.
-    fn add_number(
-        &self,
-        kind: &QueryKind,
-        table: &Table,
-        (weight, centre, sd): (f64, f64, f64),
-        p: &mut [f64],
-    ) {
+    fn add_number(&self, kind: &QueryKind, table: &Table, (weight, centre, sd): (f64, f64, f64), p: &mut [f64]) {
         let below = |x: f64| table.below((x - centre) / sd);
         let mut before = 0.0;
         if let (Some(i), Some(limit)) = (self.under, kind.low_limit) {
@@ -217,13 +187,7 @@ impl Outcomes {
     }
 
     /// Probability of each outcome for a first reading; slips included.
-    pub(super) fn first(
-        &self,
-        kind: &QueryKind,
-        table: &Table,
-        prediction: &Prediction,
-        p: &mut [f64],
-    ) {
+    pub(super) fn first(&self, kind: &QueryKind, table: &Table, prediction: &Prediction, p: &mut [f64]) {
         p.fill(0.0);
         match prediction {
             Prediction::Categories(q) => {
@@ -273,24 +237,12 @@ mod tests {
     use super::*;
 
     fn cluster(weight: f64, centre: f64) -> Cluster {
-        Cluster {
-            weight,
-            centre,
-            sd: 1.0,
-        }
+        Cluster { weight, centre, sd: 1.0 }
     }
 
     #[test]
     fn edges_fall_into_the_widest_gaps_that_matter() {
-        let edges = edges(
-            vec![
-                cluster(0.4, 0.0),
-                cluster(0.1, 0.1),
-                cluster(0.3, 10.0),
-                cluster(0.2, 12.0),
-            ],
-            2,
-        );
+        let edges = edges(vec![cluster(0.4, 0.0), cluster(0.1, 0.1), cluster(0.3, 10.0), cluster(0.2, 12.0)], 2);
         assert_eq!(edges.len(), 1);
         assert!(edges[0] > 4.0 && edges[0] < 7.0, "{edges:?}");
     }
@@ -300,13 +252,8 @@ mod tests {
         let mut kind = QueryKind::number(0.0, 10.0, 0.1);
         kind.high_limit = Some(9.0);
         let outcomes = Outcomes::numbers(&kind, vec![2.0, 5.0], (true, true));
-        let prediction = Prediction::Number(NumberPrediction {
-            centre: 8.5,
-            noise: 0.5,
-            common: 0.5,
-            over: 0.1,
-            under: 0.05,
-        });
+        let prediction =
+            Prediction::Number(NumberPrediction { centre: 8.5, noise: 0.5, common: 0.5, over: 0.1, under: 0.05 });
         let mut p = vec![0.0; outcomes.list.len()];
         outcomes.first(&kind, &Table::new(), &prediction, &mut p);
         assert!((p.iter().sum::<f64>() - 1.0).abs() < 1e-12);

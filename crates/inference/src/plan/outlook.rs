@@ -128,9 +128,8 @@ impl Outlook {
     ) {
         let log_evidence = reasoner.posterior.log_evidence;
         let samples = reasoner.store.samples();
-        let mut order: Vec<(f64, usize)> = (0..reasoner.tracks.len())
-            .filter_map(|t| Some((reasoner.log_weight(&reasoner.tracks[t])?, t)))
-            .collect();
+        let mut order: Vec<(f64, usize)> =
+            (0..reasoner.tracks.len()).filter_map(|t| Some((reasoner.log_weight(&reasoner.tracks[t])?, t))).collect();
         order.sort_unstable_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
         let unknown = reasoner.posterior.not_described;
         let mut covered = unknown;
@@ -138,10 +137,7 @@ impl Outlook {
         let layout = Layout::new(&reasoner.taken);
         for (log_weight, t) in order {
             let share = libm::exp(log_weight - log_evidence);
-            if covered >= 1.0 - settings.neglect
-                || self.slots >= settings.hypotheses
-                || share < LEAST_PARTICLE
-            {
+            if covered >= 1.0 - settings.neglect || self.slots >= settings.hypotheses || share < LEAST_PARTICLE {
                 break;
             }
             covered += share;
@@ -152,20 +148,11 @@ impl Outlook {
             let slot = self.slots;
             self.slots += 1;
             if let Some(comings) = reasoner.tracks[t].comings.take() {
-                let now = comings.evidence(
-                    problem,
-                    &mut reasoner.store,
-                    &reasoner.taken,
-                    &layout,
-                    Some(situation.episode),
-                );
-                let afresh =
-                    comings.evidence(problem, &mut reasoner.store, &reasoner.taken, &layout, None);
+                let now =
+                    comings.evidence(problem, &mut reasoner.store, &reasoner.taken, &layout, Some(situation.episode));
+                let afresh = comings.evidence(problem, &mut reasoner.store, &reasoner.taken, &layout, None);
                 for sample in 0..samples {
-                    let peak = afresh[sample]
-                        .iter()
-                        .copied()
-                        .fold(f64::NEG_INFINITY, f64::max);
+                    let peak = afresh[sample].iter().copied().fold(f64::NEG_INFINITY, f64::max);
                     let mut patterns: Vec<(HypothesisIndex, f64)> = comings
                         .patterns
                         .iter()
@@ -200,14 +187,7 @@ impl Outlook {
                     found.push((
                         need.clone(),
                         weight,
-                        Particle {
-                            slot,
-                            whole: Some(whole),
-                            now: whole,
-                            sample,
-                            returns: None,
-                            disturbed: 0.0,
-                        },
+                        Particle { slot, whole: Some(whole), now: whole, sample, returns: None, disturbed: 0.0 },
                     ));
                 }
             }
@@ -216,12 +196,7 @@ impl Outlook {
         self.settle(found, reasoner.posterior.unexpanded);
     }
 
-    fn add_unknown(
-        &mut self,
-        problem: &impl Problem,
-        reasoner: &mut Reasoner,
-        found: &mut Vec<(Need, f64, Particle)>,
-    ) {
+    fn add_unknown(&mut self, problem: &impl Problem, reasoner: &mut Reasoner, found: &mut Vec<(Need, f64, Particle)>) {
         let unknown = reasoner.posterior.not_described;
         if unknown <= LEAST_PARTICLE {
             return;
@@ -229,20 +204,11 @@ impl Outlook {
         let slot = self.slots;
         self.slots += 1;
         let sound = reasoner.store.hypothesis_index(Hypothesis::NONE);
-        for (sample, (weight, disturbed)) in
-            reasoner.not_described_now(problem).into_iter().enumerate()
-        {
+        for (sample, (weight, disturbed)) in reasoner.not_described_now(problem).into_iter().enumerate() {
             found.push((
                 Need::Unknown,
                 unknown * weight,
-                Particle {
-                    slot,
-                    whole: None,
-                    now: sound,
-                    sample,
-                    returns: None,
-                    disturbed,
-                },
+                Particle { slot, whole: None, now: sound, sample, returns: None, disturbed },
             ));
         }
     }
@@ -330,11 +296,7 @@ impl Outlook {
                 row[n] = *c;
             }
         }
-        Chart {
-            test: index,
-            outcomes: view.outcomes.list,
-            p,
-        }
+        Chart { test: index, outcomes: view.outcomes.list, p }
     }
 }
 
@@ -344,11 +306,7 @@ fn need_of(hypothesis: Hypothesis, situation: &Situation) -> Need {
     if hypothesis.is_empty() {
         return Need::Nothing;
     }
-    let mut needs: Vec<Vec<usize>> = hypothesis
-        .modes()
-        .iter()
-        .map(|mode| fixing(*mode, situation))
-        .collect();
+    let mut needs: Vec<Vec<usize>> = hypothesis.modes().iter().map(|mode| fixing(*mode, situation)).collect();
     if needs.iter().any(Vec::is_empty) {
         return Need::Unknown;
     }
@@ -372,11 +330,7 @@ struct Memo {
 
 impl Memo {
     fn new(width: usize) -> Memo {
-        Memo {
-            width,
-            known: Vec::new(),
-            p: Vec::new(),
-        }
+        Memo { width, known: Vec::new(), p: Vec::new() }
     }
 }
 
@@ -401,9 +355,7 @@ impl<'a> View<'a> {
         settings: &PlanSettings,
     ) -> View<'a> {
         let group = reasoner.group_of(query);
-        let earlier: Vec<usize> = (0..reasoner.taken.len())
-            .filter(|&i| reasoner.taken[i].group == group)
-            .collect();
+        let earlier: Vec<usize> = (0..reasoner.taken.len()).filter(|&i| reasoner.taken[i].group == group).collect();
         for &i in &earlier {
             let asked = reasoner.taken[i].query;
             for &present in &outlook.present[1] {
@@ -416,14 +368,7 @@ impl<'a> View<'a> {
             Broad::Categories(_) => Outcomes::categories(kind),
             Broad::Number { .. } => numbers(reasoner, outlook, query, kind, settings),
         };
-        View {
-            reasoner,
-            query,
-            kind,
-            table,
-            outcomes,
-            earlier,
-        }
+        View { reasoner, query, kind, table, outcomes, earlier }
     }
 
     /// Probability of each outcome for what is present, in one sample.
@@ -467,23 +412,14 @@ impl<'a> View<'a> {
             Prediction::Number(n) => {
                 let mixture = likelihood::next_in_group(&items, n);
                 let atoms = atoms_after(&items, n);
-                self.outcomes
-                    .repeat(self.kind, self.table, &mixture, atoms, out);
+                self.outcomes.repeat(self.kind, self.table, &mixture, atoms, out);
             }
             prediction @ Prediction::Categories(_) => {
                 let before = likelihood::group(&items);
                 let mut longer = items;
                 for (i, p) in out.iter_mut().enumerate() {
-                    longer.push(Item {
-                        kind: self.kind,
-                        prediction,
-                        observed: Observed::Category(i),
-                    });
-                    *p = if before > 0.0 {
-                        likelihood::group(&longer) / before
-                    } else {
-                        self.outcomes.broad[i]
-                    };
+                    longer.push(Item { kind: self.kind, prediction, observed: Observed::Category(i) });
+                    *p = if before > 0.0 { likelihood::group(&longer) / before } else { self.outcomes.broad[i] };
                     longer.pop();
                 }
             }
@@ -502,8 +438,7 @@ fn atoms_after(items: &[Item<'_>], n: &crate::prediction::NumberPrediction) -> (
         let kept = 1.0 - item.kind.slip;
         let alone = |over: f64, under: f64| {
             if let Prediction::Number(n) = item.prediction {
-                let forced =
-                    Prediction::Number(crate::prediction::NumberPrediction { over, under, ..*n });
+                let forced = Prediction::Number(crate::prediction::NumberPrediction { over, under, ..*n });
                 likelihood::single(item.kind, &forced, item.observed)
             } else {
                 kept + slipped
@@ -514,11 +449,7 @@ fn atoms_after(items: &[Item<'_>], n: &crate::prediction::NumberPrediction) -> (
         states[2] *= alone(0.0, 1.0);
     }
     let sum: f64 = states.iter().sum();
-    if sum > 0.0 {
-        (states[0] / sum, states[1] / sum, states[2] / sum)
-    } else {
-        (n.in_range(), n.over, n.under)
-    }
+    if sum > 0.0 { (states[0] / sum, states[1] / sum, states[2] / sum) } else { (n.in_range(), n.over, n.under) }
 }
 
 fn numbers(
@@ -528,20 +459,14 @@ fn numbers(
     kind: &QueryKind,
     settings: &PlanSettings,
 ) -> Outcomes {
-    let nothing = Cluster {
-        weight: 0.0,
-        centre: 0.0,
-        sd: 0.0,
-    };
+    let nothing = Cluster { weight: 0.0, centre: 0.0, sd: 0.0 };
     let mut clusters = vec![nothing; outlook.slots];
     let mut beyond = (false, false);
     for (particle, &weight) in outlook.particles.iter().zip(&outlook.weights) {
         if particle.disturbed > 0.0 {
             continue;
         }
-        let prediction = reasoner
-            .store
-            .prediction(query, particle.now, particle.sample);
+        let prediction = reasoner.store.prediction(query, particle.now, particle.sample);
         if let Prediction::Number(n) = prediction {
             let (under, over) = expects_beyond(n);
             beyond = (beyond.0 || under, beyond.1 || over);

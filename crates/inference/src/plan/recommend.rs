@@ -14,12 +14,7 @@ const WORTH_BUNDLING: f64 = 0.02;
 
 impl Reasoner {
     /// What to do next.
-    pub fn recommend(
-        &mut self,
-        problem: &impl Problem,
-        situation: &Situation,
-        settings: &PlanSettings,
-    ) -> Advice {
+    pub fn recommend(&mut self, problem: &impl Problem, situation: &Situation, settings: &PlanSettings) -> Advice {
         let outlook = Outlook::new(problem, self, situation, settings);
         let acts = Acts::new(&outlook, situation);
         let most = acts.most();
@@ -32,10 +27,7 @@ impl Reasoner {
             // Costs one step ahead are mostly estimates: with so much still possible, information per
             // minute chooses better.
             Step::Test(_) if depth == 1 && settings.policy == Policy::ExpectedCost => {
-                let greedy = PlanSettings {
-                    policy: Policy::GainPerMinute,
-                    ..settings.clone()
-                };
+                let greedy = PlanSettings { policy: Policy::GainPerMinute, ..settings.clone() };
                 self.by_policy(&search, &found, situation, &greedy)
             }
             Step::Test(_) => self.by_policy(&search, &found, situation, settings),
@@ -68,23 +60,13 @@ impl Reasoner {
         }
     }
 
-    fn by_policy(
-        &self,
-        search: &Search<'_>,
-        found: &Found,
-        situation: &Situation,
-        settings: &PlanSettings,
-    ) -> Step {
+    fn by_policy(&self, search: &Search<'_>, found: &Found, situation: &Situation, settings: &PlanSettings) -> Step {
         let looks = &found.looks;
         let test_of = |look: &Look| search.chart(look.chart).test;
         let most = |score: &dyn Fn(&Look) -> f64| {
             looks
                 .iter()
-                .max_by(|a, b| {
-                    score(a)
-                        .total_cmp(&score(b))
-                        .then_with(|| test_of(b).cmp(&test_of(a)))
-                })
+                .max_by(|a, b| score(a).total_cmp(&score(b)).then_with(|| test_of(b).cmp(&test_of(a))))
                 .map_or(found.step, |look| Step::Test(test_of(look)))
         };
         match &settings.policy {
@@ -106,14 +88,8 @@ impl Reasoner {
                     .iter()
                     .filter(|&&query| !read(query))
                     .find_map(|&query| {
-                        let test = situation
-                            .tests
-                            .iter()
-                            .position(|t| t.query == query && situation.offered(t))?;
-                        let gain = looks
-                            .iter()
-                            .find(|look| test_of(look) == test)
-                            .map_or(0.0, |look| look.gain);
+                        let test = situation.tests.iter().position(|t| t.query == query && situation.offered(t))?;
+                        let gain = looks.iter().find(|look| test_of(look) == test).map_or(0.0, |look| look.gain);
                         (gain >= *skip_below).then_some(Step::Test(test))
                     })
                     .unwrap_or(found.step)
@@ -123,12 +99,7 @@ impl Reasoner {
 }
 
 /// Other tests that need no more than what the recommended one opens, in its state.
-fn bundle(
-    search: &Search<'_>,
-    looks: &[Look],
-    situation: &Situation,
-    recommended: usize,
-) -> Vec<usize> {
+fn bundle(search: &Search<'_>, looks: &[Look], situation: &Situation, recommended: usize) -> Vec<usize> {
     let chosen = &situation.tests[recommended];
     let open = situation.open_bits() | bits(&chosen.access);
     let state = chosen.state.unwrap_or(situation.state);

@@ -97,17 +97,8 @@ const PARTICLES_PER_EXPANSION: usize = 64;
 const LEAST_OUTCOME: f64 = 1e-9;
 
 impl<'a> Search<'a> {
-    pub(super) fn new(
-        outlook: &'a Outlook,
-        acts: Acts<'a>,
-        budget: usize,
-        beam: (usize, usize),
-    ) -> Search<'a> {
-        let needs = outlook
-            .charts
-            .iter()
-            .map(|c| bits(&acts.situation.tests[c.test].access))
-            .collect();
+    pub(super) fn new(outlook: &'a Outlook, acts: Acts<'a>, budget: usize, beam: (usize, usize)) -> Search<'a> {
+        let needs = outlook.charts.iter().map(|c| bits(&acts.situation.tests[c.test].access)).collect();
         Search {
             outlook,
             acts,
@@ -187,20 +178,12 @@ impl<'a> Search<'a> {
                 continue;
             }
             self.spent += node.weights.len().div_ceil(PARTICLES_PER_EXPANSION);
-            let outcomes: Vec<Vec<f64>> = self.outlook.charts[chart]
-                .p
-                .iter()
-                .map(|row| self.masses_after(node, row))
-                .collect();
+            let outcomes: Vec<Vec<f64>> =
+                self.outlook.charts[chart].p.iter().map(|row| self.masses_after(node, row)).collect();
             let left: f64 = outcomes.iter().map(|m| uncertainty(m)).sum();
             let gain = unsure - left;
             if gain > 1e-9 * mass {
-                views.push(View {
-                    chart,
-                    minutes,
-                    gain,
-                    outcomes,
-                });
+                views.push(View { chart, minutes, gain, outcomes });
             }
         }
         views.sort_by(|a, b| b.rate().total_cmp(&a.rate()).then(a.chart.cmp(&b.chart)));
@@ -211,30 +194,18 @@ impl<'a> Search<'a> {
     /// gain per minute) a test is put down as worth nothing.
     fn weigh(&self, node: &Node, views: Vec<View>, most: usize) -> Vec<Look> {
         let mass: f64 = node.weights.iter().sum();
-        let act = if views.len() > most {
-            self.act(node).0
-        } else {
-            0.0
-        };
+        let act = if views.len() > most { self.act(node).0 } else { 0.0 };
         let mut looks: Vec<Look> = views
             .into_iter()
             .enumerate()
             .map(|(place, view)| {
                 let after: f64 = if place < most {
                     let ground = self.ground_after(node, view.chart, view.minutes);
-                    view.outcomes
-                        .iter()
-                        .map(|masses| self.leaf(masses, &node.repaired, &ground))
-                        .sum()
+                    view.outcomes.iter().map(|masses| self.leaf(masses, &node.repaired, &ground)).sum()
                 } else {
                     act
                 };
-                Look {
-                    chart: view.chart,
-                    minutes: view.minutes,
-                    gain: view.gain,
-                    cost: mass * view.minutes + after,
-                }
+                Look { chart: view.chart, minutes: view.minutes, gain: view.gain, cost: mass * view.minutes + after }
             })
             .collect();
         self.sort(&mut looks);
@@ -348,8 +319,7 @@ impl<'a> Search<'a> {
 
     fn repairs(&self, node: &Node) -> Vec<(usize, f64, Ground)> {
         let masses = self.masses(node);
-        self.acts
-            .first_repairs(&masses, &node.repaired, &node.ground, REPAIRS_TRIED)
+        self.acts.first_repairs(&masses, &node.repaired, &node.ground, REPAIRS_TRIED)
     }
 
     /// Least cost from a belief, looking `depth` steps ahead; `None` when the budget ran out.
@@ -402,12 +372,7 @@ impl<'a> Search<'a> {
         used[chart] = true;
         let mut total = mass * minutes;
         for row in &outlook.charts[chart].p {
-            let weights: Vec<f64> = node
-                .particles
-                .iter()
-                .zip(&node.weights)
-                .map(|(&n, w)| w * row[n])
-                .collect();
+            let weights: Vec<f64> = node.particles.iter().zip(&node.weights).map(|(&n, w)| w * row[n]).collect();
             let least = LEAST_PARTICLE * weights.iter().sum::<f64>();
             let kept = || (0..weights.len()).filter(|&i| weights[i] > least);
             let child = Node {
@@ -424,14 +389,7 @@ impl<'a> Search<'a> {
     }
 
     /// Cost of a repair, its proof, and the best that follows if it did not help.
-    fn try_repair(
-        &mut self,
-        node: &Node,
-        r: usize,
-        cost: f64,
-        ground: Ground,
-        depth: usize,
-    ) -> Option<f64> {
+    fn try_repair(&mut self, node: &Node, r: usize, cost: f64, ground: Ground, depth: usize) -> Option<f64> {
         let mass: f64 = node.weights.iter().sum();
         let mut child = Node {
             particles: node.particles.clone(),
@@ -441,8 +399,7 @@ impl<'a> Search<'a> {
             repaired: node.repaired.clone(),
             ground,
         };
-        self.acts
-            .fail(r, &mut child.weights, &child.classes, &mut child.repaired);
+        self.acts.fail(r, &mut child.weights, &child.classes, &mut child.repaired);
         Some(mass * cost + self.solve(&child, depth - 1)?)
     }
 
@@ -493,10 +450,7 @@ fn alike(outlook: &Outlook) -> Vec<Vec<usize>> {
     order.sort_by(|&a, &b| masses[b].total_cmp(&masses[a]));
     let mut groups: Vec<Vec<usize>> = Vec::new();
     for class in order {
-        match groups
-            .iter_mut()
-            .find(|group| overlap(group[0], class) >= OVERLAP)
-        {
+        match groups.iter_mut().find(|group| overlap(group[0], class) >= OVERLAP) {
             Some(group) => group.push(class),
             None => groups.push(vec![class]),
         }
@@ -515,10 +469,6 @@ pub(crate) fn uncertainty(masses: &[f64]) -> f64 {
     if total <= 0.0 {
         return 0.0;
     }
-    let sum: f64 = masses
-        .iter()
-        .filter(|&&m| m > 0.0)
-        .map(|&m| m * libm::log(m / total))
-        .sum();
+    let sum: f64 = masses.iter().filter(|&&m| m > 0.0).map(|&m| m * libm::log(m / total)).sum();
     (-sum).max(0.0)
 }

@@ -34,15 +34,7 @@ pub struct TestOption {
 impl TestOption {
     /// A test that needs nothing but its minutes.
     pub fn new(query: QueryId, minutes: f64) -> TestOption {
-        TestOption {
-            query,
-            minutes,
-            access: Vec::new(),
-            state: None,
-            hazard: 0,
-            allowed: true,
-            new_episode: false,
-        }
+        TestOption { query, minutes, access: Vec::new(), state: None, hazard: 0, allowed: true, new_episode: false }
     }
 }
 
@@ -69,15 +61,7 @@ pub struct RepairOption {
 impl RepairOption {
     /// A repair that needs no access; all of its cost is time on the spot.
     pub fn new(repair: RepairId, cost: f64, fixes: Vec<ModeId>) -> RepairOption {
-        RepairOption {
-            repair,
-            cost,
-            minutes: cost,
-            fixes,
-            access: Vec::new(),
-            state: None,
-            allowed: true,
-        }
+        RepairOption { repair, cost, minutes: cost, fixes, access: Vec::new(), state: None, allowed: true }
     }
 }
 
@@ -154,27 +138,19 @@ impl Situation {
     /// Minutes to change state.
     pub(crate) fn change(&self, from: StateId, to: Option<StateId>) -> f64 {
         match to {
-            Some(to) if to != from => self
-                .transitions
-                .get(from.0 as usize)
-                .and_then(|row| row.get(to.0 as usize))
-                .copied()
-                .unwrap_or(0.0),
+            Some(to) if to != from => {
+                self.transitions.get(from.0 as usize).and_then(|row| row.get(to.0 as usize)).copied().unwrap_or(0.0)
+            }
             _ => 0.0,
         }
     }
 
     /// Minutes of a test from where things stand now: its own, unpaid access, change of state.
     pub fn minutes_of(&self, test: &TestOption) -> f64 {
-        test.minutes
-            + self.unpaid(bits(&test.access), self.open_bits())
-            + self.change(self.state, test.state)
+        test.minutes + self.unpaid(bits(&test.access), self.open_bits()) + self.change(self.state, test.state)
     }
 }
 
 pub(crate) fn bits(access: &[AccessId]) -> u64 {
-    access
-        .iter()
-        .filter(|a| a.0 < 64)
-        .fold(0, |bits, a| bits | 1 << a.0)
+    access.iter().filter(|a| a.0 < 64).fold(0, |bits, a| bits | 1 << a.0)
 }

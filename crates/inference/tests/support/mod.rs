@@ -4,8 +4,8 @@
 use std::collections::BTreeMap;
 
 use halfsplit_inference::{
-    ComponentId, Duty, Hypothesis, ModeId, ModeInfo, NameId, Predicted, Problem, QueryId,
-    QueryKind, RepairId, SharedUnknown,
+    ComponentId, Duty, Hypothesis, ModeId, ModeInfo, NameId, Predicted, Problem, QueryId, QueryKind, RepairId,
+    SharedUnknown,
 };
 
 type Rule = Box<dyn Fn(&[ModeId], usize, QueryId) -> Predicted>;
@@ -52,17 +52,12 @@ pub fn mode(i: usize, odds: f64) -> ModeInfo {
 }
 
 pub fn duty(values: &[(f64, f64)]) -> Option<Duty> {
-    Some(Duty {
-        values: values.to_vec(),
-    })
+    Some(Duty { values: values.to_vec() })
 }
 
 /// A kind of categories without slips.
 pub fn exact(count: usize) -> QueryKind {
-    QueryKind {
-        slip: 0.0,
-        ..QueryKind::categories(count)
-    }
+    QueryKind { slip: 0.0, ..QueryKind::categories(count) }
 }
 
 /// A sure category.
@@ -98,11 +93,7 @@ impl Problem for Tables {
     }
     fn pair_prior(&self, a: ModeId, b: ModeId) -> f64 {
         let product = self.modes[a.0 as usize].prior_odds * self.modes[b.0 as usize].prior_odds;
-        let apart = if self.sound > 0.0 {
-            product / self.sound
-        } else {
-            product
-        };
+        let apart = if self.sound > 0.0 { product / self.sound } else { product };
         apart * self.promotion.get(&(a.0, b.0)).copied().unwrap_or(1.0)
     }
     fn shared_unknowns(&self) -> Vec<SharedUnknown> {
