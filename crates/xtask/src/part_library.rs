@@ -94,6 +94,7 @@ fn test(t: &TestSpec) -> String {
         TestWhat::LeadAmps(a) => format!("clamp amps in the lead to {a}, running"),
         TestWhat::Behaviour => "what it does when commanded".to_owned(),
         TestWhat::ShownTemperature => "what the display gives for it".to_owned(),
+        TestWhat::ShownLessThermometer => "what the display gives for it, less a thermometer beside it".to_owned(),
         TestWhat::Look { title, words, .. } => format!("{title}: {}", words.join(" / ")),
     }
 }
