@@ -146,13 +146,13 @@ impl Plant {
         let running_water = self.running_water(params, visit);
         let mut rest = self.rest_phase(params, visit, &nothing, &mut latches, running_water);
         let mut control = self.control_of(params, rest.as_ref());
-        if !visit.reset {
-            if let Some(r) = &rest {
-                // Heat that nobody asked for goes on until the cut-off opens (above the tank's own loss).
-                if self.stray_heat(params, &r.flow) > 150.0 && self.overheat(params, &mut latches, f64::INFINITY) {
-                    rest = self.rest_phase(params, visit, &nothing, &mut latches, running_water);
-                    control = self.control_of(params, rest.as_ref());
-                }
+        if !visit.reset
+            && let Some(r) = &rest
+        {
+            // Heat that nobody asked for goes on until the cut-off opens (above the tank's own loss).
+            if self.stray_heat(params, &r.flow) > 150.0 && self.overheat(params, &mut latches, f64::INFINITY) {
+                rest = self.rest_phase(params, visit, &nothing, &mut latches, running_water);
+                control = self.control_of(params, rest.as_ref());
             }
         }
         let mut scene = self.scene(visit, &latches, control, running_water);
@@ -369,12 +369,11 @@ impl Plant {
             let fan_on = self.fan_runs(params, &flow);
             let mut does = CompressorDoes::Silent;
             let mut point = None;
-            if flow.compressor_amps > 0.1 {
-                if let Some((d, p, f)) =
+            if flow.compressor_amps > 0.1
+                && let Some((d, p, f)) =
                     self.run_compressor(params, visit, &latches, &energised, fan_on, stage.valve, water)
-                {
-                    (does, point, flow) = (d, Some(p), f);
-                }
+            {
+                (does, point, flow) = (d, Some(p), f);
             }
             let point =
                 point.unwrap_or_else(|| self.loop_point(params, &visit.conditions, water, fan_on, 0.0, stage.valve));
@@ -409,15 +408,15 @@ impl Plant {
                 }
                 break;
             }
-            if let CompressorDoes::Hums(t) | CompressorDoes::RunsThenStops(t) = does {
-                if t < stage.lasts {
-                    if let Some(stopped) =
-                        self.overload_open(params, visit, &latches, water, &energised, clock - stage.lasts + t)
-                    {
-                        out.phases.push(stopped);
-                    }
-                    break;
+            if let CompressorDoes::Hums(t) | CompressorDoes::RunsThenStops(t) = does
+                && t < stage.lasts
+            {
+                if let Some(stopped) =
+                    self.overload_open(params, visit, &latches, water, &energised, clock - stage.lasts + t)
+                {
+                    out.phases.push(stopped);
                 }
+                break;
             }
         }
         out
