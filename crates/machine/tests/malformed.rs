@@ -13,7 +13,7 @@ fn spoilt(from: &str, to: &str) -> String {
 
 /// What is said about a sheet that must not build.
 fn said(text: &str) -> String {
-    let errors = Machine::build(text).err().expect("the sheet must be refused");
+    let errors = Machine::build(text).expect_err("the sheet must be refused");
     for e in &errors.0 {
         assert!(e.span.is_some() && e.excerpt.is_some(), "no line is pointed at: {e}");
         assert!(!e.what.trim().is_empty() && !e.hint.trim().is_empty(), "nothing is said or advised: {e}");

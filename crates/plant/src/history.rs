@@ -96,11 +96,12 @@ impl Plant {
     pub(crate) fn overheat(&self, p: &[f64], latches: &mut Latches, kelvin: f64) -> bool {
         let mut opened = false;
         for &c in &self.parts.cut_offs {
-            if let Role::CutOff { opens, .. } = self.role(c) {
-                if kelvin >= p[opens.0] && !latches.tripped[c.0] {
-                    latches.tripped[c.0] = true;
-                    opened = true;
-                }
+            if let Role::CutOff { opens, .. } = self.role(c)
+                && kelvin >= p[opens.0]
+                && !latches.tripped[c.0]
+            {
+                latches.tripped[c.0] = true;
+                opened = true;
             }
         }
         opened
@@ -167,7 +168,7 @@ impl Plant {
         for (present, call) in [
             (dark || breaker, 0.97),
             (total < 0.3, 0.95),
-            (total < 0.75 && total >= 0.3, 0.35),
+            ((0.3..0.75).contains(&total), 0.35),
             (heat_pump < 0.85 && total >= 0.75, 0.25),
             (o.backup < 0.6, 0.30),
             (costly, 0.2),

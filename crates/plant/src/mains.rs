@@ -299,7 +299,7 @@ impl Plant {
         Some((shown, ghost))
     }
 
-    /// Load torques of the compressor: `share` is its running power against the rated one; `free` is 0 when seized.
+    /// Load torques of the compressor: `share` is its running torque against the rated one; `free` is 0 when seized.
     pub(crate) fn compressor_load(&self, fit: &MotorFit, share: f64, free: f64) -> Load {
         let rated = fit.fitted.rated.torque;
         Load {
@@ -309,6 +309,13 @@ impl Plant {
             running: share * rated,
             shape: LoadShape::Constant,
         }
+    }
+}
+
+impl MotorFit {
+    /// Torque against the rated one at which the motor draws so many watts on its rated supply.
+    pub(crate) fn torque_share(&self, watts: f64) -> f64 {
+        (watts - self.idle_watts) / (self.fitted.rated.watts - self.idle_watts)
     }
 }
 

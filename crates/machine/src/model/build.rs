@@ -529,14 +529,23 @@ impl Build<'_> {
             let who = format!("detection \"{}\"", d.id);
             let part = d.part.as_ref().and_then(|id| m.part(id));
             let role = part.map(|p| &m.parts[p.0].role);
-            let fits = match (d.watches, role) {
+            let fits = matches!(
+                (d.watches, role),
                 (Watch::Temperature, Some(Role::Thermistor(_)))
+<<<<<<< HEAD
                 | (Watch::Current, Some(Role::CurrentSensor { .. }))
                 | (Watch::Input, Some(Role::Drain { .. }))
                 | (Watch::SensorRange, None | Some(Role::Thermistor(_)))
                 | (Watch::Superheat | Watch::Disagreement, None) => true,
                 _ => false,
             };
+=======
+                    | (Watch::Current, Some(Role::CurrentSensor { .. }))
+                    | (Watch::Input, Some(Role::Drain { .. }))
+                    | (Watch::SensorRange, None | Some(Role::Thermistor(_)))
+                    | (Watch::Superheat, None)
+            );
+>>>>>>> docs
             let path = ["detection", ix.as_str(), "part"];
             let needs = match d.watches {
                 Watch::Temperature => "a temperature is watched through a thermistor",
