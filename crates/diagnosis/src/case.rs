@@ -4,8 +4,8 @@ use std::fmt;
 use std::rc::Rc;
 
 use halfsplit_inference::{
-    EpisodeId, NameId, ObservationError, Observed, Outcome, PlanSettings, Policy, Posterior, QueryId, Reading, Reasoner,
-    Settings, Step, Suspect as InferenceSuspect,
+    EpisodeId, NameId, ObservationError, Observed, Outcome, PlanSettings, Policy, Posterior, QueryId, Reading,
+    Reasoner, Settings, Step, Suspect as InferenceSuspect,
 };
 use halfsplit_machine::test::{Answer, Hazard, Measure, PowerState, Test, Tool};
 use halfsplit_machine::{Conditions, PlaceIx};

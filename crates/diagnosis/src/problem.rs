@@ -282,6 +282,13 @@ fn kind_of(test: &Test, plant: &Plant, slip: f64) -> QueryKind {
         }
         (_, Some(Axis::Farads)) => QueryKind::number(Axis::Farads.to(0.0), Axis::Farads.to(100e-6), 0.004),
         (_, _) => match &test.measure {
+            Measure::ShownLessThermometer(_) => {
+                let mut k = QueryKind::number(-40.0, 40.0, 0.3);
+                if let Broad::Number { p_over, .. } = &mut k.broad {
+                    *p_over = 0.1;
+                }
+                k
+            }
             Measure::Volts(..) => QueryKind::number(0.0, 1.2 * plate.volts, 0.3),
             Measure::ControlVolts(..) => QueryKind::number(0.0, 15.0, 0.01),
             Measure::SupplyAmps => QueryKind::number(0.0, 1.2 * plate.breaker_a.unwrap_or(30.0), 0.02),

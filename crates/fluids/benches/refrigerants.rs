@@ -6,13 +6,7 @@ use criterion::{Criterion, criterion_group, criterion_main};
 use halfsplit_fluids::refrigerant::Refrigerant;
 
 fn calls(c: &mut Criterion) {
-    for r in [
-        Refrigerant::R134a,
-        Refrigerant::R410A,
-        Refrigerant::R32,
-        Refrigerant::R290,
-        Refrigerant::R454B,
-    ] {
+    for r in [Refrigerant::R134a, Refrigerant::R410A, Refrigerant::R32, Refrigerant::R290, Refrigerant::R454B] {
         let dew = r.dew_pressure(273.15).expect("0 degC is tabulated");
         let high = r.bubble_pressure(313.15).expect("40 degC is tabulated");
         let gas = r.state_pt(dew, 283.15).expect("10 K superheat");

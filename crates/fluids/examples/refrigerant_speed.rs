@@ -21,10 +21,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         };
         let refrigerant = Refrigerant::from_designation(name).ok_or("unknown refrigerant")?;
         head = Some((refrigerant, kind.to_string()));
-        let numbers: Vec<f64> = numbers
-            .iter()
-            .map(|n| n.parse())
-            .collect::<Result<_, _>>()?;
+        let numbers: Vec<f64> = numbers.iter().map(|n| n.parse()).collect::<Result<_, _>>()?;
         points.push((numbers[0], numbers.get(1).copied().unwrap_or(0.0)));
     }
     let (refrigerant, kind) = head.ok_or("no requests")?;

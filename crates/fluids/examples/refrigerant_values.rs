@@ -33,41 +33,25 @@ fn answer(words: &[&str]) -> Result<Vec<f64>, String> {
         return Err("expected: refrigerant, kind, numbers".into());
     };
     let refrigerant = Refrigerant::from_designation(name).ok_or("unknown refrigerant")?;
-    let numbers: Vec<f64> = numbers
-        .iter()
-        .map(|n| n.parse().map_err(|_| format!("not a number: {n}")))
-        .collect::<Result<_, _>>()?;
+    let numbers: Vec<f64> =
+        numbers.iter().map(|n| n.parse().map_err(|_| format!("not a number: {n}"))).collect::<Result<_, _>>()?;
     let plain = |e: RefrigerantError| e.to_string();
     match (*kind, numbers.as_slice()) {
         ("sat", &[p]) => {
             let s = refrigerant.saturation(p).map_err(plain)?;
-            Ok([s.bubble, s.dew]
-                .iter()
-                .flat_map(|end| [end.t, end.rho, end.h, end.s])
-                .collect())
+            Ok([s.bubble, s.dew].iter().flat_map(|end| [end.t, end.rho, end.h, end.s]).collect())
         }
-        ("psat", &[t]) => Ok(vec![
-            refrigerant.bubble_pressure(t).map_err(plain)?,
-            refrigerant.dew_pressure(t).map_err(plain)?,
-        ]),
+        ("psat", &[t]) => {
+            Ok(vec![refrigerant.bubble_pressure(t).map_err(plain)?, refrigerant.dew_pressure(t).map_err(plain)?])
+        }
         ("pt", &[p, t]) => refrigerant.state_pt(p, t).map(listed).map_err(plain),
         ("ph", &[p, h]) => refrigerant.state_ph(p, h).map(listed).map_err(plain),
         ("ps", &[p, s]) => refrigerant.state_ps(p, s).map(listed).map_err(plain),
-        _ => Err(format!(
-            "unknown request: {kind} with {} numbers",
-            numbers.len()
-        )),
+        _ => Err(format!("unknown request: {kind} with {} numbers", numbers.len())),
     }
 }
 
 fn listed(state: State) -> Vec<f64> {
-    let response = state
-        .response
-        .map_or([f64::NAN; 3], |r| [r.cp, r.cv, r.speed_of_sound]);
-    [
-        [state.t, state.rho, state.h, state.s].as_slice(),
-        &[state.u],
-        &response,
-    ]
-    .concat()
+    let response = state.response.map_or([f64::NAN; 3], |r| [r.cp, r.cv, r.speed_of_sound]);
+    [[state.t, state.rho, state.h, state.s].as_slice(), &[state.u], &response].concat()
 }

@@ -28,19 +28,12 @@ struct Tolerance {
 }
 
 fn number(value: &toml::Value) -> f64 {
-    value
-        .as_float()
-        .or_else(|| value.as_integer().map(|i| i as f64))
-        .expect("a number")
+    value.as_float().or_else(|| value.as_integer().map(|i| i as f64)).expect("a number")
 }
 
 impl Point {
     fn input(&self, key: &str) -> f64 {
-        number(
-            self.inputs
-                .get(key)
-                .unwrap_or_else(|| panic!("{}: no input {key}", self.id)),
-        )
+        number(self.inputs.get(key).unwrap_or_else(|| panic!("{}: no input {key}", self.id)))
     }
 
     fn kelvin(&self, key: &str) -> f64 {
@@ -52,10 +45,7 @@ impl Point {
     }
 
     fn refrigerant(&self) -> Refrigerant {
-        let name = self
-            .inputs
-            .get("refrigerant")
-            .or_else(|| self.inputs.get("substance"));
+        let name = self.inputs.get("refrigerant").or_else(|| self.inputs.get("substance"));
         let name = name.and_then(|v| v.as_str()).expect("a refrigerant");
         Refrigerant::from_designation(name).unwrap_or_else(|| panic!("{name} is not served"))
     }
@@ -97,20 +87,8 @@ fn every_point_is_met() {
 fn compute(point: &Point) -> Vec<f64> {
     let parts: Vec<&str> = point.id.split('.').collect();
     vec![match parts.as_slice() {
-        ["ref", "psat", _, "dew", _] => {
-            point
-                .refrigerant()
-                .dew_pressure(point.kelvin("temperature_C"))
-                .unwrap()
-                / 1e3
-        }
-        ["ref", "psat", ..] => {
-            point
-                .refrigerant()
-                .bubble_pressure(point.kelvin("temperature_C"))
-                .unwrap()
-                / 1e3
-        }
+        ["ref", "psat", _, "dew", _] => point.refrigerant().dew_pressure(point.kelvin("temperature_C")).unwrap() / 1e3,
+        ["ref", "psat", ..] => point.refrigerant().bubble_pressure(point.kelvin("temperature_C")).unwrap() / 1e3,
         ["ref", "crit", _] => point.refrigerant().critical_point().t - 273.15,
         ["ref", "superheat", _] => {
             let (p, t) = (point.pascal("pressure_kPa_abs"), point.kelvin("line_C"));
@@ -120,36 +98,20 @@ fn compute(point: &Point) -> Vec<f64> {
             let (p, t) = (point.pascal("pressure_kPa_abs"), point.kelvin("line_C"));
             point.refrigerant().subcooling(p, t).unwrap()
         }
-        ["ref", "glide", ..] => point
-            .refrigerant()
-            .glide(point.pascal("pressure_kPa_abs"))
-            .unwrap(),
+        ["ref", "glide", ..] => point.refrigerant().glide(point.pascal("pressure_kPa_abs")).unwrap(),
         ["ref", "rcl", _] => {
             let limit = point.refrigerant().concentration_limit().unwrap().value;
             let by_mass = limit.kg_per_m3.map(|kg| kg * 1e3);
-            return by_mass
-                .into_iter()
-                .chain([limit.lb_per_1000_ft3, limit.ppm])
-                .collect();
+            return by_mass.into_iter().chain([limit.lb_per_1000_ft3, limit.ppm]).collect();
         }
         ["ref", "lfl", _] => {
-            let limit = point
-                .refrigerant()
-                .lower_flammability_limit()
-                .unwrap()
-                .value;
+            let limit = point.refrigerant().lower_flammability_limit().unwrap().value;
             let molar_mass = point.input("molar_mass_g_mol") / 1e3;
             let from_ppm = limit_by_mass(point.input("ppm"), molar_mass);
-            assert!(
-                (limit / from_ppm - 1.0).abs() < 1e-4,
-                "{}: {limit} and {from_ppm}",
-                point.id
-            );
+            assert!((limit / from_ppm - 1.0).abs() < 1e-4, "{}: {limit} and {from_ppm}", point.id);
             limit * 1e3
         }
-        ["ref", "gwp_ar4" | "gwp_blend", name] => {
-            component_or_refrigerant_gwp(name, GwpReport::Ar4)
-        }
+        ["ref", "gwp_ar4" | "gwp_blend", name] => component_or_refrigerant_gwp(name, GwpReport::Ar4),
         ["ref", "gwp_ar5", name] => component_or_refrigerant_gwp(name, GwpReport::Ar5),
         ["cycle", cycle, result] => cycle_result(point, cycle, result),
         _ => panic!("{}: no computation for this kind of point", point.id),
@@ -162,8 +124,7 @@ fn component_or_refrigerant_gwp(name: &str, report: GwpReport) -> f64 {
     match name {
         "R125" => 2.0 * gwp(Refrigerant::R410A) - gwp(Refrigerant::R32),
         "R143a" => {
-            let others = 0.44 * component_or_refrigerant_gwp("R125", report)
-                + 0.04 * gwp(Refrigerant::R134a);
+            let others = 0.44 * component_or_refrigerant_gwp("R125", report) + 0.04 * gwp(Refrigerant::R134a);
             ((gwp(Refrigerant::R404A) - others) / 0.52 * 1e6).round() / 1e6
         }
         _ => gwp(Refrigerant::from_designation(name).unwrap()),
@@ -186,31 +147,16 @@ struct Cycle {
 fn ideal_cycle(p_evaporator: f64, p_condenser: f64) -> Cycle {
     let dew = FLUID.saturation(p_evaporator).unwrap().dew;
     let h2 = FLUID.state_ps(p_condenser, dew.s).unwrap().h;
-    Cycle {
-        h1: dew.h,
-        h2,
-        h2s: h2,
-        h3: FLUID.saturation(p_condenser).unwrap().bubble.h,
-    }
+    Cycle { h1: dew.h, h2, h2s: h2, h3: FLUID.saturation(p_condenser).unwrap().bubble.h }
 }
 
 fn measured_cycle(point: &Point) -> Cycle {
-    let at =
-        |p: &str, t: &str| -> State { FLUID.state_pt(point.pascal(p), point.kelvin(t)).unwrap() };
+    let at = |p: &str, t: &str| -> State { FLUID.state_pt(point.pascal(p), point.kelvin(t)).unwrap() };
     let one = at("p1_kPa", "t1_C");
     let two = at("p2_kPa", "t2_C");
-    let p3 = if point.inputs.contains_key("p3_kPa") {
-        "p3_kPa"
-    } else {
-        "p2_kPa"
-    };
+    let p3 = if point.inputs.contains_key("p3_kPa") { "p3_kPa" } else { "p2_kPa" };
     let h2s = FLUID.state_ps(two.p, one.s).unwrap().h;
-    Cycle {
-        h1: one.h,
-        h2: two.h,
-        h2s,
-        h3: at(p3, "t3_C").h,
-    }
+    Cycle { h1: one.h, h2: two.h, h2s, h3: at(p3, "t3_C").h }
 }
 
 fn cycle_result(point: &Point, cycle: &str, result: &str) -> f64 {
@@ -224,10 +170,7 @@ fn cycle_result(point: &Point, cycle: &str, result: &str) -> f64 {
             FLUID.dew_pressure(point.kelvin("t_evap_C")).unwrap(),
             FLUID.bubble_pressure(point.kelvin("t_cond_C")).unwrap(),
         ),
-        "m20_1p2MPa" => ideal_cycle(
-            FLUID.dew_pressure(point.kelvin("t_evap_C")).unwrap(),
-            point.pascal("p_cond_kPa"),
-        ),
+        "m20_1p2MPa" => ideal_cycle(FLUID.dew_pressure(point.kelvin("t_evap_C")).unwrap(), point.pascal("p_cond_kPa")),
         _ => panic!("{}: no such cycle", point.id),
     };
     let flow = || point.input("mass_flow_kg_s");
@@ -244,10 +187,7 @@ fn cycle_result(point: &Point, cycle: &str, result: &str) -> f64 {
 
 /// The heat comes from the water side; the compressor's work is what the refrigerant gains less the heat that leaks in.
 fn water_cooled_refrigerator(point: &Point, result: &str) -> f64 {
-    assert_eq!(
-        (point.input("water_in_C"), point.input("water_out_C")),
-        (18.0, 26.0)
-    );
+    assert_eq!((point.input("water_in_C"), point.input("water_out_C")), (18.0, 26.0));
     // Enthalpy of liquid water, 26 degC less 18 degC: 33.4636 kJ/kg by IAPWS-95 (CoolProp 8.0.0).
     let heat = point.input("water_kg_s") * 33.4636;
     let c = measured_cycle(point);
@@ -275,16 +215,8 @@ fn textbook_enthalpies() {
     close(shown(ideal.h1), 239.16, 0.05);
     close(shown(ideal.h2), 275.39, 0.05);
     close(shown(ideal.h3), 95.47, 0.05);
-    close(
-        shown(FLUID.state_pt(140e3, 263.15).unwrap().h),
-        246.36,
-        0.05,
-    );
-    close(
-        shown(FLUID.state_pt(800e3, 323.15).unwrap().h),
-        286.69,
-        0.05,
-    );
+    close(shown(FLUID.state_pt(140e3, 263.15).unwrap().h), 246.36, 0.05);
+    close(shown(FLUID.state_pt(800e3, 323.15).unwrap().h), 286.69, 0.05);
     close(shown(FLUID.state_pt(720e3, 299.15).unwrap().h), 87.83, 0.05);
 }
 
@@ -292,10 +224,7 @@ fn textbook_enthalpies() {
 /// 249.01 and COP 5.4546. The book's own liquid enthalpy, from an older table, is 0.7 kJ/kg off.
 #[test]
 fn refrigeration_textbook_cycle_between_minus_5_and_35_degc() {
-    let c = ideal_cycle(
-        FLUID.dew_pressure(268.15).unwrap(),
-        FLUID.bubble_pressure(308.15).unwrap(),
-    );
+    let c = ideal_cycle(FLUID.dew_pressure(268.15).unwrap(), FLUID.bubble_pressure(308.15).unwrap());
     assert!((c.h1 / 1e3 - 395.66).abs() < 0.01);
     assert!((c.h2 / 1e3 - 422.54).abs() < 0.01);
     assert!((c.h3 / 1e3 - 249.01).abs() < 0.01);

@@ -8,19 +8,13 @@ const H_LIMIT: f64 = 50.0;
 const S_LIMIT: f64 = 0.2;
 
 fn close(what: &str, got: f64, want: f64, allowed: f64) {
-    assert!(
-        (got - want).abs() <= allowed,
-        "{what}: {got} instead of {want} +- {allowed}"
-    );
+    assert!((got - want).abs() <= allowed, "{what}: {got} instead of {want} +- {allowed}");
 }
 
 #[test]
 fn agrees_with_the_reference_library() {
     let mut count = [0; 5];
-    for line in include_str!("data/coolprop_grid.csv")
-        .lines()
-        .filter(|l| !l.starts_with('#'))
-    {
+    for line in include_str!("data/coolprop_grid.csv").lines().filter(|l| !l.starts_with('#')) {
         let [_kind, request, values] = line.split(';').collect::<Vec<_>>()[..] else {
             panic!("malformed line: {line}");
         };
@@ -48,20 +42,12 @@ fn agrees_with_the_reference_library() {
                 close(request, end.rho, want[1], 1e-4 * want[1]);
                 close(request, end.h, want[2], H_LIMIT);
                 close(request, end.s, want[3], S_LIMIT);
-                let single = if bubble {
-                    r.bubble_temperature(given[0])
-                } else {
-                    r.dew_temperature(given[0])
-                };
+                let single = if bubble { r.bubble_temperature(given[0]) } else { r.dew_temperature(given[0]) };
                 assert_eq!(single.unwrap(), end.t, "{request}");
                 count[0] += 1;
             }
             "psat" => {
-                let p = if bubble {
-                    r.bubble_pressure(given[0])
-                } else {
-                    r.dew_pressure(given[0])
-                };
+                let p = if bubble { r.bubble_pressure(given[0]) } else { r.dew_pressure(given[0]) };
                 close(request, p.unwrap(), want[0], 1e-4 * want[0]);
                 count[1] += 1;
             }
@@ -80,8 +66,5 @@ fn agrees_with_the_reference_library() {
             other => panic!("unknown request {other}"),
         }
     }
-    assert!(
-        count.iter().all(|&n| n > 130),
-        "the grid has shrunk: {count:?}"
-    );
+    assert!(count.iter().all(|&n| n > 130), "the grid has shrunk: {count:?}");
 }

@@ -2,19 +2,16 @@
 //! 8 samples of shared unknowns, all pairs, 120 tests. Predictions are kept by the engine, so after
 //! the first round these figures are the engine's own time.
 
-#![allow(
-    missing_docs,
-    reason = "the macro that names the benchmarks writes a function without"
-)]
+#![allow(missing_docs, reason = "the macro that names the benchmarks writes a function without")]
 
 use std::cell::Cell;
 use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use halfsplit_inference::{
-    AccessId, Broad, ComponentId, EpisodeId, ModeId, ModeInfo, NameId, Observed, PlanSettings,
-    Policy, Predicted, Problem, QueryId, QueryKind, Reading, Reasoner, RepairId, RepairOption,
-    Settings, Situation, StateId, Step, TestOption,
+    AccessId, Broad, ComponentId, EpisodeId, ModeId, ModeInfo, NameId, Observed, PlanSettings, Policy, Predicted,
+    Problem, QueryId, QueryKind, Reading, Reasoner, RepairId, RepairOption, Settings, Situation, StateId, Step,
+    TestOption,
 };
 
 const NAMES: u32 = 65;
@@ -58,22 +55,15 @@ impl MadeUp {
         MadeUp {
             modes,
             samples: vec![1.0; SAMPLES],
-            number: QueryKind {
-                least_common_sd: 0.05,
-                ..QueryKind::number(-10.0, 10.0, 0.05)
-            },
-            look: QueryKind {
-                broad: Broad::Categories(vec![1.0; 4]),
-                ..QueryKind::categories(4)
-            },
+            number: QueryKind { least_common_sd: 0.05, ..QueryKind::number(-10.0, 10.0, 0.05) },
+            look: QueryKind { broad: Broad::Categories(vec![1.0; 4]), ..QueryKind::categories(4) },
             asked: Cell::new(0),
         }
     }
 
     /// A test in three looks at everything; the others look at one mode in eight.
     fn touches(&self, mode: ModeId, query: QueryId) -> bool {
-        query.0.is_multiple_of(3)
-            || mix(u64::from(mode.0) << 20 | u64::from(query.0)).is_multiple_of(8)
+        query.0.is_multiple_of(3) || mix(u64::from(mode.0) << 20 | u64::from(query.0)).is_multiple_of(8)
     }
 }
 
@@ -94,21 +84,11 @@ impl Problem for MadeUp {
             }
             return Predicted::Categories(p);
         }
-        let shift: f64 = touching
-            .map(|m| 4.0 * (unit(u64::from(m.0), u64::from(query.0)) - 0.5))
-            .sum();
-        Predicted::Number {
-            centre: shift + 0.05 * sample as f64,
-            noise_sd: 0.1,
-            common_sd: 0.15,
-        }
+        let shift: f64 = touching.map(|m| 4.0 * (unit(u64::from(m.0), u64::from(query.0)) - 0.5)).sum();
+        Predicted::Number { centre: shift + 0.05 * sample as f64, noise_sd: 0.1, common_sd: 0.15 }
     }
     fn kind(&self, query: QueryId) -> &QueryKind {
-        if query.0 % 4 == 1 {
-            &self.look
-        } else {
-            &self.number
-        }
+        if query.0 % 4 == 1 { &self.look } else { &self.number }
     }
     fn reaches(&self, mode: ModeId, query: QueryId) -> bool {
         self.touches(mode, query)
@@ -122,10 +102,7 @@ fn situation(problem: &MadeUp) -> Situation {
     Situation {
         tests: (0..TESTS)
             .map(|q| TestOption {
-                access: (q % 5 > 0)
-                    .then_some(AccessId(q % 5 - 1))
-                    .into_iter()
-                    .collect(),
+                access: (q % 5 > 0).then_some(AccessId(q % 5 - 1)).into_iter().collect(),
                 state: Some(StateId(q % 3)),
                 ..TestOption::new(QueryId(q), 2.0 + f64::from(q % 7))
             })
@@ -149,19 +126,13 @@ fn situation(problem: &MadeUp) -> Situation {
 /// What the machine would show with this mode, in the middle sample.
 fn truth(problem: &MadeUp, mode: u32, query: QueryId) -> Reading {
     let observed = match problem.predict(&[ModeId(mode)], 3, query) {
-        Predicted::Categories(p) => Observed::Category(
-            (0..p.len())
-                .max_by(|&i, &j| p[i].total_cmp(&p[j]))
-                .unwrap_or(0),
-        ),
+        Predicted::Categories(p) => {
+            Observed::Category((0..p.len()).max_by(|&i, &j| p[i].total_cmp(&p[j])).unwrap_or(0))
+        }
         Predicted::Number { centre, .. } => Observed::Value(centre),
         Predicted::NumberOrOver { centre, .. } => Observed::Value(centre),
     };
-    Reading {
-        query,
-        observed,
-        episode: EpisodeId(0),
-    }
+    Reading { query, observed, episode: EpisodeId(0) }
 }
 
 fn job(criterion: &mut Criterion) {
@@ -188,9 +159,7 @@ fn job(criterion: &mut Criterion) {
             };
             open.tests[test].allowed = false;
             let query = open.tests[test].query;
-            reasoner
-                .observe(&problem, truth(&problem, hidden, query))
-                .expect("fits its kind");
+            reasoner.observe(&problem, truth(&problem, hidden, query)).expect("fits its kind");
             advice = reasoner.recommend(&problem, &open, &settings);
         }
         let next = match advice.step {
@@ -228,11 +197,7 @@ fn job(criterion: &mut Criterion) {
             });
         });
         if readings == 2 {
-            let greedy = PlanSettings {
-                policy: Policy::GainPerMinute,
-                depth: 1,
-                ..settings.clone()
-            };
+            let greedy = PlanSettings { policy: Policy::GainPerMinute, depth: 1, ..settings.clone() };
             group.bench_function("one step ahead only, after 2 readings", |b| {
                 b.iter(|| reasoner.recommend(&problem, &open, &greedy));
             });

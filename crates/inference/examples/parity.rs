@@ -9,9 +9,7 @@ use std::hint::black_box;
 use std::time::Instant;
 
 fn main() -> Result<(), Box<dyn Error>> {
-    let path = std::env::args()
-        .nth(1)
-        .ok_or("give the path of reference/parity.json")?;
+    let path = std::env::args().nth(1).ok_or("give the path of reference/parity.json")?;
     let file: networks::File = serde_json::from_str(&std::fs::read_to_string(&path)?)?;
     let mut posteriors: Vec<Vec<f64>> = file.small.iter().map(|n| n.by_reasoner()).collect();
     let network = file.noisy_or.network();

@@ -52,11 +52,8 @@ impl NoisyOr {
         let mut priors = vec![usize::MAX; self.faults.len()];
         for &(observation, on) in findings {
             let gate = &self.observations[observation];
-            let parents: Vec<(usize, f64)> = gate
-                .parents
-                .iter()
-                .map(|&(m, p)| (*mechanism[m].get_or_insert_with(|| build.variable()), p))
-                .collect();
+            let parents: Vec<(usize, f64)> =
+                gate.parents.iter().map(|&(m, p)| (*mechanism[m].get_or_insert_with(|| build.variable()), p)).collect();
             build.finding(gate.leak, &parents, on);
         }
         for (m, gate) in self.mechanisms.iter().enumerate() {
@@ -212,18 +209,11 @@ impl Build {
             }
             steps.push(step);
         }
-        let mut slopes: Vec<Vec<f64>> = self
-            .factors
-            .iter()
-            .map(|f| vec![0.0; f.table.len()])
-            .collect();
+        let mut slopes: Vec<Vec<f64>> = self.factors.iter().map(|f| vec![0.0; f.table.len()]).collect();
         // Separate parts of the network multiply.
         for &root in &roots {
-            slopes[root][0] = roots
-                .iter()
-                .filter(|&&other| other != root)
-                .map(|&other| self.factors[other].table[0])
-                .product();
+            slopes[root][0] =
+                roots.iter().filter(|&&other| other != root).map(|&other| self.factors[other].table[0]).product();
         }
         for (t, step) in steps.iter().enumerate().rev() {
             step.back(&self.factors, given + t, &mut slopes);
@@ -272,12 +262,7 @@ impl Step {
                 .collect();
             products.push(product);
         }
-        Step {
-            scope,
-            factors: bucket,
-            places,
-            products,
-        }
+        Step { scope, factors: bucket, places, products }
     }
 
     fn summed(&self) -> Vec<f64> {
@@ -304,10 +289,7 @@ impl Step {
 }
 
 fn project(index: usize, places: &[usize]) -> usize {
-    places
-        .iter()
-        .enumerate()
-        .fold(0, |entry, (bit, place)| entry | (index >> place & 1) << bit)
+    places.iter().enumerate().fold(0, |entry, (bit, place)| entry | (index >> place & 1) << bit)
 }
 
 #[cfg(test)]
@@ -347,10 +329,7 @@ mod tests {
     }
 
     fn small() -> NoisyOr {
-        let gate = |leak, parents: &[(usize, f64)]| Gate {
-            leak,
-            parents: parents.to_vec(),
-        };
+        let gate = |leak, parents: &[(usize, f64)]| Gate { leak, parents: parents.to_vec() };
         NoisyOr {
             faults: vec![0.1, 0.05, 0.2, 0.01],
             mechanisms: vec![

@@ -65,10 +65,7 @@ impl Posterior {
             }
             *repairs.entry(repair).or_default() += p;
         }
-        let repairs = repairs
-            .into_iter()
-            .map(|(needed, p)| (needed.list().to_vec(), p))
-            .collect();
+        let repairs = repairs.into_iter().map(|(needed, p)| (needed.list().to_vec(), p)).collect();
         Posterior {
             hypotheses,
             not_described,

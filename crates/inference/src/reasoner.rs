@@ -8,10 +8,12 @@
 //! [`Settings::neglect`] of the evidence.
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use crate::evidence::{self, Comings, GroupKey, Layout, Taken, log_sum};
 use crate::hypothesis::{EpisodeId, Hypothesis, MAX_FAULTS, ModeId, QueryId};
 use crate::likelihood;
+use crate::normal::Table;
 use crate::posterior::{Posterior, Weighed};
 use crate::prediction::{self, ObservationError};
 use crate::problem::{Observed, Problem};
@@ -112,6 +114,8 @@ pub struct Reasoner {
     pub(crate) taken: Vec<Taken>,
     pub(crate) posterior: Posterior,
     history: Vec<Undo>,
+    /// For planning; lives here because it is worth making once only.
+    pub(crate) table: Arc<Table>,
 }
 
 impl Reasoner {
@@ -129,6 +133,7 @@ impl Reasoner {
             taken: Vec::new(),
             posterior: Posterior::default(),
             history: Vec::new(),
+            table: Arc::new(Table::new()),
             settings,
         };
         let most = reasoner.settings.max_faults.min(MAX_FAULTS);
@@ -183,15 +188,8 @@ impl Reasoner {
             log_ceiling: libm::log(ceiling),
             singles: Vec::new(),
         });
-<<<<<<< HEAD
-        let mut undo = Undo { tracks: self.tracks.len(), advanced: Vec::new(), posterior: self.posterior.clone() };
-=======
-        let mut undo = Undo {
-            tracks: self.tracks.len(),
-            advanced: Vec::new(),
-            posterior: std::mem::take(&mut self.posterior),
-        };
->>>>>>> inference
+        let mut undo =
+            Undo { tracks: self.tracks.len(), advanced: Vec::new(), posterior: std::mem::take(&mut self.posterior) };
         self.refresh(problem, &mut undo.advanced);
         if self.asks_for_a_third_fault() && self.widen(problem) {
             self.refresh(problem, &mut undo.advanced);
@@ -264,26 +262,11 @@ impl Reasoner {
 
     /// Whether so much weight lies with pairs and the unknown that sets of three may matter.
     fn asks_for_a_third_fault(&self) -> bool {
-<<<<<<< HEAD
-        self.settings.max_faults == 2
-            && self.posterior.not_described >= self.settings.widen_at
-            && self.tracks.last().is_none_or(|t| self.store.hypothesis(t.hypothesis).len() <= 2)
-    }
-
-    fn widen(&mut self, problem: &impl Problem) {
-        let pairs: Vec<Hypothesis> = self
-=======
         if self.settings.max_faults != 2 {
             return false;
         }
-        let pairs: f64 = self
->>>>>>> inference
-            .posterior
-            .hypotheses
-            .iter()
-            .filter(|w| w.hypothesis.len() == 2)
-            .map(|w| w.probability)
-            .sum();
+        let pairs: f64 =
+            self.posterior.hypotheses.iter().filter(|w| w.hypothesis.len() == 2).map(|w| w.probability).sum();
         pairs + self.posterior.not_described >= self.settings.widen_at
     }
 
@@ -303,12 +286,8 @@ impl Reasoner {
             })
             .flatten()
             .collect();
-        let listed: BTreeSet<Hypothesis> = self
-            .tracks
-            .iter()
-            .map(|t| self.store.hypothesis(t.hypothesis))
-            .filter(|h| h.len() > 2)
-            .collect();
+        let listed: BTreeSet<Hypothesis> =
+            self.tracks.iter().map(|t| self.store.hypothesis(t.hypothesis)).filter(|h| h.len() > 2).collect();
         triples.sort_unstable();
         triples.dedup();
         triples.retain(|t| !listed.contains(t));
@@ -343,21 +322,27 @@ impl Reasoner {
             .collect();
         open.sort_unstable_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
         let evidence = log_sum(&live);
-        // Half of what may be neglected goes to the tail of the list, which is left untouched once its
-        // bounds together are small enough; the other half to those that were begun: each may be left
-        // once its bound is below an even share.
-        let threshold = evidence + libm::log(0.5 * self.settings.neglect / (open.len().max(1)) as f64);
-        let mut tail: f64 = open.iter().map(|(b, _)| libm::exp(b - evidence)).sum();
+        // Weights from here on are relative to what the singles have. Half of what may be neglected goes to
+        // the tail of the list, which is left untouched once its bounds together are small enough; the other
+        // half to those that were begun: each may be left once its bound is below an even share.
+        let relative = |log: f64| libm::exp((log - evidence).min(700.0));
+        let share = 0.5 * self.settings.neglect;
+        let mut gathered = 1.0;
+        let mut tail: f64 = open.iter().map(|(b, _)| relative(*b)).sum();
         let mut budget = self.settings.step_budget;
         for &(first, t) in &open {
-            if tail <= 0.5 * self.settings.neglect {
+            if tail <= share * gathered {
                 break;
             }
-            tail -= libm::exp(first - evidence);
+            tail -= relative(first);
             let mut now = first;
-            while now >= threshold && now > f64::NEG_INFINITY {
+            while relative(now) * open.len() as f64 >= share * gathered && now > f64::NEG_INFINITY {
                 let seen = self.tracks[t].seen();
-                if seen == count || budget == 0 {
+                if seen == count {
+                    gathered += relative(now);
+                    break;
+                }
+                if budget == 0 {
                     break;
                 }
                 budget -= 1;
@@ -384,6 +369,8 @@ impl Reasoner {
         advanced.push((t, seen));
         let samples = self.store.samples();
         if self.tracks[t].per_sample.is_empty() {
+            // Room for a few readings at once: this happens to thousands.
+            self.tracks[t].per_sample.reserve(4 * samples);
             self.tracks[t].per_sample.resize(samples, 0.0);
         }
         if self.tracks[t].intermittent {

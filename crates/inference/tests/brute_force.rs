@@ -6,8 +6,8 @@ mod support;
 use std::sync::OnceLock;
 
 use halfsplit_inference::{
-    Broad, ComponentId, EpisodeId, Hypothesis, ModeId, Observed, Predicted, Problem, QueryId,
-    QueryKind, Reading, Reasoner, Settings, Suspect,
+    Broad, ComponentId, EpisodeId, Hypothesis, ModeId, Observed, Predicted, Problem, QueryId, QueryKind, Reading,
+    Reasoner, Settings, Suspect,
 };
 use proptest::prelude::*;
 use support::{Draw, Tables, duty};
@@ -30,9 +30,7 @@ fn random(seed: u64) -> (Tables, Vec<Reading>) {
     let kinds = vec![number, looks, limited, grouped.clone(), grouped];
     let salt = draw.next();
     let mut tables = Tables::new(&odds, kinds, move |present, sample, query| {
-        let code = present
-            .iter()
-            .fold(salt, |code, m| Draw(code ^ u64::from(m.0 + 1)).next());
+        let code = present.iter().fold(salt, |code, m| Draw(code ^ u64::from(m.0 + 1)).next());
         let mut draw = Draw(code ^ (u64::from(query.0) << 32));
         let shift = 0.3 * sample as f64;
         match query.0 {
@@ -66,12 +64,8 @@ fn random(seed: u64) -> (Tables, Vec<Reading>) {
             let query = draw.below(5) as u32;
             let observed = match query {
                 1 => Observed::Category(draw.below(3)),
-                2 => [
-                    Observed::Over,
-                    Observed::Under,
-                    Observed::Value(draw.between(1.0, 6.0)),
-                    Observed::AtLeast(4.0),
-                ][draw.below(4)],
+                2 => [Observed::Over, Observed::Under, Observed::Value(draw.between(1.0, 6.0)), Observed::AtLeast(4.0)]
+                    [draw.below(4)],
                 _ => [
                     Observed::Value(draw.between(0.0, 8.0)),
                     Observed::Value(draw.between(0.0, 8.0)),
@@ -79,11 +73,7 @@ fn random(seed: u64) -> (Tables, Vec<Reading>) {
                     Observed::AtMost(4.0),
                 ][draw.below(4)],
             };
-            Reading {
-                query: QueryId(query),
-                observed,
-                episode: EpisodeId(draw.below(3) as u32),
-            }
+            Reading { query: QueryId(query), observed, episode: EpisodeId(draw.below(3) as u32) }
         })
         .collect();
     (tables, readings)
@@ -118,18 +108,12 @@ fn below(z: f64) -> f64 {
     (sums[i] + simpson(knot, z.min(REACH))).min(1.0)
 }
 
-#[allow(
-    clippy::disallowed_methods,
-    reason = "an oracle on one machine; bits do not matter"
-)]
+#[allow(clippy::disallowed_methods, reason = "an oracle on one machine; bits do not matter")]
 fn libm_exp(x: f64) -> f64 {
     x.exp()
 }
 
-#[allow(
-    clippy::disallowed_methods,
-    reason = "an oracle on one machine; bits do not matter"
-)]
+#[allow(clippy::disallowed_methods, reason = "an oracle on one machine; bits do not matter")]
 fn log(x: f64) -> f64 {
     x.ln()
 }
@@ -145,24 +129,15 @@ fn broad(kind: &QueryKind, observed: Observed) -> f64 {
             Observed::Category(i) => p[i] / p.iter().sum::<f64>(),
             _ => unreachable!("the instances ask for categories"),
         },
-        Broad::Number {
-            low,
-            high,
-            p_over,
-            p_under,
-        } => {
+        Broad::Number { low, high, p_over, p_under } => {
             let (width, middle) = (high - low, 0.5 * (low + high));
             let inside = 1.0 - p_over - p_under;
             let cdf = |x: f64| {
-                inside
-                    * (0.98 * ((x - low) / width).clamp(0.0, 1.0)
-                        + 0.02 * below((x - middle) / (2.0 * width)))
+                inside * (0.98 * ((x - low) / width).clamp(0.0, 1.0) + 0.02 * below((x - middle) / (2.0 * width)))
             };
             match observed {
                 Observed::Value(x) => {
-                    inside
-                        * (0.98 * f64::from(x >= *low && x <= *high) / width
-                            + 0.02 * normal(x, middle, 2.0 * width))
+                    inside * (0.98 * f64::from(x >= *low && x <= *high) / width + 0.02 * normal(x, middle, 2.0 * width))
                 }
                 Observed::AtLeast(x) => inside - cdf(x) + p_over,
                 Observed::AtMost(x) => cdf(x) + p_under,
@@ -180,9 +155,7 @@ fn given(kind: &QueryKind, predicted: &Predicted, observed: Observed, u: f64, t:
     let (centre, noise, common, over, under) = match predicted {
         Predicted::Categories(p) => {
             let total: f64 = p.iter().sum();
-            let Observed::Category(seen) = observed else {
-                unreachable!("the instances ask for categories")
-            };
+            let Observed::Category(seen) = observed else { unreachable!("the instances ask for categories") };
             let mut sum = 0.0;
             let state = p
                 .iter()
@@ -191,22 +164,13 @@ fn given(kind: &QueryKind, predicted: &Predicted, observed: Observed, u: f64, t:
                     t < sum
                 })
                 .unwrap_or(p.len() - 1);
-            let kept = (1.0 - kind.category_redraw) * f64::from(state == seen)
-                + kind.category_redraw * p[seen] / total;
+            let kept = (1.0 - kind.category_redraw) * f64::from(state == seen) + kind.category_redraw * p[seen] / total;
             return (1.0 - kind.slip) * kept + kind.slip * broad(kind, observed);
         }
-        Predicted::Number {
-            centre,
-            noise_sd,
-            common_sd,
-        } => (*centre, *noise_sd, *common_sd, 0.0, 0.0),
-        Predicted::NumberOrOver {
-            centre,
-            noise_sd,
-            common_sd,
-            p_over,
-            p_under,
-        } => (*centre, *noise_sd, *common_sd, *p_over, *p_under),
+        Predicted::Number { centre, noise_sd, common_sd } => (*centre, *noise_sd, *common_sd, 0.0, 0.0),
+        Predicted::NumberOrOver { centre, noise_sd, common_sd, p_over, p_under } => {
+            (*centre, *noise_sd, *common_sd, *p_over, *p_under)
+        }
     };
     let centre = centre + common * u;
     let z = |x: f64| (x - centre) / noise;
@@ -244,16 +208,12 @@ fn group(items: &[Paired<'_>]) -> f64 {
                     sum.min(1.0)
                 }));
             }
-            Predicted::NumberOrOver {
-                p_over, p_under, ..
-            } => edges.extend([*p_under, 1.0 - p_over]),
+            Predicted::NumberOrOver { p_over, p_under, .. } => edges.extend([*p_under, 1.0 - p_over]),
             Predicted::Number { .. } => {}
         }
     }
     edges.sort_by(f64::total_cmp);
-    let numbers = items
-        .iter()
-        .any(|(_, p, _)| !matches!(p, Predicted::Categories(_)));
+    let numbers = items.iter().any(|(_, p, _)| !matches!(p, Predicted::Categories(_)));
     let grid = if numbers { 320 } else { 1 };
     let mut total = 0.0;
     for i in 0..grid {
@@ -267,10 +227,8 @@ fn group(items: &[Paired<'_>]) -> f64 {
         for piece in edges.windows(2) {
             let (width, t) = (piece[1] - piece[0], 0.5 * (piece[0] + piece[1]));
             if width > 0.0 {
-                let product: f64 = items
-                    .iter()
-                    .map(|(kind, predicted, observed)| given(kind, predicted, *observed, u, t))
-                    .product();
+                let product: f64 =
+                    items.iter().map(|(kind, predicted, observed)| given(kind, predicted, *observed, u, t)).product();
                 total += weight * width * product;
             }
         }
@@ -287,19 +245,12 @@ fn key(kind: &QueryKind, query: QueryId) -> (bool, u32) {
 
 /// Evidence of one hypothesis by enumeration.
 fn evidence(tables: &Tables, readings: &[Reading], hypothesis: &Hypothesis) -> f64 {
-    let comes: Vec<ModeId> = hypothesis
-        .modes()
-        .iter()
-        .copied()
-        .filter(|m| tables.modes[m.0 as usize].intermittent.is_some())
-        .collect();
+    let comes: Vec<ModeId> =
+        hypothesis.modes().iter().copied().filter(|m| tables.modes[m.0 as usize].intermittent.is_some()).collect();
     let mut episodes: Vec<EpisodeId> = readings.iter().map(|r| r.episode).collect();
     episodes.sort_unstable();
     episodes.dedup();
-    let mut keys: Vec<(bool, u32)> = readings
-        .iter()
-        .map(|r| key(tables.kind(r.query), r.query))
-        .collect();
+    let mut keys: Vec<(bool, u32)> = readings.iter().map(|r| key(tables.kind(r.query), r.query)).collect();
     keys.sort_unstable();
     keys.dedup();
     let samples: f64 = tables.samples.iter().sum();
@@ -319,28 +270,20 @@ fn evidence(tables: &Tables, readings: &[Reading], hypothesis: &Hypothesis) -> f
                     .filter(|r| key(tables.kind(r.query), r.query) == *k)
                     .map(|r| {
                         let left = hypothesis.filter(|m| present(m, r.episode));
-                        (
-                            tables.kind(r.query),
-                            tables.predict(left.modes(), sample, r.query),
-                            r.observed,
-                        )
+                        (tables.kind(r.query), tables.predict(left.modes(), sample, r.query), r.observed)
                     })
                     .collect();
                 likelihood *= group(&items);
             }
             let mut chance = 1.0;
             for (m, mode) in comes.iter().enumerate() {
-                let there = (0..episodes.len())
-                    .filter(|e| presence >> (m * episodes.len() + e) & 1 == 1)
-                    .count() as i32;
+                let there =
+                    (0..episodes.len()).filter(|e| presence >> (m * episodes.len() + e) & 1 == 1).count() as i32;
                 let away = episodes.len() as i32 - there;
                 let info = &tables.modes[mode.0 as usize];
                 let values = &info.intermittent.as_ref().expect("intermittent").values;
                 let all: f64 = values.iter().map(|v| v.1).sum();
-                chance *= values
-                    .iter()
-                    .map(|(d, w)| w / all * power(*d, there) * power(1.0 - d, away))
-                    .sum::<f64>();
+                chance *= values.iter().map(|(d, w)| w / all * power(*d, there) * power(1.0 - d, away)).sum::<f64>();
             }
             total += weight / samples * chance * likelihood;
         }
@@ -357,10 +300,7 @@ fn enumerate(tables: &Tables, readings: &[Reading]) -> Vec<(Hypothesis, f64)> {
     let n = tables.modes.len() as u32;
     let mut all = vec![(Hypothesis::NONE, tables.sound)];
     for a in 0..n {
-        all.push((
-            Hypothesis::single(ModeId(a)),
-            tables.modes[a as usize].prior_odds,
-        ));
+        all.push((Hypothesis::single(ModeId(a)), tables.modes[a as usize].prior_odds));
         for b in a + 1..n {
             if tables.modes[a as usize].component != tables.modes[b as usize].component {
                 let pair = Hypothesis::pair(ModeId(a), ModeId(b)).expect("two modes");
@@ -368,20 +308,11 @@ fn enumerate(tables: &Tables, readings: &[Reading]) -> Vec<(Hypothesis, f64)> {
             }
         }
     }
-    all.iter()
-        .map(|(h, prior)| (*h, prior * evidence(tables, readings, h)))
-        .collect()
+    all.iter().map(|(h, prior)| (*h, prior * evidence(tables, readings, h))).collect()
 }
 
 fn reasoner(tables: &Tables, readings: &[Reading], neglect: f64) -> Reasoner {
-    let mut reasoner = Reasoner::new(
-        tables,
-        Settings {
-            neglect,
-            widen_at: 2.0,
-            ..Settings::default()
-        },
-    );
+    let mut reasoner = Reasoner::new(tables, Settings { neglect, widen_at: 2.0, ..Settings::default() });
     for reading in readings {
         reasoner.observe(tables, *reading).expect("fits its kind");
     }

@@ -11,10 +11,7 @@ fn file() -> networks::File {
 
 fn farthest(a: &[f64], b: &[f64]) -> f64 {
     assert_eq!(a.len(), b.len());
-    a.iter()
-        .zip(b)
-        .map(|(x, y)| (x - y).abs())
-        .fold(0.0, f64::max)
+    a.iter().zip(b).map(|(x, y)| (x - y).abs()).fold(0.0, f64::max)
 }
 
 #[test]
@@ -28,11 +25,8 @@ fn reasoner_agrees_on_small_networks() {
 #[test]
 fn noisy_or_agrees_on_the_layered_network() {
     let file = file();
-    let posteriors = file
-        .noisy_or
-        .network()
-        .posteriors(&file.noisy_or.findings)
-        .expect("the findings were drawn from the network");
+    let posteriors =
+        file.noisy_or.network().posteriors(&file.noisy_or.findings).expect("the findings were drawn from the network");
     let far = farthest(&posteriors, &file.noisy_or.posteriors);
     assert!(far < 1e-9, "{far:e}");
 }

@@ -38,6 +38,8 @@ pub struct Outcome {
     pub noise: bool,
     /// The water is kept less warm than the customer wants.
     pub lukewarm: bool,
+    /// The water is kept hotter than the customer wants.
+    pub too_hot: bool,
     /// Chance that the owner calls somebody (0 to 1). Judgement.
     pub call: f64,
 }
@@ -104,10 +106,11 @@ impl Plant {
 
     /// The water as the visit finds it: as measured, or as the history leaves it.
     pub(crate) fn water_now(&self, visit: &Visit, p: &[f64], heated: f64) -> Water {
-        let setpoint = match self.parts.settings.map(|s| self.role(s)) {
+        let set = match self.parts.settings.map(|s| self.role(s)) {
             Some(Role::Settings { setpoint, .. }) => p[setpoint.0],
             _ => 323.15,
         };
+        let setpoint = self.stops_heating_at(p).unwrap_or(set).min(348.15);
         // Cold water comes in at about 15 °C; a tank without heat has been drawn down.
         let cold = 293.15;
         let top =
@@ -128,10 +131,13 @@ impl Plant {
                 Some(Role::Drain { blocked, .. }) => p[blocked.0] > 0.5,
                 _ => false,
             };
-        let lukewarm = match self.parts.settings.map(|s| self.role(s)) {
-            Some(Role::Settings { setpoint, .. }) => p[setpoint.0] < self.machine.params[setpoint.0].nominal - 3.0,
-            _ => false,
+        let wanted = match self.parts.settings.map(|s| self.role(s)) {
+            Some(Role::Settings { setpoint, .. }) => self.machine.params[setpoint.0].nominal,
+            _ => 323.15,
         };
+        let kept_at = self.stops_heating_at(p).unwrap_or(wanted);
+        // People notice four kelvin too little sooner than six too much.
+        let (lukewarm, too_hot) = (kept_at < wanted - 4.0, kept_at > wanted + 6.0);
         let breaker = self
             .parts
             .over_current
@@ -157,6 +163,7 @@ impl Plant {
             (!stored.is_empty(), 0.6),
             (wet_tank || drain_full, 0.7),
             (dip_tube || lukewarm, 0.6),
+            (too_hot, 0.35),
             (hums || runs_on, 0.35),
             (fan_flow < 0.9, 0.2),
         ] {
@@ -174,6 +181,7 @@ impl Plant {
             wet: wet_tank || drain_full,
             noise: hums || runs_on || fan_flow < 0.9,
             lukewarm,
+            too_hot,
             // Even a machine that does nothing wrong is looked at now and then.
             call: (1.0 - silence).max(0.05),
         }

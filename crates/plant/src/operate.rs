@@ -4,7 +4,7 @@ use std::cell::OnceCell;
 use std::rc::Rc;
 
 use halfsplit_circuit::motor::Outcome as MotorOutcome;
-use halfsplit_machine::sheet::{CallsFor, Watch};
+use halfsplit_machine::sheet::{CallsFor, Response, Watch};
 use halfsplit_machine::test::Spot;
 use halfsplit_machine::{Conditions, PartIx, Role};
 use halfsplit_refrigeration::LoopPoint;
@@ -186,6 +186,7 @@ impl Plant {
                 wet: false,
                 noise: false,
                 lukewarm: false,
+                too_hot: false,
                 call: 0.0,
             },
         };
@@ -373,10 +374,21 @@ impl Plant {
             clock += stage.lasts;
             let fired = self.detections_in(params, visit, &phase, &stage.on, water);
             out.phases.push(phase);
-            let forced = self.machine.commands[command].forced;
-            if !fired.is_empty() && !forced {
-                out.fired.extend(fired);
-                out.fired.dedup();
+            let told = &self.machine.commands[command];
+            // What leaves only the elements does not stop the elements.
+            let stops = fired.iter().any(|d| match self.machine.detections[*d].does {
+                Response::ElementsInstead => told.calls_for != Some(CallsFor::Elements),
+                Response::StopAll => true,
+                Response::ShowOnly => false,
+            });
+            if !told.forced {
+                for d in fired {
+                    if !out.fired.contains(&d) {
+                        out.fired.push(d);
+                    }
+                }
+            }
+            if stops && !told.forced {
                 // The board stops what runs; what it does instead is another command.
                 if let Some(stopped) = self.stopped(params, visit, &latches, water, clock) {
                     out.phases.push(stopped);
@@ -566,35 +578,47 @@ impl Plant {
         })
     }
 
-    /// Whether what the board believes of the tank lets the water overheat until a cut-off or limit acts.
-    fn runs_hot(&self, params: &[f64], stored: &[usize], elements: f64, latches: &mut Latches) -> bool {
-        let Some(Role::Settings { setpoint, .. }) = self.parts.settings.map(|s| self.role(s)) else { return false };
-        if elements < 0.1 || self.all_stopped(stored) {
-            return false;
-        }
-        // The water at which the board believes its setpoint reached.
-        let Some(lower) = self.sensor_at(Spot::WaterBottom) else { return false };
+    /// Water temperature at which the board believes its setpoint reached, K; `None` if it is blind.
+    pub(crate) fn stops_heating_at(&self, params: &[f64]) -> Option<f64> {
+        let Role::Settings { setpoint, .. } = self.role(self.parts.settings?) else { return None };
+        let lower = self.sensor_at(Spot::WaterBottom)?;
         let target = params[setpoint.0];
         let believed = |k: f64| {
             let mut t = Temperatures { at: [293.15; 8], doubt: [0.0; 8] };
             t.at[Spot::WaterTop.index()] = k;
             t.at[Spot::WaterBottom.index()] = k;
-            match self.board_sees(lower, params, self.sensor_temperature(lower, params, &t).0) {
-                Seen::Kelvin(s) => s,
-                Seen::TooCold => 0.0,
-                Seen::TooHot => 1e3,
-            }
+            self.board_sees(lower, params, self.sensor_temperature(lower, params, &t).0)
         };
-        let mut k = target;
-        while k < 375.0 && believed(k) < target {
-            k += 1.0;
+        let reached = |k: f64| match believed(k) {
+            Seen::Kelvin(s) => s >= target,
+            Seen::TooHot => true,
+            Seen::TooCold => false,
+        };
+        if believed(target) == Seen::TooCold {
+            return None;
         }
-        let range_watched = self.machine.detections.iter().any(|d| d.watches == Watch::SensorRange);
-        if range_watched && believed(target) == 0.0 {
-            // The board knows that it is blind and heats by the upper sensor.
+        if !reached(375.0) {
+            return Some(375.0);
+        }
+        let (mut low, mut high) = (278.15, 375.0);
+        for _ in 0..20 {
+            let mid = 0.5 * (low + high);
+            if reached(mid) {
+                high = mid;
+            } else {
+                low = mid;
+            }
+        }
+        Some(high)
+    }
+
+    /// Whether what the board believes of the tank lets the water overheat until a cut-off acts.
+    fn runs_hot(&self, params: &[f64], stored: &[usize], elements: f64, latches: &mut Latches) -> bool {
+        // A heat pump alone does not get the water so hot; a board that knows that it is blind heats by the upper sensor.
+        if elements < 0.1 || self.all_stopped(stored) {
             return false;
         }
-        self.overheat(params, latches, k)
+        self.stops_heating_at(params).is_some_and(|k| self.overheat(params, latches, k))
     }
 
     /// Fuses and breakers that open in use, from the timelines of what the machine does by itself.

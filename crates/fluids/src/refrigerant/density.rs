@@ -23,31 +23,19 @@ impl Search {
         let ratio = t_dew / t;
         let z = 1.0 - (1.0 - z_dew) * ratio * ratio * ratio;
         let scale = fluid.equation.rho_reducing;
-        Search {
-            low: 0.0,
-            high: rho_dew / scale * (1.0 + 1e-5),
-            guess: p / (z * r * t) / scale,
-        }
+        Search { low: 0.0, high: rho_dew / scale * (1.0 + 1e-5), guess: p / (z * r * t) / scale }
     }
 
     /// In gas so thin that the ideal gas is a good start.
     pub fn thin_gas(fluid: &FluidData, p: f64, t: f64) -> Self {
         let guess = p / (fluid.equation.gas_constant * t * fluid.equation.rho_reducing);
-        Search {
-            low: 0.0,
-            high: 2.0 * guess,
-            guess,
-        }
+        Search { low: 0.0, high: 2.0 * guess, guess }
     }
 
     /// In liquid; `rho_bubble` is the saturated liquid's density at the same temperature.
     pub fn liquid(fluid: &FluidData, rho_bubble: f64) -> Self {
         let guess = rho_bubble / fluid.equation.rho_reducing;
-        Search {
-            low: guess * (1.0 - 1e-5),
-            high: DENSEST,
-            guess,
-        }
+        Search { low: guess * (1.0 - 1e-5), high: DENSEST, guess }
     }
 
     /// Where neither applies: from the largest root of the cubic equation of D. Y. Peng and D. B. Robinson, Ind. Eng. Chem. Fundam.
@@ -70,11 +58,7 @@ impl Search {
             z = (z - step).clamp(1.05 * b, 2.0);
         }
         let guess = p / (z * fluid.equation.gas_constant * t * fluid.equation.rho_reducing);
-        Search {
-            low: 0.0,
-            high: DENSEST,
-            guess: guess.min(0.9 * DENSEST),
-        }
+        Search { low: 0.0, high: DENSEST, guess: guess.min(0.9 * DENSEST) }
     }
 }
 
@@ -84,11 +68,7 @@ impl Search {
 /// that a step leaves the bracket, the bracket is halved instead.
 pub(crate) fn solve(fluid: &FluidData, isotherm: &Isotherm, p: f64, search: Search) -> Option<f64> {
     let target = p / (fluid.equation.rho_reducing * fluid.equation.gas_constant * isotherm.t);
-    let Search {
-        mut low,
-        mut high,
-        guess: mut delta,
-    } = search;
+    let Search { mut low, mut high, guess: mut delta } = search;
     for _ in 0..MAX_STEPS {
         let (value, slope) = isotherm.reduced_pressure(delta);
         let excess = value - target;

@@ -222,8 +222,7 @@ impl Isotherm {
                 let ldl = l * dl;
                 sum.value += e * s[0][0];
                 sum.d += e * (s[0][1] - ldl * s[0][0]);
-                sum.dd +=
-                    e * (s[0][2] - 2.0 * ldl * s[0][1] + (ldl * ldl - (l - 1.0) * ldl) * s[0][0]);
+                sum.dd += e * (s[0][2] - 2.0 * ldl * s[0][1] + (ldl * ldl - (l - 1.0) * ldl) * s[0][0]);
                 sum.t += e * s[1][0];
                 sum.dt += e * (s[1][1] - ldl * s[1][0]);
                 sum.tt += e * s[2][0];
@@ -362,11 +361,7 @@ impl Bell {
         let d = term.d as f64;
         let off = delta - term.epsilon;
         let first = d - 2.0 * term.eta * delta * off;
-        Bell {
-            value: exp(-term.eta * off * off),
-            first,
-            second: first * first - d - 2.0 * term.eta * delta * delta,
-        }
+        Bell { value: exp(-term.eta * off * off), first, second: first * first - d - 2.0 * term.eta * delta * delta }
     }
 }
 
@@ -384,22 +379,12 @@ impl NearCritical {
         let off = delta - 1.0;
         // At delta = 1 the derivatives exist as limits only: stop at a distance of 1e-12.
         let square = (off * off).max(1e-24);
-        NearCritical {
-            delta,
-            off,
-            square,
-            ln_square: libm::log(square),
-        }
+        NearCritical { delta, off, square, ln_square: libm::log(square) }
     }
 
     /// One term with its derivatives, after W. Wagner and A. Pruss, J. Phys. Chem. Ref. Data 31 (2002) 387, table 6.5.
     fn term(&self, c: &NonAnalyticTerm, tau: f64) -> Residual {
-        let NearCritical {
-            delta,
-            off,
-            square,
-            ln_square,
-        } = *self;
+        let NearCritical { delta, off, square, ln_square } = *self;
         let off_tau = tau - 1.0;
         let exponent = c.big_c * square + c.big_d * off_tau * off_tau;
         if exponent > 60.0 {
@@ -421,8 +406,7 @@ impl NearCritical {
         let to_b2 = to_b1 / big_delta;
 
         // big_delta's first derivative is off * slope.
-        let slope =
-            2.0 * c.big_a * theta * inverse_beta * root_less + 2.0 * c.big_b * c.a * wide_less;
+        let slope = 2.0 * c.big_a * theta * inverse_beta * root_less + 2.0 * c.big_b * c.a * wide_less;
         let first = off * slope;
         let second = slope
             + 4.0 * c.big_b * c.a * (c.a - 1.0) * wide_less
@@ -448,19 +432,10 @@ impl NearCritical {
         Residual {
             value: n * delta * to_b,
             d: n * delta * (to_b * edge + b_d * delta),
-            dd: n
-                * delta
-                * delta
-                * (to_b * (2.0 * psi_d + delta * psi_dd) + 2.0 * b_d * edge + b_dd * delta),
+            dd: n * delta * delta * (to_b * (2.0 * psi_d + delta * psi_dd) + 2.0 * b_d * edge + b_dd * delta),
             t: n * delta * tau * (b_t + to_b * psi_t),
             tt: n * delta * tau * tau * (b_tt + 2.0 * b_t * psi_t + to_b * psi_tt),
-            dt: n
-                * delta
-                * tau
-                * (to_b * (psi_t + delta * psi_dt)
-                    + delta * b_d * psi_t
-                    + b_t * edge
-                    + b_dt * delta),
+            dt: n * delta * tau * (to_b * (psi_t + delta * psi_dt) + delta * b_d * psi_t + b_t * edge + b_dt * delta),
         }
     }
 }
@@ -488,16 +463,8 @@ mod tests {
     fn derivatives_agree_with_differences() {
         for refrigerant in Refrigerant::ALL {
             let equation = &refrigerant.data().equation;
-            for (tau, delta) in [
-                (1.3, 0.01),
-                (1.2, 2.7),
-                (0.95, 0.4),
-                (1.01, 1.02),
-                (0.9, 1.6),
-            ] {
-                let at = |tau: f64, delta: f64| {
-                    Isotherm::new(equation, equation.t_reducing / tau).residual(delta)
-                };
+            for (tau, delta) in [(1.3, 0.01), (1.2, 2.7), (0.95, 0.4), (1.01, 1.02), (0.9, 1.6)] {
+                let at = |tau: f64, delta: f64| Isotherm::new(equation, equation.t_reducing / tau).residual(delta);
                 let (ht, hd) = (1e-5 * tau, 1e-5 * delta);
                 let here = at(tau, delta);
                 let (up, down) = (at(tau + ht, delta), at(tau - ht, delta));
@@ -512,14 +479,9 @@ mod tests {
                 close("t", here.t, (up.value - down.value) / (2.0 * ht) * tau);
                 close("tt", here.tt + here.t, (up.t - down.t) / (2.0 * ht) * tau);
                 close("d", here.d, (right.value - left.value) / (2.0 * hd) * delta);
-                close(
-                    "dd",
-                    here.dd + here.d,
-                    (right.d - left.d) / (2.0 * hd) * delta,
-                );
+                close("dd", here.dd + here.d, (right.d - left.d) / (2.0 * hd) * delta);
                 close("dt", here.dt, (right.t - left.t) / (2.0 * hd) * delta);
-                let short =
-                    Isotherm::new(equation, equation.t_reducing / tau).density_derivatives(delta);
+                let short = Isotherm::new(equation, equation.t_reducing / tau).density_derivatives(delta);
                 close("d, short form", short.d, here.d);
                 close("dd, short form", short.dd, here.dd);
             }

@@ -111,13 +111,7 @@ impl fmt::Display for Quantity {
 impl fmt::Display for RefrigerantError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match *self {
-            RefrigerantError::OutOfRange {
-                refrigerant,
-                quantity,
-                value,
-                low,
-                high,
-            } => {
+            RefrigerantError::OutOfRange { refrigerant, quantity, value, low, high } => {
                 write!(
                     f,
                     "{refrigerant}: {quantity} {} is outside {} to {}; ",
@@ -126,9 +120,7 @@ impl fmt::Display for RefrigerantError {
                     Shown(quantity, high)
                 )?;
                 f.write_str(match quantity {
-                    Quantity::Pressure => {
-                        "check the unit, and that a gauge reading was turned into absolute pressure"
-                    }
+                    Quantity::Pressure => "check the unit, and that a gauge reading was turned into absolute pressure",
                     Quantity::Temperature => "check the unit and the reading",
                     Quantity::Enthalpy | Quantity::Entropy => {
                         "check the pressure and the reference state that the value belongs to"
@@ -136,13 +128,7 @@ impl fmt::Display for RefrigerantError {
                     Quantity::Quality => "quality is the vapour's share of the mass",
                 })
             }
-            RefrigerantError::TwoPhase {
-                refrigerant,
-                p,
-                t,
-                t_bubble,
-                t_dew,
-            } => write!(
+            RefrigerantError::TwoPhase { refrigerant, p, t, t_bubble, t_dew } => write!(
                 f,
                 "{refrigerant}: {:.2} degC at {:.1} kPa absolute lies between bubble ({:.2} degC) and dew \
                  ({:.2} degC), where liquid and vapour stand together; give quality or enthalpy instead of temperature",
@@ -151,12 +137,7 @@ impl fmt::Display for RefrigerantError {
                 t_bubble - CELSIUS,
                 t_dew - CELSIUS
             ),
-            RefrigerantError::AboveSaturation {
-                refrigerant,
-                p,
-                p_high,
-                p_critical,
-            } => {
+            RefrigerantError::AboveSaturation { refrigerant, p, p_high, p_critical } => {
                 write!(
                     f,
                     "{refrigerant}: no saturation temperature at {:.1} kPa absolute; the table ends at {:.1} kPa",
@@ -184,12 +165,7 @@ impl fmt::Display for RefrigerantError {
                  move some per cent away in pressure or temperature",
                 p / 1e3
             ),
-            RefrigerantError::NotConverged {
-                refrigerant,
-                p,
-                quantity,
-                value,
-            } => write!(
+            RefrigerantError::NotConverged { refrigerant, p, quantity, value } => write!(
                 f,
                 "{refrigerant}: no state found at {:.1} kPa absolute with {quantity} {}; please report these figures",
                 p / 1e3,

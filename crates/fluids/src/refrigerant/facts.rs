@@ -83,11 +83,9 @@ pub struct ConcentrationLimit {
 
 const ASHRAE_34: &str = "ASHRAE 34, from memory";
 const TABLE_A1: &str = "40 CFR 98 Table A-1, edition before the 2025 amendment (IPCC AR4)";
-const TABLE_A1_BLEND: &str =
-    "mass-weighted from 40 CFR 98 Table A-1, edition before the 2025 amendment (IPCC AR4)";
+const TABLE_A1_BLEND: &str = "mass-weighted from 40 CFR 98 Table A-1, edition before the 2025 amendment (IPCC AR4)";
 const AR4_RECALLED: &str = "IPCC AR4, from memory";
-const AR4_BLEND_RECALLED: &str =
-    "mass-weighted: 40 CFR 98 Table A-1 (IPCC AR4) and R1234yf = 4 from memory";
+const AR4_BLEND_RECALLED: &str = "mass-weighted: 40 CFR 98 Table A-1 (IPCC AR4) and R1234yf = 4 from memory";
 const AR5_RECALLED: &str = "IPCC AR5 WG1 Table 8.A.1, from memory";
 const IMC: &str = "International Mechanical Code Table 1103.1 (values from ASHRAE 34)";
 
@@ -105,25 +103,16 @@ impl Refrigerant {
             | Refrigerant::R22
             | Refrigerant::R744
             | Refrigerant::R513A => SafetyClass::A1,
-            Refrigerant::R32
-            | Refrigerant::R1234yf
-            | Refrigerant::R1234zeE
-            | Refrigerant::R454B => SafetyClass::A2L,
+            Refrigerant::R32 | Refrigerant::R1234yf | Refrigerant::R1234zeE | Refrigerant::R454B => SafetyClass::A2L,
             Refrigerant::R290 | Refrigerant::R600a => SafetyClass::A3,
         };
-        Sourced {
-            value,
-            source: ASHRAE_34,
-        }
+        Sourced { value, source: ASHRAE_34 }
     }
 
     /// Nominal composition by mass (ASHRAE 34); a single entry for a pure fluid.
     pub fn composition(self) -> &'static [Component] {
         const fn part(designation: &'static str, mass_fraction: f64) -> Component {
-            Component {
-                designation,
-                mass_fraction,
-            }
+            Component { designation, mass_fraction }
         }
         match self {
             Refrigerant::R134a => const { &[part("R134a", 1.0)] },
@@ -135,12 +124,8 @@ impl Refrigerant {
             Refrigerant::R1234yf => const { &[part("R1234yf", 1.0)] },
             Refrigerant::R1234zeE => const { &[part("R1234ze(E)", 1.0)] },
             Refrigerant::R410A => const { &[part("R32", 0.50), part("R125", 0.50)] },
-            Refrigerant::R407C => {
-                const { &[part("R32", 0.23), part("R125", 0.25), part("R134a", 0.52)] }
-            }
-            Refrigerant::R404A => {
-                const { &[part("R125", 0.44), part("R143a", 0.52), part("R134a", 0.04)] }
-            }
+            Refrigerant::R407C => const { &[part("R32", 0.23), part("R125", 0.25), part("R134a", 0.52)] },
+            Refrigerant::R404A => const { &[part("R125", 0.44), part("R143a", 0.52), part("R134a", 0.04)] },
             Refrigerant::R454B => const { &[part("R32", 0.689), part("R1234yf", 0.311)] },
             Refrigerant::R513A => const { &[part("R1234yf", 0.56), part("R134a", 0.44)] },
         }
@@ -168,8 +153,7 @@ impl Refrigerant {
 
     /// Lower flammability limit at 25 degC and 101.325 kPa, kg/m3; None where the refrigerant does not burn.
     pub fn lower_flammability_limit(self) -> Option<Sourced<f64>> {
-        const BY_VOLUME: &str =
-            "ASHRAE 34 limit by volume, from memory, with the ideal-gas molar volume 24.465 L/mol";
+        const BY_VOLUME: &str = "ASHRAE 34 limit by volume, from memory, with the ideal-gas molar volume 24.465 L/mol";
         let ppm = match self {
             Refrigerant::R32 => 144_000.0,
             Refrigerant::R290 => 21_000.0,
@@ -185,10 +169,7 @@ impl Refrigerant {
             _ => return None,
         };
         let value = limit_by_mass(ppm, self.molar_mass());
-        Some(Sourced {
-            value,
-            source: BY_VOLUME,
-        })
+        Some(Sourced { value, source: BY_VOLUME })
     }
 
     /// Refrigerant concentration limit for an occupied space; None where we hold no figure.
@@ -197,19 +178,10 @@ impl Refrigerant {
             Refrigerant::R22 => (Some(0.210), 13.0, 59_000.0, IMC),
             Refrigerant::R32 => (Some(0.077), 4.8, 36_000.0, IMC),
             Refrigerant::R134a => (Some(0.210), 13.0, 50_000.0, IMC),
-            Refrigerant::R410A => (
-                None,
-                26.0,
-                140_000.0,
-                "ASHRAE 34 as restated in a trade article",
-            ),
+            Refrigerant::R410A => (None, 26.0, 140_000.0, "ASHRAE 34 as restated in a trade article"),
             _ => return None,
         };
-        let value = ConcentrationLimit {
-            kg_per_m3,
-            lb_per_1000_ft3,
-            ppm,
-        };
+        let value = ConcentrationLimit { kg_per_m3, lb_per_1000_ft3, ppm };
         Some(Sourced { value, source })
     }
 }
@@ -232,13 +204,7 @@ fn component_gwp(designation: &str, report: GwpReport) -> Option<Sourced<f64>> {
         _ => return None,
     };
     match report {
-        GwpReport::Ar4 => Some(Sourced {
-            value: ar4,
-            source: ar4_source,
-        }),
-        GwpReport::Ar5 => ar5.map(|value| Sourced {
-            value,
-            source: AR5_RECALLED,
-        }),
+        GwpReport::Ar4 => Some(Sourced { value: ar4, source: ar4_source }),
+        GwpReport::Ar5 => ar5.map(|value| Sourced { value, source: AR5_RECALLED }),
     }
 }

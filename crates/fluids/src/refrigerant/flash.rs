@@ -47,37 +47,19 @@ impl Refrigerant {
             (Branch::Dense, dense_search(fluid, p, t))
         };
         let isotherm = Isotherm::new(&fluid.equation, t);
-        let delta = solve(fluid, &isotherm, p, search)
-            .ok_or_else(|| self.not_converged(p, Quantity::Temperature, t))?;
-        Ok(single_phase(
-            fluid,
-            p,
-            t,
-            branch,
-            &isotherm.properties(delta),
-        ))
+        let delta =
+            solve(fluid, &isotherm, p, search).ok_or_else(|| self.not_converged(p, Quantity::Temperature, t))?;
+        Ok(single_phase(fluid, p, t, branch, &isotherm.properties(delta)))
     }
 
     /// The state at `p` (Pa absolute) and enthalpy `h` (J/kg, counted as in this module).
     pub fn state_ph(self, p: f64, h: f64) -> Result<State, RefrigerantError> {
-        self.state_from(
-            p,
-            Given {
-                quantity: Quantity::Enthalpy,
-                value: h,
-            },
-        )
+        self.state_from(p, Given { quantity: Quantity::Enthalpy, value: h })
     }
 
     /// The state at `p` (Pa absolute) and entropy `s` (J/(kg K), counted as in this module).
     pub fn state_ps(self, p: f64, s: f64) -> Result<State, RefrigerantError> {
-        self.state_from(
-            p,
-            Given {
-                quantity: Quantity::Entropy,
-                value: s,
-            },
-        )
+        self.state_from(p, Given { quantity: Quantity::Entropy, value: s })
     }
 
     /// The two-phase state at `p` (Pa absolute) with the vapour's share `quality` (0 to 1); see [`Saturation::mix`].
@@ -107,44 +89,22 @@ impl Refrigerant {
 
     fn check_pressure(self, p: f64) -> Result<(), RefrigerantError> {
         let high = self.data().p_max;
-        if (P_LOW..=high).contains(&p) {
-            Ok(())
-        } else {
-            Err(self.out_of_range(Quantity::Pressure, p, P_LOW, high))
-        }
+        if (P_LOW..=high).contains(&p) { Ok(()) } else { Err(self.out_of_range(Quantity::Pressure, p, P_LOW, high)) }
     }
 
     /// Above the table's highest pressure: refuse what may lie under the untabulated tip of the dome.
     fn check_not_near_critical(self, p: f64, t: f64) -> Result<(), RefrigerantError> {
         let fluid = self.data();
         let under_tip = p < fluid.p_critical && t > fluid.saturation.t_high && t < fluid.t_critical;
-        if under_tip {
-            Err(RefrigerantError::NearCritical {
-                refrigerant: self,
-                p,
-            })
-        } else {
-            Ok(())
-        }
+        if under_tip { Err(RefrigerantError::NearCritical { refrigerant: self, p }) } else { Ok(()) }
     }
 
     fn two_phase(self, p: f64, t: f64, saturation: &Saturation) -> RefrigerantError {
-        RefrigerantError::TwoPhase {
-            refrigerant: self,
-            p,
-            t,
-            t_bubble: saturation.bubble.t,
-            t_dew: saturation.dew.t,
-        }
+        RefrigerantError::TwoPhase { refrigerant: self, p, t, t_bubble: saturation.bubble.t, t_dew: saturation.dew.t }
     }
 
     fn not_converged(self, p: f64, quantity: Quantity, value: f64) -> RefrigerantError {
-        RefrigerantError::NotConverged {
-            refrigerant: self,
-            p,
-            quantity,
-            value,
-        }
+        RefrigerantError::NotConverged { refrigerant: self, p, quantity, value }
     }
 
     fn state_from(self, p: f64, given: Given) -> Result<State, RefrigerantError> {
@@ -157,16 +117,10 @@ impl Refrigerant {
             let bubble = given.of(saturation.bubble.h, saturation.bubble.s);
             let dew = given.of(saturation.dew.h, saturation.dew.s);
             if given.value > dew {
-                let start = Start {
-                    t: saturation.dew.t,
-                    rho: saturation.dew.rho,
-                };
+                let start = Start { t: saturation.dew.t, rho: saturation.dew.rho };
                 self.search_temperature(p, given, Branch::Vapour, (start.t, t_high), start)
             } else if given.value < bubble {
-                let start = Start {
-                    t: saturation.bubble.t,
-                    rho: saturation.bubble.rho,
-                };
+                let start = Start { t: saturation.bubble.t, rho: saturation.bubble.rho };
                 self.search_temperature(p, given, Branch::Liquid, (t_low, start.t), start)
             } else if given.value.is_nan() {
                 Err(self.out_of_range(given.quantity, given.value, bubble, dew))
@@ -188,10 +142,7 @@ impl Refrigerant {
         let fluid = self.data();
         let table = &fluid.saturation;
         let top = self.saturation_unchecked(table.p_high);
-        let (bubble, dew) = (
-            given.of(top.bubble.h, top.bubble.s),
-            given.of(top.dew.h, top.dew.s),
-        );
+        let (bubble, dew) = (given.of(top.bubble.h, top.bubble.s), given.of(top.dew.h, top.dew.s));
         // Between the table and the critical pressure the tip of the dome is in the way.
         let (low, high) = if p >= fluid.p_critical {
             (table.t_low - T_SLACK, fluid.t_max + T_SLACK)
@@ -200,10 +151,7 @@ impl Refrigerant {
         } else if given.value >= dew {
             (fluid.t_critical, fluid.t_max + T_SLACK)
         } else {
-            return Err(RefrigerantError::NearCritical {
-                refrigerant: self,
-                p,
-            });
+            return Err(RefrigerantError::NearCritical { refrigerant: self, p });
         };
         let (t, rho) = if given.value <= bubble {
             (top.bubble.t, top.bubble.rho)
@@ -229,14 +177,7 @@ impl Refrigerant {
     }
 
     /// Newton's method in temperature and density at once. None if it does not settle quickly on the right branch.
-    fn fast_search(
-        self,
-        p: f64,
-        given: Given,
-        branch: Branch,
-        (low, high): (f64, f64),
-        start: Start,
-    ) -> Option<State> {
+    fn fast_search(self, p: f64, given: Given, branch: Branch, (low, high): (f64, f64), start: Start) -> Option<State> {
         let fluid = self.data();
         let Start { mut t, mut rho } = start;
         for _ in 0..10 {
@@ -311,13 +252,9 @@ impl Refrigerant {
         for _ in 0..80 {
             let isotherm = Isotherm::new(&fluid.equation, t);
             let guess_delta = (guess / scale).clamp(thinnest + 1e-12, densest);
-            let search = Search {
-                low: thinnest,
-                high: densest,
-                guess: guess_delta,
-            };
-            let delta = solve(fluid, &isotherm, p, search)
-                .ok_or_else(|| self.not_converged(p, given.quantity, given.value))?;
+            let search = Search { low: thinnest, high: densest, guess: guess_delta };
+            let delta =
+                solve(fluid, &isotherm, p, search).ok_or_else(|| self.not_converged(p, given.quantity, given.value))?;
             let now = isotherm.properties(delta);
             let missing = given.value - given.of(now.h, now.s);
             if missing > 0.0 {
@@ -337,12 +274,7 @@ impl Refrigerant {
                 if high - low < 1e-9 * t {
                     // Pressed against an end of the range: there is no such state.
                     let at = |t| self.state_pt(p, t).map_or(f64::NAN, |s| given.of(s.h, s.s));
-                    return Err(self.out_of_range(
-                        given.quantity,
-                        given.value,
-                        at(bottom),
-                        at(top),
-                    ));
+                    return Err(self.out_of_range(given.quantity, given.value, at(bottom), at(top)));
                 }
                 next = 0.5 * (low + high);
             }
@@ -364,11 +296,7 @@ struct Given {
 impl Given {
     /// The one of enthalpy and entropy that was given.
     fn of(&self, h: f64, s: f64) -> f64 {
-        if self.quantity == Quantity::Entropy {
-            s
-        } else {
-            h
-        }
+        if self.quantity == Quantity::Entropy { s } else { h }
     }
 }
 
@@ -387,11 +315,7 @@ fn liquid_search(fluid: &FluidData, t: f64) -> Search {
 }
 
 fn dense_search(fluid: &FluidData, p: f64, t: f64) -> Search {
-    if fluid.saturation.holds_temperature(t) {
-        liquid_search(fluid, t)
-    } else {
-        Search::dense(fluid, p, t)
-    }
+    if fluid.saturation.holds_temperature(t) { liquid_search(fluid, t) } else { Search::dense(fluid, p, t) }
 }
 
 fn single_phase(fluid: &FluidData, p: f64, t: f64, branch: Branch, found: &Properties) -> State {
@@ -410,10 +334,6 @@ fn single_phase(fluid: &FluidData, p: f64, t: f64, branch: Branch, found: &Prope
         s: found.s,
         u: found.u,
         phase,
-        response: Some(Response {
-            cp: found.cp,
-            cv: found.cv,
-            speed_of_sound: found.speed_of_sound,
-        }),
+        response: Some(Response { cp: found.cp, cv: found.cv, speed_of_sound: found.speed_of_sound }),
     }
 }

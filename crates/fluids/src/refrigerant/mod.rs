@@ -98,9 +98,7 @@ impl Refrigerant {
             lower.strip_prefix('r').map_or(lower.clone(), str::to_owned)
         }
         let wanted = plain(text);
-        Refrigerant::ALL
-            .into_iter()
-            .find(|r| plain(r.name()) == wanted)
+        Refrigerant::ALL.into_iter().find(|r| plain(r.name()) == wanted)
     }
 
     /// kg/mol
@@ -111,11 +109,7 @@ impl Refrigerant {
     /// The critical point of the equation; for a blend, of the blend as it is charged.
     pub fn critical_point(self) -> CriticalPoint {
         let data = self.data();
-        CriticalPoint {
-            t: data.t_critical,
-            p: data.p_critical,
-            rho: data.rho_critical,
-        }
+        CriticalPoint { t: data.t_critical, p: data.p_critical, rho: data.rho_critical }
     }
 
     /// The limits that the other functions enforce.
@@ -142,10 +136,7 @@ impl Refrigerant {
     /// Temperature (K) at which the last bubble condenses at `p` (Pa absolute, within [`Range`]'s saturation pressures).
     pub fn bubble_temperature(self, p: f64) -> Result<f64, RefrigerantError> {
         self.check_saturation_pressure(p)?;
-        Ok(self
-            .data()
-            .saturation
-            .column_at_pressure(Column::BubbleT, p))
+        Ok(self.data().saturation.column_at_pressure(Column::BubbleT, p))
     }
 
     /// Pressure (Pa absolute) at which vapour of temperature `t` (K, up to [`Range::t_saturation_high`]) is saturated.
@@ -170,18 +161,8 @@ impl Refrigerant {
         let c = self.data().saturation.all_at_pressure(p);
         Saturation {
             p,
-            bubble: SaturationEnd {
-                t: c[0],
-                rho: c[2],
-                h: c[4],
-                s: c[6],
-            },
-            dew: SaturationEnd {
-                t: c[1],
-                rho: c[3],
-                h: c[5],
-                s: c[7],
-            },
+            bubble: SaturationEnd { t: c[0], rho: c[2], h: c[4], s: c[6] },
+            dew: SaturationEnd { t: c[1], rho: c[3], h: c[5], s: c[7] },
         }
     }
 
@@ -227,13 +208,7 @@ impl Refrigerant {
     }
 
     fn out_of_range(self, quantity: Quantity, value: f64, low: f64, high: f64) -> RefrigerantError {
-        RefrigerantError::OutOfRange {
-            refrigerant: self,
-            quantity,
-            value,
-            low,
-            high,
-        }
+        RefrigerantError::OutOfRange { refrigerant: self, quantity, value, low, high }
     }
 }
 

@@ -17,10 +17,7 @@ impl Refrigerant {
     /// What to add to this module's enthalpy (J/kg) and entropy (J/(kg K)) to count from `reference` instead.
     ///
     /// Fails for R744 at the normal boiling point, which it does not have as a liquid.
-    pub fn reference_offset(
-        self,
-        reference: ReferenceState,
-    ) -> Result<(f64, f64), RefrigerantError> {
+    pub fn reference_offset(self, reference: ReferenceState) -> Result<(f64, f64), RefrigerantError> {
         let p = match reference {
             ReferenceState::Iir => return Ok((0.0, 0.0)),
             ReferenceState::Ashrae => self.bubble_pressure(233.15)?,

@@ -81,10 +81,7 @@ impl SaturationTable {
             let bits = q.to_bits();
             let octave = 1021_usize.saturating_sub((bits >> 52) as usize);
             let fraction = (bits & ((1 << 52) - 1)) as f64 * (1.0 / (1_u64 << 52) as f64);
-            (
-                &self.lower[octave.min(self.lower.len() - 1)],
-                2.0 * fraction - 1.0,
-            )
+            (&self.lower[octave.min(self.lower.len() - 1)], 2.0 * fraction - 1.0)
         }
     }
 

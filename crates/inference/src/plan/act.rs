@@ -177,13 +177,7 @@ impl<'a> Acts<'a> {
     }
 
     /// As [`Acts::now`], when only these classes are possible.
-    pub(super) fn now_among(
-        &self,
-        classes: &[usize],
-        masses: &[f64],
-        done: &[bool],
-        ground: &Ground,
-    ) -> (f64, Step) {
+    pub(super) fn now_among(&self, classes: &[usize], masses: &[f64], done: &[bool], ground: &Ground) -> (f64, Step) {
         let mut reached = 0.0;
         let mut wrong = 0.0;
         let mut helped = vec![0.0; self.serves.len()];
@@ -199,19 +193,6 @@ impl<'a> Acts<'a> {
         let mut done = done.to_vec();
         let mut first = None;
         let mut spent = 0.0;
-<<<<<<< HEAD
-        let mut helped: Vec<f64> =
-            (0..self.serves.len())
-                .map(|r| {
-                    if done[r] {
-                        0.0
-                    } else {
-                        self.serves[r].iter().map(|&c| masses[c] * self.share(c, r, &done)).sum()
-                    }
-                })
-                .collect();
-=======
->>>>>>> inference
         for _ in 0..LONGEST {
             let mut choice: Option<(f64, usize, f64)> = None;
             for (r, &help) in helped.iter().enumerate() {
@@ -234,9 +215,9 @@ impl<'a> Acts<'a> {
             first.get_or_insert(r);
             ground = self.after(r, ground);
             // Take back what the served classes gave to every repair, and give anew.
-            let served = classes.iter().filter(|&&c| {
-                masses[c] > 0.0 && self.serves[r].binary_search(&c).is_ok() && !self.fixed(c, &done)
-            });
+            let served = classes
+                .iter()
+                .filter(|&&c| masses[c] > 0.0 && self.serves[r].binary_search(&c).is_ok() && !self.fixed(c, &done));
             let served: Vec<usize> = served.copied().collect();
             for &c in &served {
                 self.contribute(c, -masses[c], &done, &mut helped);

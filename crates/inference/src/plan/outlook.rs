@@ -16,6 +16,8 @@
 //! [`Advice::neglected`]: crate::Advice::neglected
 //! [`Advice::cost_error`]: crate::Advice::cost_error
 
+use std::sync::Arc;
+
 use crate::evidence::Layout;
 use crate::hypothesis::{Hypothesis, ModeId};
 use crate::likelihood::{self, Item};
@@ -107,7 +109,7 @@ impl Outlook {
         };
         outlook.gather(problem, reasoner, situation, settings);
         outlook.present = [outlook.present(false), outlook.present(true)];
-        let table = Table::new();
+        let table = Arc::clone(&reasoner.table);
         for (index, test) in situation.tests.iter().enumerate() {
             if situation.offered(test) {
                 let chart = outlook.chart(problem, reasoner, test, index, &table, settings);
@@ -235,10 +237,6 @@ impl Outlook {
     }
 
     /// Total weight per class.
-<<<<<<< HEAD
-    pub(crate) fn masses(&self, weights: &[f64]) -> Vec<f64> {
-        self.bounds.windows(2).map(|b| weights[b[0]..b[1]].iter().sum()).collect()
-=======
     pub(crate) fn masses(&self) -> Vec<f64> {
         let mut masses = vec![0.0; self.needs.len()];
         for (&class, weight) in self.classes.iter().zip(&self.weights) {
@@ -256,7 +254,6 @@ impl Outlook {
         present.sort_unstable();
         present.dedup();
         present
->>>>>>> inference
     }
 
     fn chart(

@@ -97,22 +97,8 @@ const PARTICLES_PER_EXPANSION: usize = 64;
 const LEAST_OUTCOME: f64 = 1e-9;
 
 impl<'a> Search<'a> {
-<<<<<<< HEAD
     pub(super) fn new(outlook: &'a Outlook, acts: Acts<'a>, budget: usize, beam: (usize, usize)) -> Search<'a> {
         let needs = outlook.charts.iter().map(|c| bits(&acts.situation.tests[c.test].access)).collect();
-        Search { outlook, acts, minutes_per_nat: f64::INFINITY, budget, spent: 0, beam, needs, alike: alike(outlook) }
-=======
-    pub(super) fn new(
-        outlook: &'a Outlook,
-        acts: Acts<'a>,
-        budget: usize,
-        beam: (usize, usize),
-    ) -> Search<'a> {
-        let needs = outlook
-            .charts
-            .iter()
-            .map(|c| bits(&acts.situation.tests[c.test].access))
-            .collect();
         Search {
             outlook,
             acts,
@@ -124,7 +110,6 @@ impl<'a> Search<'a> {
             later: Vec::new(),
             alike: alike(outlook),
         }
->>>>>>> inference
     }
 
     pub(super) fn root(&self) -> Node {
@@ -169,14 +154,9 @@ impl<'a> Search<'a> {
     /// All tests, one step ahead; sets the going rate of information, and which tests later choices
     /// are made among.
     fn first_looks(&mut self, root: &Node) -> Vec<Look> {
-<<<<<<< HEAD
-        let mut looks = self.look_at_all(root);
-        let rate = looks.iter().filter(|l| l.gain > 1e-9).map(|l| l.gain / l.minutes.max(1e-6)).fold(0.0, f64::max);
-=======
         let charts: Vec<usize> = (0..self.outlook.charts.len()).collect();
         let views = self.views(root, &charts);
         let rate = views.iter().map(View::rate).fold(0.0, f64::max);
->>>>>>> inference
         if rate > 0.0 {
             self.minutes_per_nat = 1.0 / rate;
         }
@@ -185,11 +165,6 @@ impl<'a> Search<'a> {
         self.weigh(root, views, FIRST_TESTS)
     }
 
-<<<<<<< HEAD
-    fn look_at_all(&mut self, node: &Node) -> Vec<Look> {
-        let mut looks: Vec<Look> =
-            (0..self.outlook.charts.len()).filter(|&c| !node.used[c]).filter_map(|c| self.look(node, c)).collect();
-=======
     /// What the given tests would show, most information per minute first; those that do not fit
     /// in or cannot tell anything are left out.
     fn views(&mut self, node: &Node, charts: &[usize]) -> Vec<View> {
@@ -203,20 +178,12 @@ impl<'a> Search<'a> {
                 continue;
             }
             self.spent += node.weights.len().div_ceil(PARTICLES_PER_EXPANSION);
-            let outcomes: Vec<Vec<f64>> = self.outlook.charts[chart]
-                .p
-                .iter()
-                .map(|row| self.masses_after(node, row))
-                .collect();
+            let outcomes: Vec<Vec<f64>> =
+                self.outlook.charts[chart].p.iter().map(|row| self.masses_after(node, row)).collect();
             let left: f64 = outcomes.iter().map(|m| uncertainty(m)).sum();
             let gain = unsure - left;
             if gain > 1e-9 * mass {
-                views.push(View {
-                    chart,
-                    minutes,
-                    gain,
-                    outcomes,
-                });
+                views.push(View { chart, minutes, gain, outcomes });
             }
         }
         views.sort_by(|a, b| b.rate().total_cmp(&a.rate()).then(a.chart.cmp(&b.chart)));
@@ -227,33 +194,20 @@ impl<'a> Search<'a> {
     /// gain per minute) a test is put down as worth nothing.
     fn weigh(&self, node: &Node, views: Vec<View>, most: usize) -> Vec<Look> {
         let mass: f64 = node.weights.iter().sum();
-        let act = if views.len() > most {
-            self.act(node).0
-        } else {
-            0.0
-        };
+        let act = if views.len() > most { self.act(node).0 } else { 0.0 };
         let mut looks: Vec<Look> = views
             .into_iter()
             .enumerate()
             .map(|(place, view)| {
                 let after: f64 = if place < most {
                     let ground = self.ground_after(node, view.chart, view.minutes);
-                    view.outcomes
-                        .iter()
-                        .map(|masses| self.leaf(masses, &node.repaired, &ground))
-                        .sum()
+                    view.outcomes.iter().map(|masses| self.leaf(masses, &node.repaired, &ground)).sum()
                 } else {
                     act
                 };
-                Look {
-                    chart: view.chart,
-                    minutes: view.minutes,
-                    gain: view.gain,
-                    cost: mass * view.minutes + after,
-                }
+                Look { chart: view.chart, minutes: view.minutes, gain: view.gain, cost: mass * view.minutes + after }
             })
             .collect();
->>>>>>> inference
         self.sort(&mut looks);
         looks
     }
@@ -294,24 +248,6 @@ impl<'a> Search<'a> {
         for (&class, weight) in node.classes.iter().zip(&node.weights) {
             masses[class] += weight;
         }
-<<<<<<< HEAD
-        self.spent += node.weights.len().div_ceil(PARTICLES_PER_EXPANSION);
-        let ground = self.ground_after(node, chart, minutes);
-        let before = self.outlook.masses(&node.weights);
-        let mass: f64 = before.iter().sum();
-        let mut gain = uncertainty(&before);
-        let mut cost = mass * minutes;
-        for row in &self.outlook.charts[chart].p {
-            let masses = self.masses_after(&node.weights, row);
-            gain -= uncertainty(&masses);
-            cost += self.leaf(&masses, &node.repaired, &ground);
-        }
-        (gain > 1e-9 * mass).then_some(Look { chart, minutes, gain, cost })
-    }
-
-    fn masses_after(&self, weights: &[f64], row: &[f64]) -> Vec<f64> {
-        self.outlook.bounds.windows(2).map(|b| dot(&weights[b[0]..b[1]], &row[b[0]..b[1]])).collect()
-=======
         masses
     }
 
@@ -321,7 +257,6 @@ impl<'a> Search<'a> {
             masses[class] += weight * row[n];
         }
         masses
->>>>>>> inference
     }
 
     fn leaf(&self, masses: &[f64], repaired: &[bool], ground: &Ground) -> f64 {
@@ -383,14 +318,8 @@ impl<'a> Search<'a> {
     }
 
     fn repairs(&self, node: &Node) -> Vec<(usize, f64, Ground)> {
-<<<<<<< HEAD
-        let masses = self.outlook.masses(&node.weights);
-        self.acts.first_repairs(&masses, &node.repaired, &node.ground, REPAIRS_TRIED)
-=======
         let masses = self.masses(node);
-        self.acts
-            .first_repairs(&masses, &node.repaired, &node.ground, REPAIRS_TRIED)
->>>>>>> inference
+        self.acts.first_repairs(&masses, &node.repaired, &node.ground, REPAIRS_TRIED)
     }
 
     /// Least cost from a belief, looking `depth` steps ahead; `None` when the budget ran out.
@@ -443,12 +372,7 @@ impl<'a> Search<'a> {
         used[chart] = true;
         let mut total = mass * minutes;
         for row in &outlook.charts[chart].p {
-            let weights: Vec<f64> = node
-                .particles
-                .iter()
-                .zip(&node.weights)
-                .map(|(&n, w)| w * row[n])
-                .collect();
+            let weights: Vec<f64> = node.particles.iter().zip(&node.weights).map(|(&n, w)| w * row[n]).collect();
             let least = LEAST_PARTICLE * weights.iter().sum::<f64>();
             let kept = || (0..weights.len()).filter(|&i| weights[i] > least);
             let child = Node {
@@ -467,11 +391,6 @@ impl<'a> Search<'a> {
     /// Cost of a repair, its proof, and the best that follows if it did not help.
     fn try_repair(&mut self, node: &Node, r: usize, cost: f64, ground: Ground, depth: usize) -> Option<f64> {
         let mass: f64 = node.weights.iter().sum();
-<<<<<<< HEAD
-        let mut child =
-            Node { weights: node.weights.clone(), used: node.used.clone(), repaired: node.repaired.clone(), ground };
-        self.acts.fail(r, &mut child.weights, &self.outlook.bounds, &mut child.repaired);
-=======
         let mut child = Node {
             particles: node.particles.clone(),
             classes: node.classes.clone(),
@@ -480,9 +399,7 @@ impl<'a> Search<'a> {
             repaired: node.repaired.clone(),
             ground,
         };
-        self.acts
-            .fail(r, &mut child.weights, &child.classes, &mut child.repaired);
->>>>>>> inference
+        self.acts.fail(r, &mut child.weights, &child.classes, &mut child.repaired);
         Some(mass * cost + self.solve(&child, depth - 1)?)
     }
 
@@ -506,15 +423,6 @@ fn alike(outlook: &Outlook) -> Vec<Vec<usize>> {
         .charts
         .iter()
         .map(|chart| {
-<<<<<<< HEAD
-            (0..classes)
-                .map(|c| {
-                    let own = outlook.bounds[c]..outlook.bounds[c + 1];
-                    let weights = &outlook.weights[own.clone()];
-                    chart.p.iter().map(|row| (dot(weights, &row[own.clone()]) / masses[c]).sqrt()).collect()
-                })
-                .collect()
-=======
             let mut shown = vec![vec![0.0; chart.p.len()]; classes];
             for (o, row) in chart.p.iter().enumerate() {
                 for ((&class, weight), p) in outlook.classes.iter().zip(&outlook.weights).zip(row) {
@@ -525,7 +433,6 @@ fn alike(outlook: &Outlook) -> Vec<Vec<usize>> {
                 shown.iter_mut().for_each(|p| *p = (*p / mass).sqrt());
             }
             shown
->>>>>>> inference
         })
         .collect();
     let overlap = |a: usize, b: usize| {
@@ -565,19 +472,3 @@ pub(crate) fn uncertainty(masses: &[f64]) -> f64 {
     let sum: f64 = masses.iter().filter(|&&m| m > 0.0).map(|&m| m * libm::log(m / total)).sum();
     (-sum).max(0.0)
 }
-<<<<<<< HEAD
-
-/// Inner product in four fixed lanes: the order of the additions is part of the result.
-fn dot(a: &[f64], b: &[f64]) -> f64 {
-    let mut lanes = [0.0; 4];
-    let (a4, b4) = (a.chunks_exact(4), b.chunks_exact(4));
-    let rest: f64 = a4.remainder().iter().zip(b4.remainder()).map(|(x, y)| x * y).sum();
-    for (x, y) in a4.zip(b4) {
-        for lane in 0..4 {
-            lanes[lane] += x[lane] * y[lane];
-        }
-    }
-    (lanes[0] + lanes[1]) + (lanes[2] + lanes[3]) + rest
-}
-=======
->>>>>>> inference

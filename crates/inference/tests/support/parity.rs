@@ -3,8 +3,8 @@
 
 use halfsplit_inference::noisy_or::{Gate, NoisyOr};
 use halfsplit_inference::{
-    Broad, ComponentId, EpisodeId, ModeId, ModeInfo, NameId, Observed, Predicted, Problem, QueryId,
-    QueryKind, Reading, Reasoner, RepairId, Settings,
+    Broad, ComponentId, EpisodeId, ModeId, ModeInfo, NameId, Observed, Predicted, Problem, QueryId, QueryKind, Reading,
+    Reasoner, RepairId, Settings,
 };
 use serde::Deserialize;
 
@@ -64,9 +64,10 @@ impl Problem for AsProblem<'_> {
     }
     fn predict(&self, hypothesis: &[ModeId], sample: usize, query: QueryId) -> Predicted {
         let table = &self.network.observations[query.0 as usize];
-        let row = table.parents.iter().fold(sample, |row, &parent| {
-            2 * row + usize::from(hypothesis.contains(&ModeId(parent)))
-        });
+        let row = table
+            .parents
+            .iter()
+            .fold(sample, |row, &parent| 2 * row + usize::from(hypothesis.contains(&ModeId(parent))));
         Predicted::Categories(table.rows[row].clone())
     }
     fn kind(&self, query: QueryId) -> &QueryKind {
@@ -76,9 +77,7 @@ impl Problem for AsProblem<'_> {
         0.0
     }
     fn reaches(&self, mode: ModeId, query: QueryId) -> bool {
-        self.network.observations[query.0 as usize]
-            .parents
-            .contains(&mode.0)
+        self.network.observations[query.0 as usize].parents.contains(&mode.0)
     }
 }
 
@@ -106,41 +105,20 @@ impl Small {
                 })
                 .collect(),
         };
-        let mut reasoner = Reasoner::new(
-            &problem,
-            Settings {
-                max_faults: self.faults.len(),
-                neglect: 0.0,
-                ..Settings::default()
-            },
-        );
+        let mut reasoner =
+            Reasoner::new(&problem, Settings { max_faults: self.faults.len(), neglect: 0.0, ..Settings::default() });
         for &(query, seen) in &self.findings {
-            let reading = Reading {
-                query: QueryId(query),
-                observed: Observed::Category(seen),
-                episode: EpisodeId(0),
-            };
-            reasoner
-                .observe(&problem, reading)
-                .expect("the file's findings are values of their observations");
+            let reading = Reading { query: QueryId(query), observed: Observed::Category(seen), episode: EpisodeId(0) };
+            reasoner.observe(&problem, reading).expect("the file's findings are values of their observations");
         }
-        (0..self.faults.len() as u32)
-            .map(|i| reasoner.posterior().mode(ModeId(i)))
-            .collect()
+        (0..self.faults.len() as u32).map(|i| reasoner.posterior().mode(ModeId(i))).collect()
     }
 }
 
 impl Gates {
     pub fn network(&self) -> NoisyOr {
-        let gates = |gates: &[GateIn]| {
-            gates
-                .iter()
-                .map(|g| Gate {
-                    leak: g.leak,
-                    parents: g.parents.clone(),
-                })
-                .collect()
-        };
+        let gates =
+            |gates: &[GateIn]| gates.iter().map(|g| Gate { leak: g.leak, parents: g.parents.clone() }).collect();
         NoisyOr {
             faults: self.faults.clone(),
             mechanisms: gates(&self.mechanisms),

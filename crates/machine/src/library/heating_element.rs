@@ -68,7 +68,7 @@ fn build(b: &mut PartBuilder<'_>) -> Result<Role, BuildError> {
         }
         (Some(w), None) => (volts * volts / w, b.spread("watts", 0.025)),
         (None, Some(o)) => (o, b.spread("ohm", 0.025)),
-        (None, None) => return Err(BuildError { path: vec!["ratings".into()], what: "an element needs its watts or its ohms".into(), hint: "add `watts = …` from the nameplate or `ohm = …` from the meter".into() }),
+        (None, None) => return Err(b.missing("an element needs its watts or its ohms", "add `watts = …` from the nameplate or `ohm = …` from the meter")),
     };
     let ohms = b.param("ohms", nominal, spread);
     let transfer = b.param("transfer", 1.0, Spread::None);

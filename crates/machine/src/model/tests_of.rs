@@ -14,7 +14,7 @@ use halfsplit_units::Dimension;
 pub(super) const COMPRESSOR_DOES: [&str; 4] = ["silent", "hums, then stops", "runs", "starts, then stops"];
 pub(super) const FAN_DOES: [&str; 3] = ["still", "slow", "runs"];
 pub(super) const VALVE_DOES: [&str; 2] = ["no response", "responds"];
-pub(super) const COMPLAINTS: [&str; 8] = [
+pub(super) const COMPLAINTS: [&str; 9] = [
     "no hot water",
     "not enough hot water",
     "slow to recover or high bill",
@@ -23,6 +23,7 @@ pub(super) const COMPLAINTS: [&str; 8] = [
     "message on the display",
     "water on the floor",
     "noise",
+    "water too hot",
 ];
 
 pub(super) fn tests(m: &mut Machine) {
@@ -292,6 +293,37 @@ fn declared(m: &Machine, part: PartIx, out: &mut Vec<Test>) {
                             "Service menu, sensor list, after fifteen minutes of running.".into(),
                             Measure::ShownTemperature(part),
                             Answer::Number(Dimension::Temperature),
+                        )
+                    }));
+                }
+            }
+            TestWhat::ShownLessThermometer => {
+                let heat_pump = m
+                    .commands
+                    .iter()
+                    .position(|c| c.calls_for == Some(crate::sheet::CallsFor::HeatPump))
+                    .map(CommandIx);
+                for (command, moment, when) in
+                    [(None, Moment::AtRest, "at rest"), (heat_pump, Moment::Settled, "settled")]
+                {
+                    if command.is_none() && moment == Moment::Settled {
+                        continue;
+                    }
+                    out.push(common(Test {
+                        place: p.place,
+                        power: PowerState::Live,
+                        command,
+                        moment,
+                        tool: Some(Tool::Thermometer),
+                        ..base(
+                            format!("sensor {} against thermometer {when}", p.id),
+                            format!("{label} against a thermometer beside it, {when}"),
+                            format!(
+                                "Own thermometer on clean metal beside the sensor, insulated; subtract it from what the display gives. {}",
+                                sentence(spec.tells)
+                            ),
+                            Measure::ShownLessThermometer(part),
+                            Answer::Number(Dimension::TemperatureDifference),
                         )
                     }));
                 }
