@@ -340,8 +340,8 @@ fn is_state(m: &Machine, param: ParamIx, value: f64) -> bool {
 fn least(t: &Test) -> f64 {
     match (axis_of(t), &t.answer) {
         (Some(axis @ (Axis::Ohms | Axis::Farads)), _) => axis.to(0.0),
-        (_, Answer::Number(Dimension::Temperature)) => 200.0,
-        _ => 0.0,
+        (_, Answer::Number(Dimension::Voltage | Dimension::Current)) => 0.0,
+        _ => f64::NEG_INFINITY,
     }
 }
 
@@ -356,10 +356,10 @@ fn slip(t: &Test, prediction: &Prediction, draw: &mut Draw) -> Observed {
             _ => Observed::Value(least(t)),
         },
         (Prediction::Number { centre, .. }, _) => match &t.answer {
-            Answer::Number(Dimension::Temperature) => {
-                Observed::Value(centre + if draw.chance(0.5) { 9.0 } else { -9.0 })
+            Answer::Number(Dimension::Voltage | Dimension::Current) => {
+                Observed::Value(centre * [0.0, 0.5, 0.1][draw.below(3)])
             }
-            _ => Observed::Value(centre * [0.0, 0.5, 0.1][draw.below(3)]),
+            _ => Observed::Value(centre + if draw.chance(0.5) { 9.0 } else { -9.0 }),
         },
     }
 }
