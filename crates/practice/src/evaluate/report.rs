@@ -233,11 +233,7 @@ fn by_name(results: &[&JobResult], good: impl Fn(&JobResult) -> bool) -> Vec<ByN
     for r in results {
         let name = r.hidden.first().map_or("", String::as_str);
         let entry =
-<<<<<<< HEAD
-            all.entry(name).or_insert_with(|| NameReport { name: name.to_owned(), visits: 0, right: 0, minutes: 0.0 });
-=======
             all.entry(name).or_insert_with(|| ByName { name: name.to_owned(), visits: 0, good: 0, minutes: 0.0 });
->>>>>>> practice
         entry.visits += 1;
         entry.good += usize::from(good(r));
         entry.minutes += (r.own().minutes - entry.minutes) / entry.visits as f64;
