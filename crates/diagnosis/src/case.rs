@@ -4,10 +4,10 @@ use std::fmt;
 use std::rc::Rc;
 
 use halfsplit_inference::{
-    EpisodeId, NameId, ObservationError, Observed, Outcome, PlanSettings, Policy, Posterior, Reading, Reasoner,
-    Settings, Step, Suspect as InferenceSuspect,
+    EpisodeId, NameId, ObservationError, Observed, Outcome, PlanSettings, Policy, Posterior, QueryId, Reading,
+    Reasoner, Settings, Step, Suspect as InferenceSuspect,
 };
-use halfsplit_machine::test::{Answer, Hazard, PowerState, Test, Tool};
+use halfsplit_machine::test::{Answer, Hazard, Measure, PowerState, Test, Tool};
 use halfsplit_machine::{Conditions, PlaceIx};
 use halfsplit_plant::{Axis, Plant, axis_of};
 use halfsplit_units::{Entry, parse_entry};
@@ -237,7 +237,16 @@ pub struct Case {
     circumstances: Circumstances,
     plan: PlanSettings,
     taken: Vec<usize>,
+    /// Circumstances at the opening.
+    opened: Circumstances,
 }
+
+/// The episode of what the customer tells and the board stored: a fault that comes and goes was there then, whether
+/// or not it is there at the visit.
+const BEFORE: u32 = u32::MAX;
+
+/// Epochs that are kept with all that was worked out for them, over visits begun anew. Bounds memory.
+const KEPT_EPOCHS: usize = 48;
 
 impl Case {
     /// Begins a visit.
@@ -249,8 +258,9 @@ impl Case {
             depth: 2,
             ..PlanSettings::default()
         };
+        let settings = Settings { neglect: opening.judgement.neglect, ..Settings::default() };
         let problem = VisitProblem::new(plant, opening.conditions, opening.judgement);
-        let reasoner = Reasoner::new(&problem, Settings::default());
+        let reasoner = Reasoner::new(&problem, settings);
         let circumstances = Circumstances {
             stand: Stand::Rest,
             open: Vec::new(),
@@ -261,15 +271,94 @@ impl Case {
             epoch: 0,
             taken: vec![false; tests],
         };
-        let mut case = Case { problem, reasoner, circumstances, plan, taken: Vec::new() };
+        let opened = circumstances.clone();
+        let mut case = Case { problem, reasoner, circumstances, plan, taken: Vec::new(), opened };
         case.drop_redundant();
+        case.opened = case.circumstances.clone();
         case
+    }
+
+    /// Begins the same visit anew. What was worked out is kept: it saves time and changes no answer.
+    pub fn begin_again(&mut self) {
+        if self.problem.epochs.len() > KEPT_EPOCHS {
+            self.problem.epochs.truncate(1);
+            self.reasoner = Reasoner::new(&self.problem, Settings::default());
+        }
+        while self.reasoner.undo().is_some() {}
+        self.circumstances = self.opened.clone();
+        self.taken.clear();
+    }
+
+    /// Begins anew with the faults of these names (as in [`Suspect::id`]) not thought of: something that nobody
+    /// has described. No names: everything is thought of again.
+    pub fn leave_out(&mut self, names: &[String]) {
+        self.problem.leave_out(names);
+        self.problem.epochs.truncate(1);
+        self.reasoner = Reasoner::new(&self.problem, Settings::default());
+        self.begin_again();
+    }
+
+    /// Number of the episode that a reading of this test would belong to: what comes and goes is there or not for a
+    /// whole episode.
+    pub fn episode_of(&self, test: usize) -> u32 {
+        let t = &self.problem.plant.machine.tests[test];
+        let told = t.command.is_some() && Stand::of(t).is_some_and(|s| s != self.circumstances.stand);
+        self.circumstances.episode + u32::from(told)
+    }
+
+    /// Minutes that a call-back costs.
+    pub fn call_back(&self) -> f64 {
+        self.problem.judgement.call_back
+    }
+
+    /// The queries of these tests in the present epoch, for [`Policy::FixedOrder`].
+    pub fn queries(&self, tests: &[usize]) -> Vec<QueryId> {
+        tests.iter().map(|t| self.problem.query(self.circumstances.epoch, *t)).collect()
+    }
+
+    /// Minutes of a test from where things stand: its own, what has still to be opened, change of power state.
+    pub fn minutes_of(&self, test: usize) -> f64 {
+        let situation = self.problem.situation(&self.circumstances);
+        situation.minutes_of(&situation.tests[test])
+    }
+
+    /// Minutes of a repair, its price turned into minutes and the proving run included; `None` if the machine knows
+    /// no such repair.
+    pub fn minutes_of_repair(&self, group: &str) -> Option<f64> {
+        let situation = self.problem.situation(&self.circumstances);
+        let r = self.problem.repairs.iter().position(|g| g == group)?;
+        Some(situation.repairs[r].cost + situation.verify_minutes)
+    }
+
+    /// Whether a test is on offer: not refused, not read in this epoch, its tool at hand.
+    pub fn offered(&self, test: usize) -> bool {
+        self.problem.situation(&self.circumstances).tests[test].allowed
+    }
+
+    /// Takes the result of a proving run in: whether the machine is right now. In [`Case::reasons`] it stands as
+    /// the test after the last.
+    ///
+    /// # Errors
+    /// None in practice: a proving run always fits.
+    pub fn prove(&mut self, right: bool) -> Result<(), CaseError> {
+        let proof = self.tests().len();
+        let reading = Reading {
+            query: self.problem.query(self.circumstances.epoch, proof),
+            observed: Observed::Category(usize::from(!right)),
+            episode: EpisodeId(self.circumstances.episode),
+        };
+        self.reasoner.observe(&self.problem, reading)?;
+        self.taken.push(proof);
+        Ok(())
     }
 
     /// The plant.
     pub fn plant(&self) -> &Rc<Plant> {
         &self.problem.plant
     }
+
+    /// A fault counts as noticed above this chance of a call.
+    pub const NOTICED: f64 = crate::problem::NOTICED;
 
     /// The plan's settings, for comparing policies.
     pub fn plan_mut(&mut self) -> &mut PlanSettings {
@@ -340,11 +429,9 @@ impl Case {
     /// # Errors
     /// If the observation cannot belong to the test.
     pub fn read(&mut self, test: usize, observed: Observed) -> Result<(), CaseError> {
+        self.circumstances.episode = self.episode_of(test);
         let t = &self.problem.plant.machine.tests[test];
         if let Some(stand) = Stand::of(t) {
-            if t.command.is_some() && stand != self.circumstances.stand {
-                self.circumstances.episode += 1;
-            }
             self.circumstances.stand = stand;
         }
         for place in self.problem.plant.machine.way_to(t.place) {
@@ -352,10 +439,13 @@ impl Case {
                 self.circumstances.open.push(place);
             }
         }
+        let before_the_visit =
+            self.circumstances.epoch == 0 && matches!(t.measure, Measure::Complaint | Measure::ShownCode);
+        let episode = if before_the_visit { BEFORE } else { self.circumstances.episode };
         let reading = Reading {
             query: self.problem.query(self.circumstances.epoch, test),
             observed,
-            episode: EpisodeId(self.circumstances.episode),
+            episode: EpisodeId(episode),
         };
         self.reasoner.observe(&self.problem, reading)?;
         self.circumstances.taken[test] = true;
@@ -393,8 +483,12 @@ impl Case {
                 return Err(CaseError::NoSuchRepair(group.clone()));
             }
         }
-        self.problem.epochs.push(next);
-        self.circumstances.epoch = self.problem.epochs.len() - 1;
+        // An epoch like one of an earlier visit that was begun anew is that one.
+        let known = (self.circumstances.epoch + 1..self.problem.epochs.len()).find(|e| self.problem.epochs[*e] == next);
+        self.circumstances.epoch = known.unwrap_or_else(|| {
+            self.problem.epochs.push(next);
+            self.problem.epochs.len() - 1
+        });
         self.circumstances.episode += 1;
         self.circumstances.taken.iter_mut().for_each(|t| *t = false);
         Ok(())
@@ -481,6 +575,29 @@ impl Case {
         let a = self.reasoner.recommend(&self.problem, &situation, &self.plan);
         let next = match a.step {
             Step::Test(t) => Do::Test(self.test_advice(&situation, t)),
+            other => self.act_or_end(other),
+        };
+        let bundle = a.bundle.iter().map(|t| (*t, situation.minutes_of(&situation.tests[*t]))).collect();
+        Advice {
+            next,
+            expected_minutes: a.expected_cost,
+            act_now_minutes: a.act_now_cost,
+            bundle,
+            expansions: a.expansions,
+        }
+    }
+
+    /// What to do next, and nothing more: as [`Case::advice`] says, without what each outcome would leave.
+    pub fn next_step(&mut self) -> Do {
+        let situation = self.problem.situation(&self.circumstances);
+        match self.reasoner.recommend(&self.problem, &situation, &self.plan).step {
+            Step::Test(test) => Do::Test(self.bare_advice(&situation, test)),
+            other => self.act_or_end(other),
+        }
+    }
+
+    fn act_or_end(&self, step: Step) -> Do {
+        match step {
             Step::Repair(r) => {
                 let group = self.problem.repairs[r].clone();
                 let m = &self.problem.plant.machine;
@@ -500,7 +617,7 @@ impl Case {
                     .sum();
                 Do::Repair { group, probability }
             }
-            Step::Close => {
+            Step::Close | Step::Test(_) => {
                 let possible = self.still_possible();
                 let repaired = self.problem.epochs[self.circumstances.epoch].mended.iter().any(|m| *m);
                 Do::End(match (possible.nothing_broken > 0.5, repaired) {
@@ -509,14 +626,6 @@ impl Case {
                     (false, _) => Ending::CannotTell,
                 })
             }
-        };
-        let bundle = a.bundle.iter().map(|t| (*t, situation.minutes_of(&situation.tests[*t]))).collect();
-        Advice {
-            next,
-            expected_minutes: a.expected_cost,
-            act_now_minutes: a.act_now_cost,
-            bundle,
-            expansions: a.expansions,
         }
     }
 
@@ -540,6 +649,11 @@ impl Case {
                 not_described: l.not_described,
             })
             .collect();
+        TestAdvice { outcomes, ..self.bare_advice(situation, test) }
+    }
+
+    fn bare_advice(&self, situation: &halfsplit_inference::Situation, test: usize) -> TestAdvice {
+        let t = &self.problem.plant.machine.tests[test];
         let open = self
             .problem
             .plant
@@ -549,7 +663,7 @@ impl Case {
             .filter(|p| p.0 > 0 && !self.circumstances.open.contains(p))
             .collect();
         let change_state = Stand::of(t).is_some_and(|s| s != self.circumstances.stand);
-        TestAdvice { test, minutes: situation.minutes_of(&situation.tests[test]), open, change_state, outcomes }
+        TestAdvice { test, minutes: situation.minutes_of(&situation.tests[test]), open, change_state, outcomes: Vec::new() }
     }
 
     /// Advice on a test that the technician chose himself.

@@ -25,6 +25,8 @@ pub struct Judgement {
     pub unnoticed_for: f64,
     /// Share of readings that are slips.
     pub slip: f64,
+    /// Share of the evidence that pairs of faults not worked out may hold together.
+    pub neglect: f64,
     /// Node expansions that one recommendation may use.
     pub expansions: usize,
 }
@@ -38,11 +40,12 @@ impl Default for Judgement {
             restore: 2.0,
             settle: 15.0,
             prove: 6.0,
-            nothing_broken: 0.004,
-            not_described: 0.004,
+            nothing_broken: 0.0005,
+            not_described: 0.002,
             noticed_for: 0.04,
-            unnoticed_for: 3.0,
+            unnoticed_for: 1.0,
             slip: 0.02,
+            neglect: 0.004,
             expansions: 300,
         }
     }

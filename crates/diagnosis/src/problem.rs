@@ -32,9 +32,13 @@ pub(crate) struct VisitProblem {
     pub names: Vec<String>,
     pub repairs: Vec<String>,
     priors: Priors,
+    /// Modes that are not thought of, by index.
+    left_out: Vec<bool>,
     samples: Vec<f64>,
     sound: Vec<Vec<f64>>,
     kinds: Vec<QueryKind>,
+    /// The proving run, as a query beyond the machine's tests.
+    proof: QueryKind,
     pub epochs: Vec<Epoch>,
     operations: RefCell<BTreeMap<OperationKey, Rc<Worked>>>,
 }
@@ -47,8 +51,6 @@ struct Worked {
     operation: Operation,
 }
 
-/// Operations of two faults and more that are kept whole; older ones are slimmed. Bounds memory and changes no answer.
-const KEPT_WHOLE: usize = 600;
 /// Operations kept at all.
 const KEPT: usize = 12_000;
 
@@ -89,15 +91,21 @@ impl VisitProblem {
             })
             .collect();
         let kinds = m.tests.iter().map(|t| kind_of(t, &plant, judgement.slip)).collect();
+        let mut proof = QueryKind::categories(2);
+        // Nobody mistakes a machine that works for one that does not.
+        proof.slip = 0.005;
+        proof.category_redraw = 0.5;
         let epoch = Epoch { visit, mended: vec![false; m.modes.len()] };
         VisitProblem {
             modes,
             names,
             repairs,
             priors,
+            left_out: vec![false; plant.machine.modes.len()],
             samples: vec![1.0],
             sound,
             kinds,
+            proof,
             epochs: vec![epoch],
             operations,
             judgement,
@@ -105,12 +113,21 @@ impl VisitProblem {
         }
     }
 
-    pub(crate) fn query(&self, epoch: usize, test: usize) -> QueryId {
-        QueryId((epoch * self.plant.machine.tests.len() + test) as u32)
+    /// Takes the modes of these names out of what is thought possible, or brings all back.
+    pub(crate) fn leave_out(&mut self, names: &[String]) {
+        for (i, info) in self.modes.iter_mut().enumerate() {
+            self.left_out[i] = names.contains(&self.names[info.name.0 as usize]);
+            info.prior_odds = if self.left_out[i] { 0.0 } else { self.priors.single(i) };
+        }
     }
 
+    pub(crate) fn query(&self, epoch: usize, test: usize) -> QueryId {
+        QueryId((epoch * (self.plant.machine.tests.len() + 1) + test) as u32)
+    }
+
+    /// The epoch and the test of a query; the test after the last stands for the proving run.
     pub(crate) fn epoch_and_test(&self, query: QueryId) -> (usize, usize) {
-        let n = self.plant.machine.tests.len();
+        let n = self.plant.machine.tests.len() + 1;
         (query.0 as usize / n, query.0 as usize % n)
     }
 
@@ -130,22 +147,12 @@ impl VisitProblem {
         }
         let operation = self.plant.operate(&params, &e.visit);
         let worked = Rc::new(Worked { params, operation });
-        self.keep(key, worked.clone());
-        worked
-    }
-
-    fn keep(&self, key: OperationKey, worked: Rc<Worked>) {
         let mut kept = self.operations.borrow_mut();
         if kept.len() >= KEPT {
             kept.retain(|k, _| k.0.len() < 2);
-        } else if kept.len() % KEPT_WHOLE == KEPT_WHOLE - 1 {
-            for (_, w) in kept.iter_mut().filter(|(k, _)| k.0.len() > 1) {
-                if let Some(w) = Rc::get_mut(w) {
-                    w.operation.slim();
-                }
-            }
         }
-        kept.insert(key, worked);
+        kept.insert(key, worked.clone());
+        worked
     }
 
     /// For each test between two mains wires, the volts (rounded, open circuit) under nothing and every single
@@ -200,7 +207,9 @@ impl Problem for VisitProblem {
     fn predict(&self, hypothesis: &[ModeId], sample: usize, query: QueryId) -> Predicted {
         let (epoch, test) = self.epoch_and_test(query);
         let worked = self.worked(hypothesis, sample, epoch);
-        let test = &self.plant.machine.tests[test];
+        let Some(test) = self.plant.machine.tests.get(test) else {
+            return proof_shows(&worked.operation);
+        };
         match self.plant.predict(&worked.params, &worked.operation, test) {
             Prediction::Number { centre, noise, common, over } if over > 0.0 => {
                 Predicted::NumberOrOver { centre, noise_sd: noise, common_sd: common, p_over: over, p_under: 0.0 }
@@ -213,7 +222,7 @@ impl Problem for VisitProblem {
     }
 
     fn kind(&self, query: QueryId) -> &QueryKind {
-        &self.kinds[self.epoch_and_test(query).1]
+        self.kinds.get(self.epoch_and_test(query).1).unwrap_or(&self.proof)
     }
 
     fn sound_odds(&self) -> f64 {
@@ -225,7 +234,8 @@ impl Problem for VisitProblem {
     }
 
     fn pair_prior(&self, a: ModeId, b: ModeId) -> f64 {
-        self.priors.pair(a.0 as usize, b.0 as usize)
+        let (a, b) = (a.0 as usize, b.0 as usize);
+        if self.left_out[a] || self.left_out[b] { 0.0 } else { self.priors.pair(a, b) }
     }
 
     fn may_coexist(&self, a: ModeId, b: ModeId) -> bool {
@@ -240,12 +250,22 @@ impl Problem for VisitProblem {
             return false;
         }
         let m = &self.plant.machine;
-        match self.local_part(&m.tests[test]) {
+        match m.tests.get(test).and_then(|t| self.local_part(t)) {
             Some(part) => m.modes[mode.0 as usize].edits.iter().any(|e| m.params[e.param.0].part.0 == part),
             None => true,
         }
     }
 }
+
+/// What a proving run shows: a machine that somebody would call about is still wrong; a fault that hardly anybody
+/// notices may pass. Judgement.
+fn proof_shows(operation: &Operation) -> Predicted {
+    let wrong = if operation.outcome.call > NOTICED { 0.97 } else { 0.03 };
+    Predicted::Categories(vec![1.0 - wrong, wrong])
+}
+
+/// A fault counts as noticed above this chance of a call (0 to 1). Judgement.
+pub(crate) const NOTICED: f64 = 0.1;
 
 /// What is common to all predictions of a test: where a slip or an unknown fault may land. Judgement.
 fn kind_of(test: &Test, plant: &Plant, slip: f64) -> QueryKind {
@@ -262,6 +282,13 @@ fn kind_of(test: &Test, plant: &Plant, slip: f64) -> QueryKind {
         }
         (_, Some(Axis::Farads)) => QueryKind::number(Axis::Farads.to(0.0), Axis::Farads.to(100e-6), 0.004),
         (_, _) => match &test.measure {
+            Measure::ShownLessThermometer(_) => {
+                let mut k = QueryKind::number(-40.0, 40.0, 0.3);
+                if let Broad::Number { p_over, .. } = &mut k.broad {
+                    *p_over = 0.1;
+                }
+                k
+            }
             Measure::Volts(..) => QueryKind::number(0.0, 1.2 * plate.volts, 0.3),
             Measure::ControlVolts(..) => QueryKind::number(0.0, 15.0, 0.01),
             Measure::SupplyAmps => QueryKind::number(0.0, 1.2 * plate.breaker_a.unwrap_or(30.0), 0.02),

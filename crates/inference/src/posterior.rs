@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::hypothesis::{Hypothesis, ModeId, NameId, RepairId};
+use crate::hypothesis::{Hypothesis, MAX_FAULTS, ModeId, NameId, RepairId};
 use crate::problem::ModeInfo;
 
 /// A hypothesis with its probability.
@@ -47,27 +47,25 @@ impl Posterior {
         log_evidence: f64,
     ) -> Posterior {
         let mut modes = vec![0.0; infos.len()];
-        let mut names: BTreeMap<NameId, f64> = BTreeMap::new();
-        let mut repairs: BTreeMap<Vec<RepairId>, f64> = BTreeMap::new();
-        for info in infos {
-            names.insert(info.name, 0.0);
-        }
+        let mut names: BTreeMap<NameId, f64> = infos.iter().map(|i| (i.name, 0.0)).collect();
+        let mut repairs: BTreeMap<Needed, f64> = BTreeMap::new();
         for weighed in &hypotheses {
-            let mut seen: Vec<NameId> = Vec::new();
-            let mut need: Vec<RepairId> = Vec::new();
-            for mode in weighed.hypothesis.modes() {
+            let p = weighed.probability;
+            let mut repair = Needed::default();
+            for (i, mode) in weighed.hypothesis.modes().iter().enumerate() {
                 let info = &infos[mode.0 as usize];
-                modes[mode.0 as usize] += weighed.probability;
-                if !seen.contains(&info.name) {
-                    seen.push(info.name);
-                    *names.entry(info.name).or_default() += weighed.probability;
+                modes[mode.0 as usize] += p;
+                let before = &weighed.hypothesis.modes()[..i];
+                if before.iter().all(|m| infos[m.0 as usize].name != info.name)
+                    && let Some(sum) = names.get_mut(&info.name)
+                {
+                    *sum += p;
                 }
-                need.push(info.repair);
+                repair.add(info.repair);
             }
-            need.sort_unstable();
-            need.dedup();
-            *repairs.entry(need).or_default() += weighed.probability;
+            *repairs.entry(repair).or_default() += p;
         }
+        let repairs = repairs.into_iter().map(|(needed, p)| (needed.list().to_vec(), p)).collect();
         Posterior {
             hypotheses,
             not_described,
@@ -75,7 +73,7 @@ impl Posterior {
             log_evidence,
             modes,
             names: descending(names.into_iter().collect()),
-            repairs: descending(repairs.into_iter().collect()),
+            repairs: descending(repairs),
         }
     }
 
@@ -104,6 +102,27 @@ impl Posterior {
     /// probable first. These sum to one less [`Posterior::not_described`].
     pub fn repairs(&self) -> &[(Vec<RepairId>, f64)] {
         &self.repairs
+    }
+}
+
+/// A set of repairs, sorted, without an allocation of its own.
+#[derive(Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord)]
+struct Needed {
+    len: usize,
+    repairs: [RepairId; MAX_FAULTS],
+}
+
+impl Needed {
+    fn list(&self) -> &[RepairId] {
+        &self.repairs[..self.len]
+    }
+
+    fn add(&mut self, repair: RepairId) {
+        if !self.list().contains(&repair) {
+            self.repairs[self.len] = repair;
+            self.len += 1;
+            self.repairs[..self.len].sort_unstable();
+        }
     }
 }
 

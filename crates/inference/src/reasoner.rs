@@ -7,9 +7,13 @@
 //! score, and the largest bounds are worked out until the rest together are below
 //! [`Settings::neglect`] of the evidence.
 
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
 use crate::evidence::{self, Comings, GroupKey, Layout, Taken, log_sum};
 use crate::hypothesis::{EpisodeId, Hypothesis, MAX_FAULTS, ModeId, QueryId};
 use crate::likelihood;
+use crate::normal::Table;
 use crate::posterior::{Posterior, Weighed};
 use crate::prediction::{self, ObservationError};
 use crate::problem::{Observed, Problem};
@@ -26,8 +30,9 @@ pub struct Settings {
     /// Steps (one hypothesis held against one reading) per new reading at most, for sets of two and
     /// more. If they run out, [`Posterior::unexpanded`] says what is left open.
     pub step_budget: usize,
-    /// When "not described" reaches this probability and two faults were the most considered, the
-    /// likely pairs are tried with every third mode.
+    /// When pairs and "not described" together reach this probability, and two faults were the most
+    /// considered, the likely pairs are tried with every third mode. Sets of three that are not
+    /// listed then are outside of [`Posterior::unexpanded`].
     pub widen_at: f64,
     /// How far an unknown fault reaches: shares of the readings that it disturbs, with weights.
     pub disturbed: Vec<(f64, f64)>,
@@ -47,6 +52,9 @@ impl Default for Settings {
 
 /// Pairs that are tried with a third mode when the evidence asks for it.
 const WIDENED_PAIRS: usize = 24;
+
+/// Pairs less probable than this are not tried with a third mode.
+const LEAST_WIDENED: f64 = 0.01;
 
 /// One thing observed.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -106,6 +114,8 @@ pub struct Reasoner {
     pub(crate) taken: Vec<Taken>,
     pub(crate) posterior: Posterior,
     history: Vec<Undo>,
+    /// For planning; lives here because it is worth making once only.
+    pub(crate) table: Arc<Table>,
 }
 
 impl Reasoner {
@@ -123,6 +133,7 @@ impl Reasoner {
             taken: Vec::new(),
             posterior: Posterior::default(),
             history: Vec::new(),
+            table: Arc::new(Table::new()),
             settings,
         };
         let most = reasoner.settings.max_faults.min(MAX_FAULTS);
@@ -177,10 +188,10 @@ impl Reasoner {
             log_ceiling: libm::log(ceiling),
             singles: Vec::new(),
         });
-        let mut undo = Undo { tracks: self.tracks.len(), advanced: Vec::new(), posterior: self.posterior.clone() };
+        let mut undo =
+            Undo { tracks: self.tracks.len(), advanced: Vec::new(), posterior: std::mem::take(&mut self.posterior) };
         self.refresh(problem, &mut undo.advanced);
-        if self.asks_for_a_third_fault() {
-            self.widen(problem);
+        if self.asks_for_a_third_fault() && self.widen(problem) {
             self.refresh(problem, &mut undo.advanced);
         }
         self.history.push(undo);
@@ -229,7 +240,7 @@ impl Reasoner {
     /// If the observation cannot belong to the query's kind.
     pub fn suppose(&mut self, problem: &impl Problem, reading: Reading) -> Result<Posterior, ObservationError> {
         self.observe(problem, reading)?;
-        let posterior = self.posterior.clone();
+        let posterior = std::mem::take(&mut self.posterior);
         self.undo();
         Ok(posterior)
     }
@@ -249,36 +260,41 @@ impl Reasoner {
         (track.seen() == self.taken.len()).then(|| track.log_prior + track.log_evidence[self.taken.len()])
     }
 
+    /// Whether so much weight lies with pairs and the unknown that sets of three may matter.
     fn asks_for_a_third_fault(&self) -> bool {
-        self.settings.max_faults == 2
-            && self.posterior.not_described >= self.settings.widen_at
-            && self.tracks.last().is_none_or(|t| self.store.hypothesis(t.hypothesis).len() <= 2)
+        if self.settings.max_faults != 2 {
+            return false;
+        }
+        let pairs: f64 =
+            self.posterior.hypotheses.iter().filter(|w| w.hypothesis.len() == 2).map(|w| w.probability).sum();
+        pairs + self.posterior.not_described >= self.settings.widen_at
     }
 
-    fn widen(&mut self, problem: &impl Problem) {
-        let pairs: Vec<Hypothesis> = self
+    /// Lists the likely pairs with every third mode; whether any is new.
+    fn widen(&mut self, problem: &impl Problem) -> bool {
+        let mut triples: Vec<Hypothesis> = self
             .posterior
             .hypotheses
             .iter()
-            .map(|w| w.hypothesis)
-            .filter(|h| h.len() == 2)
+            .filter(|w| w.hypothesis.len() == 2 && w.probability >= LEAST_WIDENED)
             .take(WIDENED_PAIRS)
-            .collect();
-        let mut triples: Vec<Hypothesis> = pairs
-            .iter()
-            .flat_map(|&pair| {
+            .flat_map(|w| {
                 (0..problem.modes().len()).filter_map(move |m| {
                     let mode = ModeId(m as u32);
-                    compatible(problem, pair, mode).then(|| with(pair, mode))
+                    compatible(problem, w.hypothesis, mode).then(|| with(w.hypothesis, mode))
                 })
             })
             .flatten()
             .collect();
+        let listed: BTreeSet<Hypothesis> =
+            self.tracks.iter().map(|t| self.store.hypothesis(t.hypothesis)).filter(|h| h.len() > 2).collect();
         triples.sort_unstable();
         triples.dedup();
-        for triple in triples {
+        triples.retain(|t| !listed.contains(t));
+        for &triple in &triples {
             self.list(problem, triple);
         }
+        !triples.is_empty()
     }
 
     /// Holds hypotheses against the readings as far as it matters, and works out the posterior.
@@ -306,21 +322,27 @@ impl Reasoner {
             .collect();
         open.sort_unstable_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
         let evidence = log_sum(&live);
-        // Half of what may be neglected goes to the tail of the list, which is left untouched once its
-        // bounds together are small enough; the other half to those that were begun: each may be left
-        // once its bound is below an even share.
-        let threshold = evidence + libm::log(0.5 * self.settings.neglect / (open.len().max(1)) as f64);
-        let mut tail: f64 = open.iter().map(|(b, _)| libm::exp(b - evidence)).sum();
+        // Weights from here on are relative to what the singles have. Half of what may be neglected goes to
+        // the tail of the list, which is left untouched once its bounds together are small enough; the other
+        // half to those that were begun: each may be left once its bound is below an even share.
+        let relative = |log: f64| libm::exp((log - evidence).min(700.0));
+        let share = 0.5 * self.settings.neglect;
+        let mut gathered = 1.0;
+        let mut tail: f64 = open.iter().map(|(b, _)| relative(*b)).sum();
         let mut budget = self.settings.step_budget;
         for &(first, t) in &open {
-            if tail <= 0.5 * self.settings.neglect {
+            if tail <= share * gathered {
                 break;
             }
-            tail -= libm::exp(first - evidence);
+            tail -= relative(first);
             let mut now = first;
-            while now >= threshold && now > f64::NEG_INFINITY {
+            while relative(now) * open.len() as f64 >= share * gathered && now > f64::NEG_INFINITY {
                 let seen = self.tracks[t].seen();
-                if seen == count || budget == 0 {
+                if seen == count {
+                    gathered += relative(now);
+                    break;
+                }
+                if budget == 0 {
                     break;
                 }
                 budget -= 1;
@@ -347,6 +369,8 @@ impl Reasoner {
         advanced.push((t, seen));
         let samples = self.store.samples();
         if self.tracks[t].per_sample.is_empty() {
+            // Room for a few readings at once: this happens to thousands.
+            self.tracks[t].per_sample.reserve(4 * samples);
             self.tracks[t].per_sample.resize(samples, 0.0);
         }
         if self.tracks[t].intermittent {

@@ -59,7 +59,7 @@ mod sequencing {
         let problem = problem();
         let reasoner_settings = Settings { max_faults: 1, ..Settings::default() };
         let (mut total, mut root) = (0.0, None);
-        for truth in 0..6_usize {
+        for (truth, p) in P.into_iter().enumerate() {
             let mut reasoner = Reasoner::new(&problem, reasoner_settings.clone());
             for made in 0.. {
                 let mut situation = situation();
@@ -78,7 +78,7 @@ mod sequencing {
                 if made == 0 {
                     root = Some(test);
                 }
-                total += P[truth];
+                total += p;
                 let shows = truth > 0 && detects(test).contains(&(truth as u32));
                 read(&mut reasoner, &problem, test as u32, usize::from(shows));
             }

@@ -103,6 +103,8 @@ pub enum Measure {
     Insulation(PartIx, usize),
     /// The temperature that the display gives for a sensor.
     ShownTemperature(PartIx),
+    /// What the display gives for a sensor, less a thermometer of one's own beside it.
+    ShownLessThermometer(PartIx),
     /// A thermometer of one's own at a spot.
     Thermometer(Spot),
     /// Which of the sheet's detections the display reports (index into the machine's detections,

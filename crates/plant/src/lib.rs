@@ -14,19 +14,20 @@
 mod control;
 mod history;
 mod mains;
+mod memo;
 mod operate;
 mod predict;
 mod sensing;
 mod thermal;
 
 pub use history::{Latches, Outcome};
-pub use operate::{CompressorDoes, Operation, Phase, Timeline, Visit};
+pub use operate::{CompressorDoes, GivenUp, Operation, Phase, Timeline, Visit};
 pub use predict::{Axis, Prediction, axis_of};
 
 use halfsplit_circuit::meter::Meter;
-use halfsplit_circuit::motor::{Duty, Fitted, Motor, Nameplate, RunCapacitor};
+use halfsplit_circuit::motor::{Duty, Fitted, Load, LoadShape, Motor, MotorSupply, Nameplate, RunCapacitor};
 use halfsplit_circuit::overload::{Overload, OverloadRating};
-use halfsplit_machine::{Machine, PartIx, Role, TerminalRef};
+use halfsplit_machine::{Branch, Machine, PartIx, Role, TerminalRef};
 use halfsplit_refrigeration::LoopSpec;
 
 /// A machine prepared for computing: what does not change with faults is worked out once.
@@ -40,6 +41,9 @@ pub struct Plant {
     pub(crate) loop_spec: LoopSpec,
     /// Which wires belong to the mains circuit.
     pub(crate) mains: Vec<bool>,
+    /// Parameters that the mains circuit depends on.
+    pub(crate) electrical: Vec<usize>,
+    pub(crate) memo: memo::Memo,
 }
 
 /// Where to find the parts that play a role.
@@ -67,6 +71,9 @@ pub(crate) struct Roles {
 #[derive(Debug, Clone)]
 pub(crate) struct MotorFit {
     pub fitted: Fitted,
+    /// Watts that it would draw without load, by the straight line through half and full load. A motor's losses do not
+    /// shrink with its load, so its torque is not in proportion to its watts.
+    pub idle_watts: f64,
     pub overload: Overload,
 }
 
@@ -123,7 +130,16 @@ impl Plant {
             rated_opening: 0.5,
         };
         let mains = machine.mains_nets();
-        Ok(Plant { meter: Meter::common_practice(), parts, motor, loop_spec, mains, machine })
+        Ok(Plant {
+            meter: Meter::common_practice(),
+            parts,
+            motor,
+            loop_spec,
+            mains,
+            electrical: electrical_params(&machine),
+            memo: memo::Memo::default(),
+            machine,
+        })
     }
 
     pub(crate) fn role(&self, part: PartIx) -> &Role {
@@ -134,6 +150,14 @@ impl Plant {
     pub(crate) fn net_of(&self, part: PartIx, terminal: usize) -> Option<usize> {
         self.machine.net(TerminalRef { part, terminal }).map(|n| n.0)
     }
+}
+
+/// Parameters that [`Plant::grid`] reads: everything of a part that has a branch other than a thermistor or a rail.
+fn electrical_params(machine: &Machine) -> Vec<usize> {
+    let in_mains = |part: PartIx| {
+        machine.branches_of(part).any(|(_, b)| !matches!(b, Branch::Thermistor { .. } | Branch::Rail { .. }))
+    };
+    (0..machine.params.len()).filter(|i| in_mains(machine.params[*i].part)).collect()
 }
 
 /// Overload settings that a sheet does not give. Judgement: opens at 120 °C, closes at 70 °C, carries 1.35
@@ -156,6 +180,13 @@ fn fit_motor(machine: &Machine, part: PartIx) -> Result<MotorFit, PlantError> {
         duty: Duty::Compressor,
     })
     .map_err(|e| PlantError { message: format!("part {}: no motor fits its ratings: {e}", p.id) })?;
+    let (volts, hertz) = (machine.sheet.nameplate.volts, machine.sheet.nameplate.hertz);
+    let supply = MotorSupply::ideal(volts, fitted.capacitor, hertz);
+    let half = 0.5 * fitted.rated.torque;
+    let load = Load { breakaway: 0.0, running_up: half, running: half, shape: LoadShape::Constant };
+    let settled = fitted.motor.settle(&supply, &load, fitted.rated.slip);
+    let [main, aux] = supply.currents(&fitted.motor.at_slip(settled.slip));
+    let idle_watts = 2.0 * volts * (main + aux).re - fitted.rated.watts;
     let overload = Overload::calibrated(&OverloadRating {
         opens_at: 393.15,
         closes_at: 343.15,
@@ -164,5 +195,5 @@ fn fit_motor(machine: &Machine, part: PartIx) -> Result<MotorFit, PlantError> {
         cooling: 600.0,
     })
     .map_err(|e| PlantError { message: format!("part {}: {e}", p.id) })?;
-    Ok(MotorFit { fitted, overload })
+    Ok(MotorFit { fitted, idle_watts, overload })
 }

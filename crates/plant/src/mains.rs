@@ -1,6 +1,6 @@
 //! The mains circuit as a network, for a set of parameters, latches and energised relays.
 
-use std::cell::OnceCell;
+use std::rc::Rc;
 
 use halfsplit_circuit::motor::{AtSlip, Load, LoadShape, Motor, MotorSupply, WindingState};
 
@@ -8,6 +8,7 @@ use halfsplit_circuit::{Complex, ElementId, FactoredAc, Network, Node, PairId};
 use halfsplit_machine::{Branch, Drive, Net, PartIx, Role};
 
 use crate::history::Latches;
+use crate::memo::FlowKey;
 use crate::{MotorFit, Plant};
 
 /// Joints better than this are no element of their own, ohm.
@@ -22,6 +23,8 @@ pub(crate) struct Grid {
     motor: Option<PairId>,
     overload: Option<ElementId>,
     supply: Option<ElementId>,
+    /// The other side of the supply.
+    supply_return: Option<ElementId>,
 }
 
 /// How the mains circuit is to be drawn.
@@ -31,8 +34,8 @@ pub(crate) struct Drawing<'a> {
     pub latches: &'a Latches,
     /// For each part, whether its coil is energised (relays).
     pub energised: &'a [bool],
-    /// Speed-dependent state of the motor; `None`: standing.
-    pub at_slip: Option<&'a AtSlip>,
+    /// Slip of the motor and what it is then; `None`: standing.
+    pub at_slip: Option<(f64, &'a AtSlip)>,
     pub overload_open: bool,
     /// Isolated: no source, breaker open.
     pub dead: bool,
@@ -46,14 +49,16 @@ pub(crate) struct Flow {
     volts: Vec<Complex>,
     /// RMS amps in the supply conductor.
     pub supply_amps: f64,
+    /// RMS amps that go out and do not come back: to earth.
+    pub residual_amps: f64,
     /// RMS amps through each branch, in the machine's order; 0 for branches outside the mains.
     pub branch_amps: Vec<f64>,
     /// Watts in each branch.
     pub branch_watts: Vec<f64>,
     /// RMS amps in the compressor's common lead.
     pub compressor_amps: f64,
+    key: Rc<FlowKey>,
     drawn: Drawn,
-    metered: OnceCell<Box<Metered>>,
 }
 
 /// How a flow was drawn, parameters apart.
@@ -61,13 +66,13 @@ pub(crate) struct Flow {
 struct Drawn {
     latches: Latches,
     energised: Vec<bool>,
-    at_slip: Option<AtSlip>,
+    at_slip: Option<(f64, AtSlip)>,
     overload_open: bool,
 }
 
 /// The network factored, for putting meters to it.
 #[derive(Debug, Clone)]
-struct Metered {
+pub(crate) struct Metered {
     factored: FactoredAc,
     nodes: Vec<Node>,
 }
@@ -84,8 +89,15 @@ impl Plant {
                 *node = network.add_node();
             }
         }
-        let mut grid =
-            Grid { network, nodes, elements: vec![None; m.branches.len()], motor: None, overload: None, supply: None };
+        let mut grid = Grid {
+            network,
+            nodes,
+            elements: vec![None; m.branches.len()],
+            motor: None,
+            overload: None,
+            supply: None,
+            supply_return: None,
+        };
         // A joint that has gone bad puts a node of its own between terminal and wire.
         let mut joints: Vec<((usize, usize), Node)> = Vec::new();
         for (i, (part, branch)) in m.branches.iter().enumerate() {
@@ -144,7 +156,7 @@ impl Plant {
                     grid.overload = Some(grid.network.switch(nc, inner, !open, closed_ohms));
                     let standing;
                     let coupling = match d.at_slip {
-                        Some(s) => s.coupled_pair(),
+                        Some((_, s)) => s.coupled_pair(),
                         None => {
                             standing = self.motor_now(fit, p).at_slip(1.0);
                             standing.coupled_pair()
@@ -164,7 +176,8 @@ impl Plant {
                     let (Some(na), Some(nb)) = (at(&mut grid, a), at(&mut grid, b)) else { continue };
                     let (v, r) = (p[volts.0], p[ohms.0].max(1e-4) / 2.0);
                     grid.supply = Some(grid.network.ac_source(na, Node::EARTH, Complex::real(v * share), r));
-                    grid.network.ac_source(Node::EARTH, nb, Complex::real(v * (1.0 - share)), r);
+                    grid.supply_return =
+                        Some(grid.network.ac_source(Node::EARTH, nb, Complex::real(v * (1.0 - share)), r));
                 }
                 Branch::Rail { .. } | Branch::Thermistor { .. } => {}
             }
@@ -209,8 +222,34 @@ impl Plant {
         motor
     }
 
+    /// All that the flow of a drawing depends on.
+    pub(crate) fn flow_key(&self, d: &Drawing<'_>) -> Rc<FlowKey> {
+        let bits =
+            |list: &[bool]| list.iter().enumerate().fold(0_u64, |b, (i, on)| if *on { b | 1 << (i % 64) } else { b });
+        let deviations = self
+            .electrical
+            .iter()
+            .filter_map(|&i| {
+                let (now, nominal) = (d.params[i].to_bits(), self.machine.params[i].nominal.to_bits());
+                (now != nominal).then_some((i as u32, now))
+            })
+            .collect();
+        Rc::new(FlowKey {
+            deviations,
+            energised: bits(d.energised),
+            tripped: bits(&d.latches.tripped),
+            slip: d.at_slip.map(|(slip, _)| slip.to_bits()),
+            overload_open: d.overload_open,
+        })
+    }
+
     /// Draws and solves. `None` only if the network has no solution, which positive stray leakage excludes.
-    pub(crate) fn flow(&self, d: &Drawing<'_>) -> Option<Flow> {
+    pub(crate) fn flow(&self, d: &Drawing<'_>) -> Option<Rc<Flow>> {
+        let key = self.flow_key(d);
+        self.memo.flow(&key, || self.solve(d, &key).map(Rc::new))
+    }
+
+    fn solve(&self, d: &Drawing<'_>, key: &Rc<FlowKey>) -> Option<Flow> {
         let grid = self.grid(d);
         let factored = grid.network.factor_ac(self.machine.sheet.nameplate.hertz).ok()?;
         let s = factored.solution();
@@ -218,16 +257,20 @@ impl Plant {
         Some(Flow {
             volts: grid.nodes.iter().map(|n| factored.voltage(*n, Node::EARTH)).collect(),
             supply_amps: amps(grid.supply),
+            residual_amps: match (grid.supply, grid.supply_return) {
+                (Some(a), Some(b)) => (s.current(a) - s.current(b)).abs(),
+                _ => 0.0,
+            },
             branch_amps: grid.elements.iter().map(|e| amps(*e)).collect(),
             branch_watts: grid.elements.iter().map(|e| e.map_or(0.0, |e| s.power(e).re)).collect(),
             compressor_amps: amps(grid.overload),
+            key: key.clone(),
             drawn: Drawn {
                 latches: d.latches.clone(),
                 energised: d.energised.to_vec(),
-                at_slip: d.at_slip.copied(),
+                at_slip: d.at_slip.map(|(slip, at)| (slip, *at)),
                 overload_open: d.overload_open,
             },
-            metered: OnceCell::new(),
         })
     }
 
@@ -235,21 +278,19 @@ impl Plant {
     /// `None` if the network has no solution.
     pub(crate) fn metered_volts(&self, params: &[f64], flow: &Flow, a: Net, b: Net) -> Option<(f64, f64)> {
         let hz = self.machine.sheet.nameplate.hertz;
-        if flow.metered.get().is_none() {
+        let m = self.memo.metered(&flow.key, || {
             let d = &flow.drawn;
-            let drawing = Drawing {
+            let grid = self.grid(&Drawing {
                 params,
                 latches: &d.latches,
                 energised: &d.energised,
-                at_slip: d.at_slip.as_ref(),
+                at_slip: d.at_slip.as_ref().map(|(slip, at)| (*slip, at)),
                 overload_open: d.overload_open,
                 dead: false,
-            };
-            let grid = self.grid(&drawing);
+            });
             let factored = grid.network.factor_ac(hz).ok()?;
-            let _ = flow.metered.set(Box::new(Metered { factored, nodes: grid.nodes }));
-        }
-        let m = flow.metered.get()?;
+            Some(Rc::new(Metered { factored, nodes: grid.nodes }))
+        })?;
         let seen = m.factored.thevenin(m.nodes[a.0], m.nodes[b.0]);
         let load = Complex::new(1.0 / self.meter.input_ohms, std::f64::consts::TAU * hz * self.meter.input_farads)
             .reciprocal();
@@ -258,7 +299,7 @@ impl Plant {
         Some((shown, ghost))
     }
 
-    /// Load torques of the compressor: `share` is its running power against the rated one; `free` is 0 when seized.
+    /// Load torques of the compressor: `share` is its running torque against the rated one; `free` is 0 when seized.
     pub(crate) fn compressor_load(&self, fit: &MotorFit, share: f64, free: f64) -> Load {
         let rated = fit.fitted.rated.torque;
         Load {
@@ -268,6 +309,13 @@ impl Plant {
             running: share * rated,
             shape: LoadShape::Constant,
         }
+    }
+}
+
+impl MotorFit {
+    /// Torque against the rated one at which the motor draws so many watts on its rated supply.
+    pub(crate) fn torque_share(&self, watts: f64) -> f64 {
+        (watts - self.idle_watts) / (self.fitted.rated.watts - self.idle_watts)
     }
 }
 
@@ -282,10 +330,5 @@ impl Flow {
     /// Open-circuit RMS volts between two wires.
     pub(crate) fn open_volts(&self, a: Net, b: Net) -> f64 {
         (self.volts[a.0] - self.volts[b.0]).abs()
-    }
-
-    /// Forgets what can be worked out again.
-    pub(crate) fn slim(&mut self) {
-        self.metered = OnceCell::new();
     }
 }

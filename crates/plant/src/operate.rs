@@ -1,9 +1,10 @@
 //! Operation as a timeline of phases, stepped from event to event.
 
 use std::cell::OnceCell;
+use std::rc::Rc;
 
-use halfsplit_circuit::motor::{AtSlip, MotorSupply, Outcome as MotorOutcome};
-use halfsplit_machine::sheet::{CallsFor, Watch};
+use halfsplit_circuit::motor::Outcome as MotorOutcome;
+use halfsplit_machine::sheet::{CallsFor, Response, Watch};
 use halfsplit_machine::test::Spot;
 use halfsplit_machine::{Conditions, PartIx, Role};
 use halfsplit_refrigeration::LoopPoint;
@@ -51,8 +52,19 @@ pub struct Phase {
     pub point: LoopPoint,
     /// Amps in the supply conductor.
     pub supply_amps: f64,
-    pub(crate) flow: Flow,
+    pub(crate) flow: Rc<Flow>,
     pub(crate) temperatures: Temperatures,
+}
+
+/// The board has tried as often as it does, and stores what it detected.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct GivenUp {
+    /// The detection, by index.
+    pub detection: usize,
+    /// How often it tried.
+    pub tries: u32,
+    /// Seconds from the command to the last try's detection, waits between the tries included.
+    pub after: f64,
 }
 
 /// What follows from a command.
@@ -62,6 +74,8 @@ pub struct Timeline {
     pub phases: Vec<Phase>,
     /// Detections that fire, by index, in order.
     pub fired: Vec<usize>,
+    /// When the board gives up, if a detection ends the command. The phases show one try.
+    pub given_up: Option<GivenUp>,
     /// The phase in which the command's loads have just been switched on.
     pub(crate) start: usize,
     /// Parts that trip on the way.
@@ -82,6 +96,10 @@ pub struct Operation {
     pub heat_by_heat_pump: f64,
     /// Heat by the elements before the visit, as a fraction of what they should give.
     pub heat_by_elements: f64,
+    /// Heat per electrical energy of the heat pump before the visit, W/W; 0 if it gave none.
+    pub efficiency: f64,
+    /// Heat that the elements give when they are called for, as a fraction of what they should give.
+    pub backup: f64,
     /// What the owner had of it.
     pub outcome: Outcome,
 }
@@ -103,16 +121,6 @@ impl Phase {
     }
 }
 
-impl Operation {
-    /// Forgets what can be worked out again: thousands of operations are kept at a time.
-    pub fn slim(&mut self) {
-        let phases = self.scene.timelines.iter_mut().filter_map(OnceCell::get_mut).flat_map(|t| &mut t.phases);
-        for phase in phases.chain(self.rest.as_mut()) {
-            phase.flow.slim();
-        }
-    }
-}
-
 impl Timeline {
     /// The compressor stands and hums at some time.
     pub fn hums(&self) -> bool {
@@ -130,12 +138,6 @@ impl Timeline {
     }
 }
 
-/// A motor that is being started: its supply is kept while the network stays the same.
-struct Starting {
-    energised: Vec<bool>,
-    supply: MotorSupply,
-}
-
 impl Plant {
     /// What this set of parameters leads to, before and at the visit.
     ///
@@ -146,13 +148,13 @@ impl Plant {
         let running_water = self.running_water(params, visit);
         let mut rest = self.rest_phase(params, visit, &nothing, &mut latches, running_water);
         let mut control = self.control_of(params, rest.as_ref());
-        if !visit.reset {
-            if let Some(r) = &rest {
-                // Heat that nobody asked for goes on until the cut-off opens (above the tank's own loss).
-                if self.stray_heat(params, &r.flow) > 150.0 && self.overheat(params, &mut latches, f64::INFINITY) {
-                    rest = self.rest_phase(params, visit, &nothing, &mut latches, running_water);
-                    control = self.control_of(params, rest.as_ref());
-                }
+        if !visit.reset
+            && let Some(r) = &rest
+        {
+            // Heat that nobody asked for goes on until the cut-off opens (above the tank's own loss).
+            if self.stray_heat(params, &r.flow) > 150.0 && self.overheat(params, &mut latches, f64::INFINITY) {
+                rest = self.rest_phase(params, visit, &nothing, &mut latches, running_water);
+                control = self.control_of(params, rest.as_ref());
             }
         }
         let mut scene = self.scene(visit, &latches, control, running_water);
@@ -171,6 +173,15 @@ impl Plant {
         if !control.alive {
             (heat_pump, elements) = (0.0, 0.0);
         }
+        let efficiency = match self
+            .command_for(CallsFor::HeatPump)
+            .and_then(|c| self.told(params, &scene, c))
+            .and_then(Timeline::settled)
+        {
+            Some(p) if heat_pump > 0.0 && p.point.compressor_power > 0.0 => p.point.heat / p.point.compressor_power,
+            _ => 0.0,
+        };
+        let backup = if control.alive { self.heat_when_called(params, &scene) } else { 0.0 };
         if visit.reset {
             stored.clear();
         }
@@ -187,15 +198,20 @@ impl Plant {
             scene,
             heat_by_heat_pump: heat_pump,
             heat_by_elements: elements,
+            efficiency,
+            backup,
             outcome: Outcome {
                 heat_pump,
                 elements,
+                backup,
+                costly: false,
                 dark: false,
                 breaker: false,
                 runs_cold: false,
                 wet: false,
                 noise: false,
                 lukewarm: false,
+                too_hot: false,
                 call: 0.0,
             },
         };
@@ -203,7 +219,7 @@ impl Plant {
         operation
     }
 
-    fn running_water(&self, params: &[f64], visit: &Visit) -> Water {
+    pub(crate) fn running_water(&self, params: &[f64], visit: &Visit) -> Water {
         let set = match self.parts.settings.map(|s| self.role(s)) {
             Some(Role::Settings { setpoint, .. }) => params[setpoint.0],
             _ => 323.15,
@@ -236,9 +252,7 @@ impl Plant {
         if flow.compressor_amps > 0.2 {
             // A relay that does not open keeps the compressor running (or humming) at rest.
             let fan_on = self.fan_runs(params, &flow);
-            let mut starting = None;
-            if let Some((d, pt, f)) =
-                self.run_compressor(params, visit, &l, nothing, fan_on, Default::default(), water, &mut starting)
+            if let Some((d, pt, f)) = self.run_compressor(params, visit, &l, nothing, fan_on, Default::default(), water)
             {
                 (does, point, flow) = (d, pt, f);
             }
@@ -257,7 +271,7 @@ impl Plant {
     }
 
     /// Whether the fan gets its current.
-    fn fan_runs(&self, params: &[f64], flow: &Flow) -> bool {
+    pub(crate) fn fan_runs(&self, params: &[f64], flow: &Flow) -> bool {
         let Some(fan) = self.parts.fan else { return false };
         let Role::Fan { amps, flow: air, .. } = self.role(fan) else { return false };
         let drawn = self
@@ -280,27 +294,21 @@ impl Plant {
         fan_on: bool,
         valve: halfsplit_machine::sheet::ValveCommand,
         water: Water,
-        starting: &mut Option<Starting>,
-    ) -> Option<(CompressorDoes, LoopPoint, Flow)> {
+    ) -> Option<(CompressorDoes, LoopPoint, Rc<Flow>)> {
         let fit = self.motor.as_ref()?;
         let Some(Role::Compressor(c)) = self.parts.compressor.map(|x| self.role(x)) else { return None };
         let drawing = Drawing { params, latches, energised, at_slip: None, overload_open: false, dead: false };
         let motor = self.motor_now(fit, params);
-        if starting.as_ref().is_none_or(|s| s.energised != energised) {
-            let grid = self.grid(&drawing);
-            *starting = Some(Starting {
-                energised: energised.to_vec(),
-                supply: grid.motor_supply(self.machine.sheet.nameplate.hertz)?,
-            });
-        }
-        let supply = &starting.as_ref()?.supply;
+        let key = self.flow_key(&drawing);
+        let supply = self.memo.supply(&key, || self.grid(&drawing).motor_supply(self.machine.sheet.nameplate.hertz))?;
         let at_rest = self.loop_point(params, &visit.conditions, water, fan_on, 0.0, valve);
         let running = self.loop_point(params, &visit.conditions, water, fan_on, 1.0, valve);
-        let rated_watts = fit.fitted.rated.watts;
-        let share = (running.compressor_power / rated_watts).clamp(0.05, 3.0);
-        let up = motor.run_up(supply, &self.compressor_load(fit, share, params[c.free.0]));
-        let slip: AtSlip = motor.at_slip(up.slip);
-        let flow = self.flow(&Drawing { at_slip: Some(&slip), ..drawing })?;
+        let share = fit.torque_share(running.compressor_power).clamp(0.05, 3.0);
+        let free = params[c.free.0];
+        let up =
+            self.memo.start(&key, [share, free], || motor.run_up(&supply, &self.compressor_load(fit, share, free)))?;
+        let at_slip = motor.at_slip(up.slip);
+        let flow = self.flow(&Drawing { at_slip: Some((up.slip, &at_slip)), ..drawing })?;
         // The overload's own error acts on the current at which it opens.
         let amps = flow.compressor_amps / params[c.overload_trip.0].max(0.05);
         let (point, shell) = match up.outcome {
@@ -347,10 +355,14 @@ impl Plant {
         let mut latches = scene.latches.clone();
         let stages = &self.machine.commands[command].stages;
         let most_on = stages.iter().map(|s| s.on.len()).max().unwrap_or(0);
-        let mut out =
-            Timeline { phases: Vec::with_capacity(stages.len() + 1), fired: Vec::new(), start: 0, trips: Vec::new() };
+        let mut out = Timeline {
+            phases: Vec::with_capacity(stages.len() + 1),
+            fired: Vec::new(),
+            given_up: None,
+            start: 0,
+            trips: Vec::new(),
+        };
         out.start = stages.iter().position(|s| s.on.len() == most_on).unwrap_or(0);
-        let mut starting: Option<Starting> = None;
         let mut clock = 0.0;
         for stage in stages {
             let energised = self.energised(params, control, &stage.on);
@@ -369,12 +381,11 @@ impl Plant {
             let fan_on = self.fan_runs(params, &flow);
             let mut does = CompressorDoes::Silent;
             let mut point = None;
-            if flow.compressor_amps > 0.1 {
-                if let Some((d, p, f)) =
-                    self.run_compressor(params, visit, &latches, &energised, fan_on, stage.valve, water, &mut starting)
-                {
-                    (does, point, flow) = (d, Some(p), f);
-                }
+            if flow.compressor_amps > 0.1
+                && let Some((d, p, f)) =
+                    self.run_compressor(params, visit, &latches, &energised, fan_on, stage.valve, water)
+            {
+                (does, point, flow) = (d, Some(p), f);
             }
             let point =
                 point.unwrap_or_else(|| self.loop_point(params, &visit.conditions, water, fan_on, 0.0, stage.valve));
@@ -389,30 +400,54 @@ impl Plant {
                 flow,
             };
             clock += stage.lasts;
-            let fired = self.detections_in(params, visit, &phase, &stage.on, water);
+            let began = phase.starts;
+            let mut fired = self.detections_in(params, visit, &phase, &stage.on, water);
             out.phases.push(phase);
-            let forced = self.machine.commands[command].forced;
-            if !fired.is_empty() && !forced {
-                out.fired.extend(fired);
-                out.fired.dedup();
+            if !control.alive || self.machine.commands[command].forced {
+                fired.clear();
+            }
+            let stopping = fired.iter().copied().find(|d| self.stops(*d, command));
+            for d in fired {
+                if !out.fired.contains(&d) {
+                    out.fired.push(d);
+                }
+            }
+            if let Some(detection) = stopping {
+                out.given_up = Some(self.give_up(detection, began));
                 // The board stops what runs; what it does instead is another command.
                 if let Some(stopped) = self.stopped(params, visit, &latches, water, clock) {
                     out.phases.push(stopped);
                 }
                 break;
             }
-            if let CompressorDoes::Hums(t) | CompressorDoes::RunsThenStops(t) = does {
-                if t < stage.lasts {
-                    if let Some(stopped) =
-                        self.overload_open(params, visit, &latches, water, &energised, clock - stage.lasts + t)
-                    {
-                        out.phases.push(stopped);
-                    }
-                    break;
+            if let CompressorDoes::Hums(t) | CompressorDoes::RunsThenStops(t) = does
+                && t < stage.lasts
+            {
+                if let Some(stopped) =
+                    self.overload_open(params, visit, &latches, water, &energised, clock - stage.lasts + t)
+                {
+                    out.phases.push(stopped);
                 }
+                break;
             }
         }
         out
+    }
+
+    /// Whether a detection ends a command: the elements go on where they are what the board falls back on.
+    fn stops(&self, detection: usize, command: usize) -> bool {
+        match self.machine.detections[detection].does {
+            Response::StopAll => true,
+            Response::ElementsInstead => self.machine.commands[command].calls_for != Some(CallsFor::Elements),
+            Response::ShowOnly => false,
+        }
+    }
+
+    /// Every try runs the same course: the board waits for longer than a start takes.
+    fn give_up(&self, detection: usize, phase_began: f64) -> GivenUp {
+        let d = &self.machine.detections[detection];
+        let tries = f64::from(d.tries);
+        GivenUp { detection, tries: d.tries, after: tries * (phase_began + d.holds) + (tries - 1.0) * d.wait }
     }
 
     fn stopped(&self, params: &[f64], visit: &Visit, latches: &Latches, water: Water, clock: f64) -> Option<Phase> {
@@ -488,12 +523,30 @@ impl Plant {
                             .is_some_and(|s| outside(s, d.above, d.below))
                 }
                 Watch::Input => self.float_open(params),
+                // Looked at before the compressor starts.
+                Watch::Disagreement => {
+                    matches!(phase.compressor, CompressorDoes::Silent)
+                        && phase.starts == 0.0
+                        && self.disagreement(params, t).is_some_and(|k| outside(k, d.above, d.below))
+                }
             };
             if hit {
                 fired.push(ix);
             }
         }
         fired
+    }
+
+    /// Largest difference between what the board believes of its air and refrigerant sensors, K, the discharge sensor apart:
+    /// it sits where a warm tank reaches. `None` with fewer than two that can be believed.
+    fn disagreement(&self, params: &[f64], t: &Temperatures) -> Option<f64> {
+        let mut ends: Option<(f64, f64)> = None;
+        for spot in [Spot::Air, Spot::EvaporatorCoil, Spot::SuctionLine] {
+            if let Some(Seen::Kelvin(k)) = self.believes(spot, params, t) {
+                ends = Some(ends.map_or((k, k), |(low, high): (f64, f64)| (low.min(k), high.max(k))));
+            }
+        }
+        ends.map(|(low, high)| high - low)
     }
 
     /// Current that the board believes a current sensor's load to draw, so many seconds after switching on.
@@ -552,7 +605,8 @@ impl Plant {
         if mode == 0 {
             if let Some(t) = self.command_for(CallsFor::HeatPump).and_then(|c| self.told(params, scene, c)) {
                 stored.extend(&t.fired);
-                if t.fired.is_empty() {
+                let stopped = t.fired.iter().any(|d| self.machine.detections[*d].does != Response::ShowOnly);
+                if !stopped {
                     heat_pump = t.settled().map_or(0.0, |p| match p.compressor {
                         CompressorDoes::Runs => p.point.heat / self.loop_spec.rated_heat,
                         _ => 0.0,
@@ -563,50 +617,68 @@ impl Plant {
                 return (heat_pump, 0.0);
             }
         }
-        let rated = self.rated_element_heat();
-        let elements =
-            self.command_for(CallsFor::Elements).and_then(|c| self.told(params, scene, c)).map_or(0.0, |t| {
-                for f in &t.fired {
-                    if !stored.contains(f) {
-                        stored.push(*f);
-                    }
+        if let Some(t) = self.command_for(CallsFor::Elements).and_then(|c| self.told(params, scene, c)) {
+            for f in &t.fired {
+                if !stored.contains(f) {
+                    stored.push(*f);
                 }
-                // Upper and lower heat one after the other; each gives half of the hot water.
-                let n = t.phases.len().max(1) as f64;
-                t.phases.iter().map(|p| (self.element_heat(params, &p.flow) / rated.max(1.0)).min(1.0)).sum::<f64>() / n
-            });
+            }
+        }
+        let elements = self.heat_when_called(params, scene);
         (heat_pump, elements)
     }
 
-    /// Whether what the board believes of the tank lets the water overheat until a cut-off or limit acts.
-    fn runs_hot(&self, params: &[f64], stored: &[usize], elements: f64, latches: &mut Latches) -> bool {
-        let Some(Role::Settings { setpoint, .. }) = self.parts.settings.map(|s| self.role(s)) else { return false };
-        if elements < 0.1 || self.all_stopped(stored) {
-            return false;
-        }
-        // The water at which the board believes its setpoint reached.
-        let Some(lower) = self.sensor_at(Spot::WaterBottom) else { return false };
+    /// Heat from the elements when they are called for, as a fraction of what they should give.
+    fn heat_when_called(&self, params: &[f64], scene: &Scene) -> f64 {
+        let rated = self.rated_element_heat().max(1.0);
+        self.command_for(CallsFor::Elements).and_then(|c| self.told(params, scene, c)).map_or(0.0, |t| {
+            // Upper and lower heat one after the other; each gives half of the hot water.
+            let n = t.phases.len().max(1) as f64;
+            t.phases.iter().map(|p| (self.element_heat(params, &p.flow) / rated).min(1.0)).sum::<f64>() / n
+        })
+    }
+
+    /// Water temperature at which the board believes its setpoint reached, K; `None` if it is blind.
+    pub(crate) fn stops_heating_at(&self, params: &[f64]) -> Option<f64> {
+        let Role::Settings { setpoint, .. } = self.role(self.parts.settings?) else { return None };
+        let lower = self.sensor_at(Spot::WaterBottom)?;
         let target = params[setpoint.0];
         let believed = |k: f64| {
             let mut t = Temperatures { at: [293.15; 8], doubt: [0.0; 8] };
             t.at[Spot::WaterTop.index()] = k;
             t.at[Spot::WaterBottom.index()] = k;
-            match self.board_sees(lower, params, self.sensor_temperature(lower, params, &t).0) {
-                Seen::Kelvin(s) => s,
-                Seen::TooCold => 0.0,
-                Seen::TooHot => 1e3,
-            }
+            self.board_sees(lower, params, self.sensor_temperature(lower, params, &t).0)
         };
-        let mut k = target;
-        while k < 375.0 && believed(k) < target {
-            k += 1.0;
+        let reached = |k: f64| match believed(k) {
+            Seen::Kelvin(s) => s >= target,
+            Seen::TooHot => true,
+            Seen::TooCold => false,
+        };
+        if believed(target) == Seen::TooCold {
+            return None;
         }
-        let range_watched = self.machine.detections.iter().any(|d| d.watches == Watch::SensorRange);
-        if range_watched && believed(target) == 0.0 {
-            // The board knows that it is blind and heats by the upper sensor.
+        if !reached(375.0) {
+            return Some(375.0);
+        }
+        let (mut low, mut high) = (278.15, 375.0);
+        for _ in 0..20 {
+            let mid = 0.5 * (low + high);
+            if reached(mid) {
+                high = mid;
+            } else {
+                low = mid;
+            }
+        }
+        Some(high)
+    }
+
+    /// Whether what the board believes of the tank lets the water overheat until a cut-off acts.
+    fn runs_hot(&self, params: &[f64], stored: &[usize], elements: f64, latches: &mut Latches) -> bool {
+        // A heat pump alone does not get the water so hot; a board that knows that it is blind heats by the upper sensor.
+        if elements < 0.1 || self.all_stopped(stored) {
             return false;
         }
-        self.overheat(params, latches, k)
+        self.stops_heating_at(params).is_some_and(|k| self.overheat(params, latches, k))
     }
 
     /// Fuses and breakers that open in use, from the timelines of what the machine does by itself.

@@ -120,6 +120,7 @@ impl Plant {
                     over: 0.0,
                 }
             }),
+            Measure::ShownLessThermometer(part) => self.shown_less_thermometer(params, operation, test, *part),
             Measure::ShownCode => self.shown_code(operation),
             Measure::DisplayLit => sure(usize::from(operation.display_lit), 2, 0.01),
             Measure::Behaviour(part) => self.behaviour(params, operation, test, *part),
@@ -182,10 +183,9 @@ impl Plant {
     fn lead_amps(&self, phase: &Phase, part: PartIx, terminal: usize) -> f64 {
         if let (Role::Compressor(_), Some(name)) =
             (self.role(part), self.machine.parts[part.0].terminals.get(terminal).map(|t| t.name.as_str()))
+            && name == "C"
         {
-            if name == "C" {
-                return phase.flow.compressor_amps;
-            }
+            return phase.flow.compressor_amps;
         }
         self.machine.branches_of(part).map(|(ix, _)| phase.flow.branch_amps[ix.0]).fold(0.0, f64::max)
     }
@@ -404,6 +404,27 @@ impl Plant {
         }
     }
 
+    fn shown_less_thermometer(&self, params: &[f64], operation: &Operation, test: &Test, part: PartIx) -> Prediction {
+        let (Some(phase), Role::Thermistor(s)) = (self.phase(params, operation, test), self.role(part)) else {
+            return doubtful();
+        };
+        if !operation.display_lit {
+            return OVER;
+        }
+        // The thermometer goes where the sensor belongs, so what surrounds both drops out.
+        let belongs = self.machine.params[s.spot.0].nominal as usize;
+        let (kelvin, _) = self.sensor_temperature(part, params, &phase.temperatures);
+        match self.board_sees(part, params, kelvin) {
+            Seen::Kelvin(shown) => Prediction::Number {
+                centre: shown - phase.temperatures.at[belongs],
+                noise: 0.6,
+                common: 1.0,
+                over: 0.002,
+            },
+            Seen::TooCold | Seen::TooHot => OVER,
+        }
+    }
+
     fn shown_code(&self, operation: &Operation) -> Prediction {
         let n = self.machine.detections.len();
         let mut p = vec![0.004; n + 1];
@@ -473,7 +494,7 @@ impl Plant {
     /// The customer's words, through a confusion table. All weights are judgement.
     fn complaint(&self, operation: &Operation) -> Prediction {
         let o = &operation.outcome;
-        let mut p = [0.01; 8];
+        let mut p = [0.01; 9];
         let total = o.heat_pump.max(o.elements);
         if o.dark {
             p[3] += 0.55;
@@ -490,6 +511,13 @@ impl Plant {
             p[1] += 0.5;
             p[2] += 0.2;
         }
+        if o.costly {
+            p[2] += 0.5;
+        }
+        if !o.dark && total >= 0.75 && o.backup < 0.6 {
+            p[1] += 0.5;
+            p[2] += 0.1;
+        }
         if !o.dark && o.heat_pump < 0.85 && total >= 0.3 {
             p[2] += 0.45;
         }
@@ -499,6 +527,9 @@ impl Plant {
         if o.runs_cold || o.lukewarm {
             p[1] += 0.7;
             p[0] += 0.1;
+        }
+        if o.too_hot {
+            p[8] += 0.6;
         }
         if o.wet {
             p[6] += 0.7;

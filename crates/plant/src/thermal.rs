@@ -12,7 +12,7 @@ use crate::sensing::{Seen, Temperatures, Water};
 const BLIND_OPENING: f64 = 0.5;
 
 /// Opening at which a valve stands whose coil has stopped driving it. Judgement.
-const WHERE_IT_STOPPED: f64 = 0.45;
+const WHERE_IT_STOPPED: f64 = 0.40;
 
 impl Plant {
     /// Whether a lead of the valve's coil has lost its connection.
@@ -78,7 +78,31 @@ impl Plant {
             speed,
             metering,
         };
-        let at = |metering: Metering| operating_point(&self.loop_spec, &around(metering), &faults);
+        let at = |metering: Metering| {
+            let s = around(metering);
+            let m = match metering {
+                Metering::Fixed(o) => [o, -1.0, -1.0],
+                Metering::Holds { superheat, least, most } => [superheat, least, most],
+            };
+            let f = &faults;
+            let key = [
+                s.air,
+                s.humidity,
+                s.sink,
+                s.air_flow,
+                s.speed,
+                m[0],
+                m[1],
+                m[2],
+                f.charge,
+                f.air_in_circuit,
+                f.restriction,
+                f.pumping,
+                f.evaporator_fouling,
+                f.condenser_fouling,
+            ];
+            self.memo.loop_point(&key, || operating_point(&self.loop_spec, &s, &faults))
+        };
         if speed <= 0.0 {
             return at(Metering::Fixed(0.5));
         }

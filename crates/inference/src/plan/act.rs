@@ -22,7 +22,10 @@ pub(super) struct Acts<'a> {
     access: Vec<u64>,
     /// Per class: the least that it costs when it is known.
     least: Vec<f64>,
-    sound: Option<usize>,
+    /// Per class: what ending costs while it is so.
+    ends: Vec<f64>,
+    /// All classes.
+    all: Vec<usize>,
 }
 
 /// A sequence of repairs is not followed beyond this many.
@@ -42,18 +45,29 @@ impl<'a> Acts<'a> {
             })
             .collect();
         let cost = |r: &usize| situation.repairs[*r].cost + situation.verify_minutes;
-        let least = needs
+        // One repair may serve several needs, so only the dearest need is a sure bound.
+        let known: Vec<f64> = needs
             .iter()
             .map(|need| match need {
-                Need::Nothing => 0.0,
-                Need::Unknown => situation.end_cost,
-                // One repair may serve several needs, so only the dearest need is a sure bound.
-                Need::Repairs(all) => all
-                    .iter()
-                    .map(|one| one.iter().map(cost).fold(f64::INFINITY, f64::min))
-                    .fold(0.0, f64::max)
-                    .min(situation.end_cost),
+                Need::Nothing | Need::Unknown => 0.0,
+                Need::Repairs(all) => {
+                    all.iter().map(|one| one.iter().map(cost).fold(f64::INFINITY, f64::min)).fold(0.0, f64::max)
+                }
             })
+            .collect();
+        let ends: Vec<f64> = needs
+            .iter()
+            .zip(&known)
+            .map(|(need, known)| match need {
+                Need::Nothing => 0.0,
+                _ if situation.repaired_later => situation.end_cost + known,
+                _ => situation.end_cost,
+            })
+            .collect();
+        let least = needs
+            .iter()
+            .zip(known.iter().zip(&ends))
+            .map(|(need, (known, end))| if *need == Need::Unknown { *end } else { known.min(*end) })
             .collect();
         Acts {
             situation,
@@ -61,7 +75,8 @@ impl<'a> Acts<'a> {
             serves,
             access: situation.repairs.iter().map(|r| bits(&r.access)).collect(),
             least,
-            sound: needs.iter().position(|n| *n == Need::Nothing),
+            ends,
+            all: (0..needs.len()).collect(),
         }
     }
 
@@ -80,7 +95,7 @@ impl<'a> Acts<'a> {
     pub(super) fn most(&self) -> f64 {
         let repairs: f64 =
             (0..self.serves.len()).filter(|&r| !self.serves[r].is_empty()).map(|r| self.cost_of(r, 0, None)).sum();
-        repairs + self.situation.end_cost
+        repairs + self.ends.iter().fold(self.situation.end_cost, |a, b| a.max(*b))
     }
 
     fn cost_of(&self, r: usize, open: u64, state: Option<StateId>) -> f64 {
@@ -126,13 +141,13 @@ impl<'a> Acts<'a> {
         if open > 0.0 { served / open } else { 0.0 }
     }
 
-    /// Class masses after a repair that did not put things right: what it fixed, and what was sound
+    /// Weights, of particles in these classes, after a repair that did not put things right: what it fixed, and what was sound
     /// all along, would have shown in the proof.
-    pub(super) fn fail(&self, r: usize, weights: &mut [f64], bounds: &[usize], done: &mut [bool]) {
+    pub(super) fn fail(&self, r: usize, weights: &mut [f64], classes: &[usize], done: &mut [bool]) {
         done[r] = true;
-        for class in 0..self.needs.len() {
+        for (weight, &class) in weights.iter_mut().zip(classes) {
             if self.needs[class] == Need::Nothing || self.fixed(class, done) {
-                weights[bounds[class]..bounds[class + 1]].fill(0.0);
+                *weight = 0.0;
             }
         }
     }
@@ -172,25 +187,29 @@ impl<'a> Acts<'a> {
     /// (Kadane & Simon 1977). It is the cost of a plan that can be followed, so an upper bound on
     /// the best plan's.
     pub(super) fn now(&self, masses: &[f64], done: &[bool], ground: &Ground) -> (f64, Step) {
-        let sound = self.sound.map_or(0.0, |c| masses[c]);
-        let mut remaining = masses.to_vec();
-        let mut done = done.to_vec();
+        self.now_among(&self.all, masses, done, ground)
+    }
+
+    /// As [`Acts::now`], when only these classes are possible.
+    pub(super) fn now_among(&self, classes: &[usize], masses: &[f64], done: &[bool], ground: &Ground) -> (f64, Step) {
+        let mut reached = 0.0;
+        let mut wrong = 0.0;
+        // What ending now would cost, weighted by mass.
+        let mut leaving = 0.0;
+        let mut helped = vec![0.0; self.serves.len()];
+        for &c in classes {
+            reached += masses[c];
+            if self.needs[c] != Need::Nothing {
+                wrong += masses[c];
+                leaving += masses[c] * self.ends[c];
+                self.contribute(c, masses[c], done, &mut helped);
+            }
+        }
+        let mut best = (leaving, Step::Close);
         let mut ground = *ground;
-        let mut wrong = masses.iter().sum::<f64>() - sound;
-        let mut reached = wrong + sound;
-        let mut best = (wrong * self.situation.end_cost, Step::Close);
+        let mut done = done.to_vec();
         let mut first = None;
         let mut spent = 0.0;
-        let mut helped: Vec<f64> =
-            (0..self.serves.len())
-                .map(|r| {
-                    if done[r] {
-                        0.0
-                    } else {
-                        self.serves[r].iter().map(|&c| masses[c] * self.share(c, r, &done)).sum()
-                    }
-                })
-                .collect();
         for _ in 0..LONGEST {
             let mut choice: Option<(f64, usize, f64)> = None;
             for (r, &help) in helped.iter().enumerate() {
@@ -213,28 +232,26 @@ impl<'a> Acts<'a> {
             first.get_or_insert(r);
             ground = self.after(r, ground);
             // Take back what the served classes gave to every repair, and give anew.
-            let mut touched: Vec<usize> = Vec::new();
-            for &c in &self.serves[r] {
-                if remaining[c] > 0.0 {
-                    touched.push(c);
-                }
-            }
-            for &c in &touched {
-                self.contribute(c, -remaining[c], &done, &mut helped);
+            let served = classes
+                .iter()
+                .filter(|&&c| masses[c] > 0.0 && self.serves[r].binary_search(&c).is_ok() && !self.fixed(c, &done));
+            let served: Vec<usize> = served.copied().collect();
+            for &c in &served {
+                self.contribute(c, -masses[c], &done, &mut helped);
             }
             done[r] = true;
             helped[r] = 0.0;
-            for &c in &touched {
+            for &c in &served {
                 if self.fixed(c, &done) {
-                    wrong -= remaining[c];
-                    remaining[c] = 0.0;
+                    wrong -= masses[c];
+                    leaving -= masses[c] * self.ends[c];
                 } else {
-                    self.contribute(c, remaining[c], &done, &mut helped);
+                    self.contribute(c, masses[c], &done, &mut helped);
                 }
             }
             wrong = wrong.max(0.0);
             reached = wrong;
-            let total = spent + wrong * self.situation.end_cost;
+            let total = spent + leaving.max(0.0);
             if total < best.0 {
                 best = (total, Step::Repair(first.unwrap_or(r)));
             }
@@ -249,17 +266,30 @@ impl<'a> Acts<'a> {
         let Need::Repairs(all) = &self.needs[class] else {
             return;
         };
+        if mass == 0.0 {
+            return;
+        }
+        if let [one] = &all[..] {
+            if !one.iter().any(|&r| done[r]) {
+                for &r in one {
+                    helped[r] = settled(helped[r] + mass);
+                }
+            }
+            return;
+        }
         let open = || all.iter().filter(|one| !one.iter().any(|&r| done[r]));
         let share = mass / open().count().max(1) as f64;
         for one in open() {
             for &r in one {
                 if !done[r] {
-                    helped[r] += share;
-                    if helped[r] < 1e-15 {
-                        helped[r] = 0.0;
-                    }
+                    helped[r] = settled(helped[r] + share);
                 }
             }
         }
     }
+}
+
+/// Nothing, where only rounding is left.
+fn settled(mass: f64) -> f64 {
+    if mass < 1e-15 { 0.0 } else { mass }
 }

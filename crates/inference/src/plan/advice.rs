@@ -21,7 +21,8 @@ pub enum Step {
 /// differently, and act on the same rule.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Policy {
-    /// Least expected total cost.
+    /// Least expected total cost. Where the budget does not reach two steps ahead, most information
+    /// per minute.
     ExpectedCost,
     /// Most information about what is needed, per minute.
     GainPerMinute,
@@ -68,7 +69,7 @@ impl Default for PlanSettings {
             beam: (8, 4),
             bins: 6,
             neglect: 0.005,
-            hypotheses: 96,
+            hypotheses: 64,
         }
     }
 }

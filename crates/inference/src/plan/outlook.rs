@@ -16,6 +16,8 @@
 //! [`Advice::neglected`]: crate::Advice::neglected
 //! [`Advice::cost_error`]: crate::Advice::cost_error
 
+use std::sync::Arc;
+
 use crate::evidence::Layout;
 use crate::hypothesis::{Hypothesis, ModeId};
 use crate::likelihood::{self, Item};
@@ -71,8 +73,8 @@ pub(crate) struct Chart {
 /// The belief and the tests over it.
 pub(crate) struct Outlook {
     pub needs: Vec<Need>,
-    /// Start of each class in the particles, and their number at the end.
-    pub bounds: Vec<usize>,
+    /// Class of each particle: an index into `needs`.
+    pub classes: Vec<usize>,
     /// Probability of each particle; sums to one.
     pub weights: Vec<f64>,
     pub charts: Vec<Chart>,
@@ -80,6 +82,8 @@ pub(crate) struct Outlook {
     particles: Vec<Particle>,
     returns: Vec<Returns>,
     slots: usize,
+    /// What is present in any particle now; and in any episode.
+    present: [Vec<HypothesisIndex>; 2],
 }
 
 /// Particles below this share of the belief are left out, their weight counted as neglected.
@@ -94,16 +98,18 @@ impl Outlook {
     ) -> Outlook {
         let mut outlook = Outlook {
             needs: Vec::new(),
-            bounds: Vec::new(),
+            classes: Vec::new(),
             weights: Vec::new(),
             charts: Vec::new(),
             neglected: 0.0,
             particles: Vec::new(),
             returns: Vec::new(),
             slots: 0,
+            present: Default::default(),
         };
         outlook.gather(problem, reasoner, situation, settings);
-        let table = Table::new();
+        outlook.present = [outlook.present(false), outlook.present(true)];
+        let table = Arc::clone(&reasoner.table);
         for (index, test) in situation.tests.iter().enumerate() {
             if situation.offered(test) {
                 let chart = outlook.chart(problem, reasoner, test, index, &table, settings);
@@ -216,12 +222,11 @@ impl Outlook {
         for (need, weight, particle) in found {
             if self.needs.last() != Some(&need) {
                 self.needs.push(need);
-                self.bounds.push(self.particles.len());
             }
+            self.classes.push(self.needs.len() - 1);
             self.particles.push(particle);
             self.weights.push(weight / total);
         }
-        self.bounds.push(self.particles.len());
         let outside = (1.0 - total).max(0.0);
         self.neglected = ((outside + unexpanded) / (1.0 + unexpanded)).clamp(0.0, 1.0);
     }
@@ -232,8 +237,23 @@ impl Outlook {
     }
 
     /// Total weight per class.
-    pub(crate) fn masses(&self, weights: &[f64]) -> Vec<f64> {
-        self.bounds.windows(2).map(|b| weights[b[0]..b[1]].iter().sum()).collect()
+    pub(crate) fn masses(&self) -> Vec<f64> {
+        let mut masses = vec![0.0; self.needs.len()];
+        for (&class, weight) in self.classes.iter().zip(&self.weights) {
+            masses[class] += weight;
+        }
+        masses
+    }
+
+    /// What is present in any particle, now or in another episode; each once.
+    fn present(&self, returning: bool) -> Vec<HypothesisIndex> {
+        let mut present: Vec<HypothesisIndex> = self.particles.iter().map(|p| p.now).collect();
+        if returning {
+            present.extend(self.returns.iter().flat_map(|r| &r.patterns).map(|p| p.0));
+        }
+        present.sort_unstable();
+        present.dedup();
+        present
     }
 
     fn chart(
@@ -246,15 +266,8 @@ impl Outlook {
         settings: &PlanSettings,
     ) -> Chart {
         let query = reasoner.store.query_index(problem, test.query);
-        for particle in &self.particles {
-            reasoner.store.ensure(problem, query, particle.now);
-        }
-        if test.new_episode {
-            for returns in &self.returns {
-                for &(left, _) in &returns.patterns {
-                    reasoner.store.ensure(problem, query, left);
-                }
-            }
+        for &present in &self.present[usize::from(test.new_episode)] {
+            reasoner.store.ensure(problem, query, present);
         }
         let view = View::new(problem, reasoner, self, query, table, settings);
         let mut p = vec![vec![0.0; self.particles.len()]; view.outcomes.list.len()];
@@ -345,11 +358,8 @@ impl<'a> View<'a> {
         let earlier: Vec<usize> = (0..reasoner.taken.len()).filter(|&i| reasoner.taken[i].group == group).collect();
         for &i in &earlier {
             let asked = reasoner.taken[i].query;
-            for particle in &outlook.particles {
-                reasoner.store.ensure(problem, asked, particle.now);
-            }
-            for (left, _) in outlook.returns.iter().flat_map(|r| &r.patterns) {
-                reasoner.store.ensure(problem, asked, *left);
+            for &present in &outlook.present[1] {
+                reasoner.store.ensure(problem, asked, present);
             }
         }
         let reasoner: &'a Reasoner = reasoner;

@@ -18,12 +18,18 @@ impl Reasoner {
         let outlook = Outlook::new(problem, self, situation, settings);
         let acts = Acts::new(&outlook, situation);
         let most = acts.most();
-        let least = acts.least(&outlook.masses(&outlook.weights));
+        let least = acts.least(&outlook.masses());
         let mut search = Search::new(&outlook, acts, settings.expansions, settings.beam);
         let root = search.root();
         let (act_now_cost, act_now) = search.act(&root);
         let (found, depth) = search.deepen(&root, settings.depth.max(1));
         let step = match found.step {
+            // Costs one step ahead are mostly estimates: with so much still possible, information per
+            // minute chooses better.
+            Step::Test(_) if depth == 1 && settings.policy == Policy::ExpectedCost => {
+                let greedy = PlanSettings { policy: Policy::GainPerMinute, ..settings.clone() };
+                self.by_policy(&search, &found, situation, &greedy)
+            }
             Step::Test(_) => self.by_policy(&search, &found, situation, settings),
             other => other,
         };

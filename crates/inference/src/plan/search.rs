@@ -6,7 +6,7 @@
 //! if further tests told apart whatever the tests on offer can tell apart, at the best rate of gain
 //! per minute on offer at the start, which is too little. If the latter is less, their mean is
 //! taken. (Tried on random instances against the exhaustive optimum, the mean did better than
-//! either.) A test is not looked into when its cost alone exceeds what knowing the truth could
+//! either.) With a limit of time, acting alone counts. A test is not looked into when its cost alone exceeds what knowing the truth could
 //! save. Work is counted in node expansions, never in time: one test held against one belief
 //! counts one for every 64 particles begun.
 
@@ -15,9 +15,11 @@ use crate::plan::advice::Step;
 use crate::plan::outlook::{Chart, Outlook};
 use crate::plan::situation::bits;
 
-/// A belief on the way: weights of the particles, not scaled (their sum is the probability of
-/// getting here).
+/// A belief on the way: the particles that still count, with weights that are not scaled (their
+/// sum is the probability of getting here).
 pub(super) struct Node {
+    particles: Vec<usize>,
+    classes: Vec<usize>,
     weights: Vec<f64>,
     used: Vec<bool>,
     repaired: Vec<bool>,
@@ -36,6 +38,21 @@ pub(super) struct Look {
     pub cost: f64,
 }
 
+/// What a test would leave of each class, per outcome.
+struct View {
+    chart: usize,
+    minutes: f64,
+    gain: f64,
+    outcomes: Vec<Vec<f64>>,
+}
+
+impl View {
+    /// Information per minute.
+    fn rate(&self) -> f64 {
+        self.gain / self.minutes.max(1e-6)
+    }
+}
+
 pub(super) struct Search<'a> {
     pub outlook: &'a Outlook,
     pub acts: Acts<'a>,
@@ -45,6 +62,8 @@ pub(super) struct Search<'a> {
     pub spent: usize,
     beam: (usize, usize),
     needs: Vec<u64>,
+    /// Tests that later choices are made among.
+    later: Vec<usize>,
     /// Classes that all tests on offer together can hardly tell apart.
     alike: Vec<Vec<usize>>,
 }
@@ -59,6 +78,18 @@ pub(super) struct Found {
 /// Repairs tried before further tests, per belief.
 const REPAIRS_TRIED: usize = 3;
 
+/// Tests whose cost is worked out at the first choice, by gain per minute.
+const FIRST_TESTS: usize = 48;
+
+/// Tests that later choices are made among, by gain per minute at the first.
+const LATER_TESTS: usize = 24;
+
+/// Tests whose cost is worked out at a later choice, by gain per minute there.
+const FOLLOWED_TESTS: usize = 10;
+
+/// A particle below this share of a later belief no longer counts in it.
+const LEAST_PARTICLE: f64 = 1e-6;
+
 /// Particles that one expansion covers.
 const PARTICLES_PER_EXPANSION: usize = 64;
 
@@ -68,12 +99,24 @@ const LEAST_OUTCOME: f64 = 1e-9;
 impl<'a> Search<'a> {
     pub(super) fn new(outlook: &'a Outlook, acts: Acts<'a>, budget: usize, beam: (usize, usize)) -> Search<'a> {
         let needs = outlook.charts.iter().map(|c| bits(&acts.situation.tests[c.test].access)).collect();
-        Search { outlook, acts, minutes_per_nat: f64::INFINITY, budget, spent: 0, beam, needs, alike: alike(outlook) }
+        Search {
+            outlook,
+            acts,
+            minutes_per_nat: f64::INFINITY,
+            budget,
+            spent: 0,
+            beam,
+            needs,
+            later: Vec::new(),
+            alike: alike(outlook),
+        }
     }
 
     pub(super) fn root(&self) -> Node {
         let situation = self.acts.situation;
         Node {
+            particles: (0..self.outlook.weights.len()).collect(),
+            classes: self.outlook.classes.clone(),
             weights: self.outlook.weights.clone(),
             used: vec![false; self.outlook.charts.len()],
             repaired: vec![false; situation.repairs.len()],
@@ -104,24 +147,67 @@ impl<'a> Search<'a> {
     }
 
     pub(super) fn act(&self, node: &Node) -> (f64, Step) {
-        let masses = self.outlook.masses(&node.weights);
+        let masses = self.masses(node);
         self.acts.now(&masses, &node.repaired, &node.ground)
     }
 
-    /// All tests, one step ahead; sets the going rate of information.
+    /// All tests, one step ahead; sets the going rate of information, and which tests later choices
+    /// are made among.
     fn first_looks(&mut self, root: &Node) -> Vec<Look> {
-        let mut looks = self.look_at_all(root);
-        let rate = looks.iter().filter(|l| l.gain > 1e-9).map(|l| l.gain / l.minutes.max(1e-6)).fold(0.0, f64::max);
+        let charts: Vec<usize> = (0..self.outlook.charts.len()).collect();
+        let views = self.views(root, &charts);
+        let rate = views.iter().map(View::rate).fold(0.0, f64::max);
         if rate > 0.0 {
             self.minutes_per_nat = 1.0 / rate;
-            looks = self.look_at_all(root);
         }
-        looks
+        self.later = views.iter().take(LATER_TESTS).map(|v| v.chart).collect();
+        self.later.sort_unstable();
+        self.weigh(root, views, FIRST_TESTS)
     }
 
-    fn look_at_all(&mut self, node: &Node) -> Vec<Look> {
-        let mut looks: Vec<Look> =
-            (0..self.outlook.charts.len()).filter(|&c| !node.used[c]).filter_map(|c| self.look(node, c)).collect();
+    /// What the given tests would show, most information per minute first; those that do not fit
+    /// in or cannot tell anything are left out.
+    fn views(&mut self, node: &Node, charts: &[usize]) -> Vec<View> {
+        let before = self.masses(node);
+        let mass: f64 = before.iter().sum();
+        let unsure = uncertainty(&before);
+        let mut views = Vec::with_capacity(charts.len());
+        for &chart in charts {
+            let minutes = self.minutes(node, chart);
+            if node.used[chart] || minutes > node.ground.minutes_left {
+                continue;
+            }
+            self.spent += node.weights.len().div_ceil(PARTICLES_PER_EXPANSION);
+            let outcomes: Vec<Vec<f64>> =
+                self.outlook.charts[chart].p.iter().map(|row| self.masses_after(node, row)).collect();
+            let left: f64 = outcomes.iter().map(|m| uncertainty(m)).sum();
+            let gain = unsure - left;
+            if gain > 1e-9 * mass {
+                views.push(View { chart, minutes, gain, outcomes });
+            }
+        }
+        views.sort_by(|a, b| b.rate().total_cmp(&a.rate()).then(a.chart.cmp(&b.chart)));
+        views
+    }
+
+    /// What making each test and going on would cost, cheapest first. Beyond the first `most` (by
+    /// gain per minute) a test is put down as worth nothing.
+    fn weigh(&self, node: &Node, views: Vec<View>, most: usize) -> Vec<Look> {
+        let mass: f64 = node.weights.iter().sum();
+        let act = if views.len() > most { self.act(node).0 } else { 0.0 };
+        let mut looks: Vec<Look> = views
+            .into_iter()
+            .enumerate()
+            .map(|(place, view)| {
+                let after: f64 = if place < most {
+                    let ground = self.ground_after(node, view.chart, view.minutes);
+                    view.outcomes.iter().map(|masses| self.leaf(masses, &node.repaired, &ground)).sum()
+                } else {
+                    act
+                };
+                Look { chart: view.chart, minutes: view.minutes, gain: view.gain, cost: mass * view.minutes + after }
+            })
+            .collect();
         self.sort(&mut looks);
         looks
     }
@@ -157,32 +243,28 @@ impl<'a> Search<'a> {
         }
     }
 
-    /// One test, one step ahead; `None` if it does not fit in or cannot tell anything.
-    fn look(&mut self, node: &Node, chart: usize) -> Option<Look> {
-        let minutes = self.minutes(node, chart);
-        if minutes > node.ground.minutes_left {
-            return None;
+    fn masses(&self, node: &Node) -> Vec<f64> {
+        let mut masses = vec![0.0; self.outlook.needs.len()];
+        for (&class, weight) in node.classes.iter().zip(&node.weights) {
+            masses[class] += weight;
         }
-        self.spent += node.weights.len().div_ceil(PARTICLES_PER_EXPANSION);
-        let ground = self.ground_after(node, chart, minutes);
-        let before = self.outlook.masses(&node.weights);
-        let mass: f64 = before.iter().sum();
-        let mut gain = uncertainty(&before);
-        let mut cost = mass * minutes;
-        for row in &self.outlook.charts[chart].p {
-            let masses = self.masses_after(&node.weights, row);
-            gain -= uncertainty(&masses);
-            cost += self.leaf(&masses, &node.repaired, &ground);
-        }
-        (gain > 1e-9 * mass).then_some(Look { chart, minutes, gain, cost })
+        masses
     }
 
-    fn masses_after(&self, weights: &[f64], row: &[f64]) -> Vec<f64> {
-        self.outlook.bounds.windows(2).map(|b| dot(&weights[b[0]..b[1]], &row[b[0]..b[1]])).collect()
+    fn masses_after(&self, node: &Node, row: &[f64]) -> Vec<f64> {
+        let mut masses = vec![0.0; self.outlook.needs.len()];
+        for ((&n, &class), weight) in node.particles.iter().zip(&node.classes).zip(&node.weights) {
+            masses[class] += weight * row[n];
+        }
+        masses
     }
 
     fn leaf(&self, masses: &[f64], repaired: &[bool], ground: &Ground) -> f64 {
         let (act, _) = self.acts.now(masses, repaired, ground);
+        if ground.minutes_left.is_finite() {
+            // There may be no time for what further tests would tell.
+            return act;
+        }
         let informed = self.told_apart(masses, repaired, ground);
         0.5 * (act + act.min(informed))
     }
@@ -192,19 +274,13 @@ impl<'a> Search<'a> {
     fn told_apart(&self, masses: &[f64], repaired: &[bool], ground: &Ground) -> f64 {
         let mut cost = 0.0;
         let mut sums = Vec::with_capacity(self.alike.len());
-        let mut part = Vec::new();
         for group in &self.alike {
             let sum: f64 = group.iter().map(|&c| masses[c]).sum();
             sums.push(sum);
             if let [only] = group[..] {
                 cost += masses[only] * self.acts.least_of(only);
             } else if sum > 0.0 {
-                part.clear();
-                part.resize(masses.len(), 0.0);
-                for &c in group {
-                    part[c] = masses[c];
-                }
-                cost += self.acts.now(&part, repaired, ground).0;
+                cost += self.acts.now_among(group, masses, repaired, ground).0;
             }
         }
         cost + uncertainty(&sums) * self.minutes_per_nat
@@ -242,13 +318,13 @@ impl<'a> Search<'a> {
     }
 
     fn repairs(&self, node: &Node) -> Vec<(usize, f64, Ground)> {
-        let masses = self.outlook.masses(&node.weights);
+        let masses = self.masses(node);
         self.acts.first_repairs(&masses, &node.repaired, &node.ground, REPAIRS_TRIED)
     }
 
     /// Least cost from a belief, looking `depth` steps ahead; `None` when the budget ran out.
     fn solve(&mut self, node: &Node, depth: usize) -> Option<f64> {
-        let masses = self.outlook.masses(&node.weights);
+        let masses = self.masses(node);
         if depth == 0 {
             return Some(self.leaf(&masses, &node.repaired, &node.ground));
         }
@@ -265,7 +341,10 @@ impl<'a> Search<'a> {
         if self.spent >= self.budget {
             return None;
         }
-        let looks = self.look_at_all(node);
+        let later = std::mem::take(&mut self.later);
+        let views = self.views(node, &later);
+        self.later = later;
+        let looks = self.weigh(node, views, self.beam.1.max(FOLLOWED_TESTS));
         if depth == 1 {
             if let Some(first) = looks.first() {
                 best = best.min(first.cost);
@@ -293,8 +372,13 @@ impl<'a> Search<'a> {
         used[chart] = true;
         let mut total = mass * minutes;
         for row in &outlook.charts[chart].p {
+            let weights: Vec<f64> = node.particles.iter().zip(&node.weights).map(|(&n, w)| w * row[n]).collect();
+            let least = LEAST_PARTICLE * weights.iter().sum::<f64>();
+            let kept = || (0..weights.len()).filter(|&i| weights[i] > least);
             let child = Node {
-                weights: node.weights.iter().zip(row).map(|(w, p)| w * p).collect(),
+                particles: kept().map(|i| node.particles[i]).collect(),
+                classes: kept().map(|i| node.classes[i]).collect(),
+                weights: kept().map(|i| weights[i]).collect(),
                 used: used.clone(),
                 repaired: node.repaired.clone(),
                 ground,
@@ -307,9 +391,15 @@ impl<'a> Search<'a> {
     /// Cost of a repair, its proof, and the best that follows if it did not help.
     fn try_repair(&mut self, node: &Node, r: usize, cost: f64, ground: Ground, depth: usize) -> Option<f64> {
         let mass: f64 = node.weights.iter().sum();
-        let mut child =
-            Node { weights: node.weights.clone(), used: node.used.clone(), repaired: node.repaired.clone(), ground };
-        self.acts.fail(r, &mut child.weights, &self.outlook.bounds, &mut child.repaired);
+        let mut child = Node {
+            particles: node.particles.clone(),
+            classes: node.classes.clone(),
+            weights: node.weights.clone(),
+            used: node.used.clone(),
+            repaired: node.repaired.clone(),
+            ground,
+        };
+        self.acts.fail(r, &mut child.weights, &child.classes, &mut child.repaired);
         Some(mass * cost + self.solve(&child, depth - 1)?)
     }
 
@@ -326,26 +416,30 @@ const OVERLAP: f64 = 0.35;
 /// Sorts the classes into groups that the tests on offer can hardly tell apart, each round its most
 /// probable member.
 fn alike(outlook: &Outlook) -> Vec<Vec<usize>> {
-    let masses = outlook.masses(&outlook.weights);
+    let masses = outlook.masses();
     let classes = masses.len();
     // Square roots of what each class shows on average, so that the overlap is an inner product.
     let roots: Vec<Vec<Vec<f64>>> = outlook
         .charts
         .iter()
         .map(|chart| {
-            (0..classes)
-                .map(|c| {
-                    let own = outlook.bounds[c]..outlook.bounds[c + 1];
-                    let weights = &outlook.weights[own.clone()];
-                    chart.p.iter().map(|row| (dot(weights, &row[own.clone()]) / masses[c]).sqrt()).collect()
-                })
-                .collect()
+            let mut shown = vec![vec![0.0; chart.p.len()]; classes];
+            for (o, row) in chart.p.iter().enumerate() {
+                for ((&class, weight), p) in outlook.classes.iter().zip(&outlook.weights).zip(row) {
+                    shown[class][o] += weight * p;
+                }
+            }
+            for (shown, mass) in shown.iter_mut().zip(&masses) {
+                shown.iter_mut().for_each(|p| *p = (*p / mass).sqrt());
+            }
+            shown
         })
         .collect();
     let overlap = |a: usize, b: usize| {
         let mut overlap = 1.0;
         for test in &roots {
-            overlap *= dot(&test[a], &test[b]).min(1.0);
+            let both: f64 = test[a].iter().zip(&test[b]).map(|(x, y)| x * y).sum();
+            overlap *= both.min(1.0);
             if overlap < OVERLAP {
                 break;
             }
@@ -377,17 +471,4 @@ pub(crate) fn uncertainty(masses: &[f64]) -> f64 {
     }
     let sum: f64 = masses.iter().filter(|&&m| m > 0.0).map(|&m| m * libm::log(m / total)).sum();
     (-sum).max(0.0)
-}
-
-/// Inner product in four fixed lanes: the order of the additions is part of the result.
-fn dot(a: &[f64], b: &[f64]) -> f64 {
-    let mut lanes = [0.0; 4];
-    let (a4, b4) = (a.chunks_exact(4), b.chunks_exact(4));
-    let rest: f64 = a4.remainder().iter().zip(b4.remainder()).map(|(x, y)| x * y).sum();
-    for (x, y) in a4.zip(b4) {
-        for lane in 0..4 {
-            lanes[lane] += x[lane] * y[lane];
-        }
-    }
-    (lanes[0] + lanes[1]) + (lanes[2] + lanes[3]) + rest
 }

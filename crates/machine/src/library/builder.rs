@@ -10,8 +10,10 @@ use super::{Need, PartClass};
 /// Why a part cannot be built. The key path is below the part's entry in the sheet.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct BuildError {
-    /// For example `["ratings", "ohms_run"]`.
+    /// For example `["ratings", "run_ohm"]`.
     pub path: Vec<String>,
+    /// The path is below the nameplate instead.
+    pub in_nameplate: bool,
     /// What is wrong.
     pub what: String,
     /// What to do.
@@ -43,7 +45,22 @@ pub struct PartBuilder<'a> {
 impl PartBuilder<'_> {
     /// An error about a rating.
     pub fn error(&self, key: &str, what: impl Into<String>, hint: impl Into<String>) -> BuildError {
-        BuildError { path: vec!["ratings".into(), key.into()], what: what.into(), hint: hint.into() }
+        BuildError {
+            path: vec!["ratings".into(), key.into()],
+            in_nameplate: false,
+            what: what.into(),
+            hint: hint.into(),
+        }
+    }
+
+    /// An error about ratings as a whole: something needed is not there.
+    pub fn missing(&self, what: impl Into<String>, hint: impl Into<String>) -> BuildError {
+        BuildError { path: vec!["ratings".into()], in_nameplate: false, what: what.into(), hint: hint.into() }
+    }
+
+    /// An error about a value of the nameplate.
+    pub fn nameplate_error(&self, key: &str, what: impl Into<String>, hint: impl Into<String>) -> BuildError {
+        BuildError { path: vec![key.into()], in_nameplate: true, what: what.into(), hint: hint.into() }
     }
 
     /// Records that ratings contradict each other; the caller widens the spread.
@@ -82,7 +99,12 @@ impl PartBuilder<'_> {
             Some(Rating::Number(v)) => Err(self.error(
                 key,
                 format!("`{key}` is {v}, which makes no sense for {} ({})", self.class.name, spec.meaning),
-                format!("give a value between {} and {}, or leave it out", spec.min, spec.max),
+                format!(
+                    "give a value between {} and {}{}",
+                    spec.min,
+                    spec.max,
+                    if spec.need == Need::Required { "" } else { ", or leave it out" }
+                ),
             )),
             Some(_) => Err(self.error(
                 key,
@@ -92,11 +114,10 @@ impl PartBuilder<'_> {
             None => match spec.need {
                 Need::Default(v) => Ok(Some(v)),
                 Need::Optional => Ok(None),
-                Need::Required => Err(BuildError {
-                    path: vec!["ratings".into()],
-                    what: format!("{} needs the rating `{key}`: {}", self.class.name, spec.meaning),
-                    hint: format!("add `{key} = …` to its ratings"),
-                }),
+                Need::Required => Err(self.missing(
+                    format!("{} needs the rating `{key}`: {}", self.class.name, spec.meaning),
+                    format!("add `{key} = …` to its ratings"),
+                )),
             },
         }
     }
@@ -127,10 +148,11 @@ impl PartBuilder<'_> {
     /// # Errors
     /// If no earlier part has that id.
     pub fn other_part(&self, key: &str) -> Result<PartIx, BuildError> {
-        let id = self.word(key).ok_or_else(|| BuildError {
-            path: vec!["ratings".into()],
-            what: format!("{} needs `{key}`: the id of another part", self.class.name),
-            hint: format!("add `{key} = \"…\"`"),
+        let id = self.word(key).ok_or_else(|| {
+            self.missing(
+                format!("{} needs `{key}`: the id of another part", self.class.name),
+                format!("add `{key} = \"…\"`"),
+            )
         })?;
         self.parts.iter().position(|p| p.id == id).map(PartIx).ok_or_else(|| {
             self.error(
@@ -164,6 +186,7 @@ impl PartBuilder<'_> {
     pub fn terminal(&self, name: &str) -> Result<usize, BuildError> {
         self.terminals.iter().position(|(n, net)| n == name && net.is_some()).ok_or_else(|| BuildError {
             path: vec!["terminals".into()],
+            in_nameplate: false,
             what: format!("terminal {name} of this {} is not wired to anything", self.class.name),
             hint: format!("add `{name} = \"…\"` with the name of its wire"),
         })
@@ -210,10 +233,11 @@ impl PartBuilder<'_> {
     /// If it is missing or unknown.
     pub fn spot(&self, key: &str) -> Result<Spot, BuildError> {
         let all: Vec<&str> = Spot::ALL.iter().map(|s| s.key()).collect();
-        let word = self.word(key).ok_or_else(|| BuildError {
-            path: vec!["ratings".into()],
-            what: format!("{} needs `{key}`: where it sits", self.class.name),
-            hint: format!("add `{key} = \"…\"`, one of: {}", all.join(", ")),
+        let word = self.word(key).ok_or_else(|| {
+            self.missing(
+                format!("{} needs `{key}`: where it sits", self.class.name),
+                format!("add `{key} = \"…\"`, one of: {}", all.join(", ")),
+            )
         })?;
         Spot::ALL.iter().copied().find(|s| s.key() == word).ok_or_else(|| {
             self.error(
@@ -247,7 +271,12 @@ impl PartBuilder<'_> {
                     "write `table_c_ohm = [[0, 32650], [25, 10000], …]`",
                 ));
             }
-            (None, None) => Law::Beta { r25: self.number("r25_ohm")?, beta: self.number("beta_k")? },
+            (None, None) => match (self.optional("r25_ohm")?, self.optional("beta_k")?) {
+                (Some(r25), Some(beta)) => Law::Beta { r25, beta },
+                _ => {
+                    return Err(self.missing("a thermistor needs its resistance–temperature law", "add `r25_ohm` and `beta_k`, or `steinhart_hart = [A, B, C]`, or `table_c_ohm = [[°C, ohm], …]`"));
+                }
+            },
         };
         law.check().map_err(|what| self.error("r25_ohm", what, "correct the thermistor's law"))?;
         Ok(law)

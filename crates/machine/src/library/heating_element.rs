@@ -31,7 +31,7 @@ pub static CLASS: PartClass = PartClass {
         ModeSpec {
             key: "earthed", name: "sheath broken, earthed", cause: "corrosion, scale", share: 0.28,
             levels: &[
-                Level { word: "leaking", share: 0.6, edits: &[set("earth leak", 2e-4)] },
+                Level { word: "leaking", share: 0.6, edits: &[set("earth leak", 6e-4)] },
                 Level { word: "to earth", share: 0.4, edits: &[set("earth leak", 0.08)] },
             ],
             intermittent: false, repair: REPLACE, upstream: "a spent anode", promotes: &[], proof: "above 1 Mohm to the cabinet",
@@ -68,7 +68,7 @@ fn build(b: &mut PartBuilder<'_>) -> Result<Role, BuildError> {
         }
         (Some(w), None) => (volts * volts / w, b.spread("watts", 0.025)),
         (None, Some(o)) => (o, b.spread("ohm", 0.025)),
-        (None, None) => return Err(BuildError { path: vec!["ratings".into()], what: "an element needs its watts or its ohms".into(), hint: "add `watts = …` from the nameplate or `ohm = …` from the meter".into() }),
+        (None, None) => return Err(b.missing("an element needs its watts or its ohms", "add `watts = …` from the nameplate or `ohm = …` from the meter")),
     };
     let ohms = b.param("ohms", nominal, spread);
     let transfer = b.param("transfer", 1.0, Spread::None);

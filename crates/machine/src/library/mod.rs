@@ -10,6 +10,7 @@
 
 mod builder;
 mod generic;
+pub mod manual;
 
 pub use builder::{BuildError, PartBuilder};
 pub(crate) use generic::generic_modes;
@@ -195,6 +196,8 @@ pub enum TestWhat {
     Behaviour,
     /// What the display gives for a sensor.
     ShownTemperature,
+    /// What the display gives for a sensor, less a thermometer beside it.
+    ShownLessThermometer,
     /// Something looked at: parameter, thresholds, words from least to most, blur, how to ask.
     Look {
         /// Parameter that decides what is seen.

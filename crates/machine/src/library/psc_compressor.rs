@@ -78,7 +78,7 @@ pub static CLASS: PartClass = PartClass {
         },
         ModeSpec {
             key: "overload-weak", name: "internal overload trips too early", cause: "many trips", share: 0.01,
-            levels: &[Level { word: "", share: 1.0, edits: &[scale("overload trip", 0.4)] }],
+            levels: &[Level { word: "", share: 1.0, edits: &[scale("overload trip", 0.28)] }],
             intermittent: false, repair: REPLACE, upstream: "what made it trip so often", promotes: &[], proof: "runs an hour at rated current",
         },
     ],
@@ -101,12 +101,12 @@ pub static CLASS: PartClass = PartClass {
 
 fn build(b: &mut PartBuilder<'_>) -> Result<Role, BuildError> {
     let plate = b.nameplate();
-    let from_plate = |v: Option<f64>| v;
-    let (plate_rated, plate_locked) = (from_plate(plate.rated_load_a), from_plate(plate.locked_rotor_a));
+    let (plate_rated, plate_locked) = (plate.rated_load_a, plate.locked_rotor_a);
     let rated_a = b.optional("rated_load_a")?.or(plate_rated).ok_or_else(|| b.error("rated_load_a", "neither the part nor the nameplate gives the rated-load current", "add `rated_load_a` to the nameplate"))?;
     let locked_a = b.optional("locked_rotor_a")?.or(plate_locked).ok_or_else(|| b.error("locked_rotor_a", "neither the part nor the nameplate gives the locked-rotor current", "add `locked_rotor_a` to the nameplate"))?;
     if locked_a <= rated_a {
-        return Err(b.error("locked_rotor_a", format!("locked-rotor current {locked_a} A is not above the rated current {rated_a} A"), "look at the nameplate again: LRA is usually 4 to 6 times RLA"));
+        let (what, hint) = (format!("locked-rotor current {locked_a} A is not above the rated current {rated_a} A"), "look at the nameplate again: LRA is usually 4 to 6 times RLA");
+        return Err(if b.given("locked_rotor_a") { b.error("locked_rotor_a", what, hint) } else { b.nameplate_error("locked_rotor_a", what, hint) });
     }
     let (run, start) = (b.number("run_ohm")?, b.number("start_ohm")?);
     let run_ohms = b.param("run ohms", run, b.spread("run_ohm", 0.03));

@@ -39,6 +39,10 @@ impl Build<'_> {
 
     fn machine(&mut self, sheet: Sheet) -> Option<Machine> {
         self.nameplate(&sheet);
+        if !self.errors.is_empty() {
+            // The ratings are read against the nameplate: without it every part would be complained of.
+            return None;
+        }
         let places = self.places(&sheet);
         let mut nets: Vec<String> = Vec::new();
         let earth = match sheet.wires.iter().find(|w| w.earth) {
@@ -80,6 +84,10 @@ impl Build<'_> {
             );
         }
         self.dangling(&m);
+        if !self.errors.is_empty() {
+            // What follows looks at what the parts do: a part that could not be built would be blamed again there.
+            return None;
+        }
         self.references(&m);
         self.loop_order(&m);
         m.commands = self.commands(&m);
@@ -197,8 +205,10 @@ impl Build<'_> {
             Some(p) => self.place(m, &["part", &ix, "place"], p),
             None => PlaceIx(0),
         };
+        let faults_before = self.errors.len();
         self.known_keys(&e, class, &ix);
         let terminals = self.terminals(m, &e, class, &ix, place);
+        let complete = self.errors.len() == faults_before;
         let this = PartIx(m.parts.len());
         let joints: Vec<ParamIx> = terminals
             .iter()
@@ -220,9 +230,11 @@ impl Build<'_> {
         };
         let role = match (class.build)(&mut builder) {
             Ok(role) => role,
+            // What is missing has been told already.
+            Err(_) if !complete => Role::Passive,
             Err(e2) => {
-                let path: Vec<&str> =
-                    ["part", ix.as_str()].into_iter().chain(e2.path.iter().map(String::as_str)).collect();
+                let below: &[&str] = if e2.in_nameplate { &["nameplate"] } else { &["part", ix.as_str()] };
+                let path: Vec<&str> = below.iter().copied().chain(e2.path.iter().map(String::as_str)).collect();
                 self.error(&path, format!("part {}: {}", e.id, e2.what), e2.hint);
                 Role::Passive
             }
@@ -322,11 +334,12 @@ impl Build<'_> {
                 );
             }
         }
-        for t in e.reach.keys().chain(&e.dead_only) {
+        let told = e.reach.keys().map(|t| ("reach", t)).chain(e.dead_only.iter().map(|t| ("dead_only", t)));
+        for (field, t) in told {
             if !e.terminals.contains_key(t) {
                 self.error(
-                    &["part", ix],
-                    format!("part {}: there is no terminal {t}", e.id),
+                    &["part", ix, field, t],
+                    format!("part {}: `{field}` names terminal {t}, which is not wired", e.id),
                     "name a terminal that the part's `terminals` wire",
                 );
             }
@@ -344,25 +357,23 @@ impl Build<'_> {
             .collect()
     }
 
+    /// Counts the ends of every wire as the sheet gives them, whatever became of the parts.
     fn dangling(&mut self, m: &Machine) {
-        let mut ends: BTreeMap<usize, Vec<(usize, &str)>> = BTreeMap::new();
-        for p in &m.parts {
-            for t in &p.terminals {
-                if let Some(n) = t.net {
-                    ends.entry(n.0).or_default().push((p.entry, &t.name));
-                }
+        let mut ends: BTreeMap<&str, Vec<(usize, &str)>> = BTreeMap::new();
+        for (entry, p) in m.sheet.parts.iter().enumerate() {
+            for (terminal, wire) in &p.terminals {
+                ends.entry(wire).or_default().push((entry, terminal));
             }
         }
-        for (net, at) in ends {
+        for (wire, at) in ends {
             // The earth wire ends at the cabinet itself.
-            if net == m.earth.0 {
+            if wire == m.nets[m.earth.0] {
                 continue;
             }
             if let [(entry, terminal)] = at[..] {
-                let name = &m.nets[net];
                 self.error(
                     &["part", &entry.to_string(), "terminals", terminal],
-                    format!("wire \"{name}\" has only one end: terminal {terminal} of {}", m.sheet.parts[entry].id),
+                    format!("wire \"{wire}\" has only one end: terminal {terminal} of {}", m.sheet.parts[entry].id),
                     "wire its other end to a terminal, or correct the name; a terminal that really is free is left out",
                 );
             }
@@ -442,18 +453,23 @@ impl Build<'_> {
         }
     }
 
-    fn relay(&mut self, m: &Machine, path: &[&str], id: &str) -> Option<PartIx> {
-        match m.part(id) {
-            Some(p) if matches!(m.parts[p.0].role, Role::Relay { .. }) => Some(p),
-            Some(_) => {
-                self.error(path, format!("\"{id}\" is no relay"), "name the relay that switches the load");
-                None
-            }
-            None => {
-                self.error(path, format!("there is no relay \"{id}\""), "name a relay of this sheet");
-                None
-            }
+    fn relay(&mut self, m: &Machine, path: &[&str], who: &str, id: &str) -> Option<PartIx> {
+        let is_relay = |p: &Part| matches!(p.role, Role::Relay { .. });
+        let found = m.part(id);
+        if found.is_some_and(|p| is_relay(&m.parts[p.0])) {
+            return found;
         }
+        let what = match found {
+            Some(_) => format!("{who}: \"{id}\" is no relay"),
+            None => format!("{who}: there is no relay \"{id}\""),
+        };
+        let relays: Vec<&str> = m.parts.iter().filter(|p| is_relay(p)).map(|p| p.id.as_str()).collect();
+        let hint = match &relays[..] {
+            [] => "add the relay that switches the load as a `[[part]]`".to_owned(),
+            known => format!("name the relay that switches the load, one of: {}", known.join(", ")),
+        };
+        self.error(path, what, hint);
+        None
     }
 
     fn commands(&mut self, m: &Machine) -> Vec<Command> {
@@ -486,10 +502,9 @@ impl Build<'_> {
                             "give seconds greater than zero",
                         );
                     }
-                    let on =
-                        s.on.iter()
-                            .filter_map(|id| self.relay(m, &["command", &ix, "stage", &j.to_string(), "on"], id))
-                            .collect();
+                    let who = format!("command \"{}\", stage \"{}\"", c.id, s.name);
+                    let path = ["command", ix.as_str(), "stage", &j.to_string(), "on"];
+                    let on = s.on.iter().filter_map(|id| self.relay(m, &path, &who, id)).collect();
                     Stage { name: s.name.clone(), lasts: s.lasts_s, on, valve: s.valve }
                 })
                 .collect();
@@ -508,33 +523,70 @@ impl Build<'_> {
 
     fn detections(&mut self, m: &Machine) -> Vec<Detection> {
         use crate::sheet::Watch;
-        m.sheet.detections.iter().enumerate().map(|(i, d)| {
+        let mut out = Vec::with_capacity(m.sheet.detections.len());
+        for (i, d) in m.sheet.detections.iter().enumerate() {
             let ix = i.to_string();
-            let part = d.part.as_ref().and_then(|id| {
-                let p = m.part(id);
-                if p.is_none() {
-                    self.error(&["detection", &ix, "part"], format!("there is no part \"{id}\""), "name a part of this sheet");
-                }
-                p
-            });
-            let fits = match (d.watches, part.map(|p| &m.parts[p.0].role)) {
-                (Watch::Temperature, Some(Role::Thermistor(_))) | (Watch::Current, Some(Role::CurrentSensor { .. })) | (Watch::Input, Some(Role::Drain { .. })) => true,
-                (Watch::SensorRange, None | Some(Role::Thermistor(_))) | (Watch::Superheat, None) => true,
-                _ => d.part.is_some() && part.is_none(),
+            let who = format!("detection \"{}\"", d.id);
+            let part = d.part.as_ref().and_then(|id| m.part(id));
+            let role = part.map(|p| &m.parts[p.0].role);
+            let fits = matches!(
+                (d.watches, role),
+                (Watch::Temperature, Some(Role::Thermistor(_)))
+<<<<<<< HEAD
+                | (Watch::Current, Some(Role::CurrentSensor { .. }))
+                | (Watch::Input, Some(Role::Drain { .. }))
+                | (Watch::SensorRange, None | Some(Role::Thermistor(_)))
+                | (Watch::Superheat | Watch::Disagreement, None) => true,
+                _ => false,
             };
-            if !fits {
-                self.error(&["detection", &ix, "part"], format!("detection \"{}\" cannot watch that", d.id),
-                    "temperature needs a thermistor, current a current sensor, input a float; sensor-range and superheat need no part");
+=======
+                    | (Watch::Current, Some(Role::CurrentSensor { .. }))
+                    | (Watch::Input, Some(Role::Drain { .. }))
+                    | (Watch::SensorRange, None | Some(Role::Thermistor(_)))
+                    | (Watch::Superheat, None)
+            );
+>>>>>>> docs
+            let path = ["detection", ix.as_str(), "part"];
+            let needs = match d.watches {
+                Watch::Temperature => "a temperature is watched through a thermistor",
+                Watch::Current => "a current is watched through a current sensor",
+                Watch::Input => "an input is the float of a condensate drain",
+                Watch::SensorRange => "a sensor's range is watched at a thermistor, or at all of them without a part",
+                Watch::Superheat | Watch::Disagreement => "this is the board's own sum: leave the part out",
+            };
+            match (&d.part, part) {
+                (Some(id), None) => self.error(
+                    &path,
+                    format!("{who}: there is no part \"{id}\""),
+                    format!("name a part of this sheet; {needs}"),
+                ),
+                (Some(id), Some(p)) if !fits => self.error(
+                    &path,
+                    format!("{who} cannot watch {id}, which is of class \"{}\"", m.parts[p.0].class.name),
+                    needs,
+                ),
+                (None, _) if !fits => {
+                    self.error(&path, format!("{who} watches no part"), format!("add `part = \"…\"`; {needs}"))
+                }
+                _ => {}
             }
-            let temperature = matches!(d.watches, Watch::Temperature);
-            let si = |v: f64| if temperature { v + 273.15 } else { v };
-            Detection {
-                id: d.id.clone(), watches: d.watches, part,
-                above: d.above.map(si), below: d.below.map(si), holds: d.for_s,
-                while_on: d.while_on.as_ref().and_then(|id| self.relay(m, &["detection", &ix, "while_on"], id)),
-                does: d.does, tries: d.tries.max(1), wait: d.wait_s, shows: d.shows.clone(),
-            }
-        }).collect()
+            let si = |v: f64| if d.watches == Watch::Temperature { v + 273.15 } else { v };
+            let while_on = d.while_on.as_ref();
+            out.push(Detection {
+                id: d.id.clone(),
+                watches: d.watches,
+                part,
+                above: d.above.map(si),
+                below: d.below.map(si),
+                holds: d.for_s,
+                while_on: while_on.and_then(|id| self.relay(m, &["detection", &ix, "while_on"], &who, id)),
+                does: d.does,
+                tries: d.tries.max(1),
+                wait: d.wait_s,
+                shows: d.shows.clone(),
+            });
+        }
+        out
     }
 }
 

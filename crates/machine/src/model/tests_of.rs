@@ -14,7 +14,7 @@ use halfsplit_units::Dimension;
 pub(super) const COMPRESSOR_DOES: [&str; 4] = ["silent", "hums, then stops", "runs", "starts, then stops"];
 pub(super) const FAN_DOES: [&str; 3] = ["still", "slow", "runs"];
 pub(super) const VALVE_DOES: [&str; 2] = ["no response", "responds"];
-pub(super) const COMPLAINTS: [&str; 8] = [
+pub(super) const COMPLAINTS: [&str; 9] = [
     "no hot water",
     "not enough hot water",
     "slow to recover or high bill",
@@ -23,6 +23,7 @@ pub(super) const COMPLAINTS: [&str; 8] = [
     "message on the display",
     "water on the floor",
     "noise",
+    "water too hot",
 ];
 
 pub(super) fn tests(m: &mut Machine) {
@@ -168,6 +169,22 @@ fn declared(m: &Machine, part: PartIx, out: &mut Vec<Test>) {
         _ => m.relay_feeding(part).map(|r| m.commands_with(r)).unwrap_or_default(),
     };
     let label = format!("{} {}", p.name, p.id);
+    for name in p.class.loose {
+        let Some(t) = terminal(m, part, name) else { continue };
+        out.push(Test {
+            place: p.terminals[t].place,
+            power: PowerState::Dead,
+            minutes: 1.5,
+            hazards: vec![Hazard::Shock],
+            ..base(
+                format!("tug {}.{name}", p.id),
+                format!("Tug the connection at {name} of {label}, power off"),
+                "Pull gently at the lead, look for a loose crimp, discoloured metal, a plug not pushed home.".into(),
+                Measure::Look { part, param: p.terminals[t].joint, cuts: &[1.0e3], blur: 0.08 },
+                words(&["firm", "loose"]),
+            )
+        });
+    }
     for spec in p.class.tests {
         let hazards = spec.hazards.to_vec();
         let common = |t: Test| Test { minutes: spec.minutes, hazards: hazards.clone(), ..t };
@@ -292,6 +309,37 @@ fn declared(m: &Machine, part: PartIx, out: &mut Vec<Test>) {
                             "Service menu, sensor list, after fifteen minutes of running.".into(),
                             Measure::ShownTemperature(part),
                             Answer::Number(Dimension::Temperature),
+                        )
+                    }));
+                }
+            }
+            TestWhat::ShownLessThermometer => {
+                let heat_pump = m
+                    .commands
+                    .iter()
+                    .position(|c| c.calls_for == Some(crate::sheet::CallsFor::HeatPump))
+                    .map(CommandIx);
+                for (command, moment, when) in
+                    [(None, Moment::AtRest, "at rest"), (heat_pump, Moment::Settled, "settled")]
+                {
+                    if command.is_none() && moment == Moment::Settled {
+                        continue;
+                    }
+                    out.push(common(Test {
+                        place: p.place,
+                        power: PowerState::Live,
+                        command,
+                        moment,
+                        tool: Some(Tool::Thermometer),
+                        ..base(
+                            format!("sensor {} against thermometer {when}", p.id),
+                            format!("{label} against a thermometer beside it, {when}"),
+                            format!(
+                                "Own thermometer on clean metal beside the sensor, insulated; subtract it from what the display gives. {}",
+                                sentence(spec.tells)
+                            ),
+                            Measure::ShownLessThermometer(part),
+                            Answer::Number(Dimension::TemperatureDifference),
                         )
                     }));
                 }

@@ -63,8 +63,20 @@ impl SheetErrors {
 
     pub(super) fn from_toml(text: &str, e: &toml::de::Error) -> Self {
         let span = e.span().map(|r| span_at(text, r.start));
-        let what = e.message().trim().to_owned();
-        let hint = if what.starts_with("unknown field") {
+        let said = e.message().trim();
+        let what = if said.contains("untagged enum Rating") {
+            "a rating is a number, a word in quotes, a list of numbers, or a list of pairs".to_owned()
+        } else {
+            // The parser speaks of the program's types.
+            ["f64", "u32", "u8"]
+                .iter()
+                .fold(said.to_owned(), |s, t| s.replace(&format!("expected {t}"), "expected a number"))
+        };
+        let hint = if what.starts_with("duplicate key") {
+            "the same key stands twice in one table: keep one of them"
+        } else if what.starts_with("a rating is") {
+            "write it as the class asks for it; `halfsplit library` shows the ratings of each class"
+        } else if what.starts_with("unknown field") {
             "check the spelling; `halfsplit sheet fields` lists every field"
         } else if what.starts_with("missing field") {
             "add the field; `halfsplit sheet fields` says what goes there"
