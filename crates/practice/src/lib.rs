@@ -7,10 +7,10 @@
 //! Everything follows from seeds; this crate knows no clock, thread or file.
 
 mod draw;
+mod evaluate;
 mod flowchart;
 mod hidden;
 mod run;
-mod evaluate;
 
 pub use draw::Draw;
 pub use evaluate::{Bench, Job, JobResult, Report, Settings, Subject, jobs, summarise};

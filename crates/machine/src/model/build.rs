@@ -532,20 +532,11 @@ impl Build<'_> {
             let fits = matches!(
                 (d.watches, role),
                 (Watch::Temperature, Some(Role::Thermistor(_)))
-<<<<<<< HEAD
-                | (Watch::Current, Some(Role::CurrentSensor { .. }))
-                | (Watch::Input, Some(Role::Drain { .. }))
-                | (Watch::SensorRange, None | Some(Role::Thermistor(_)))
-                | (Watch::Superheat | Watch::Disagreement, None) => true,
-                _ => false,
-            };
-=======
                     | (Watch::Current, Some(Role::CurrentSensor { .. }))
                     | (Watch::Input, Some(Role::Drain { .. }))
                     | (Watch::SensorRange, None | Some(Role::Thermistor(_)))
-                    | (Watch::Superheat, None)
+                    | (Watch::Superheat | Watch::Disagreement, None)
             );
->>>>>>> docs
             let path = ["detection", ix.as_str(), "part"];
             let needs = match d.watches {
                 Watch::Temperature => "a temperature is watched through a thermistor",

@@ -69,12 +69,8 @@ fn by_name(results: &[JobResult], part: Part) -> Vec<NameReport> {
     let mut all: BTreeMap<&str, NameReport> = BTreeMap::new();
     for r in results.iter().filter(|r| r.part == part) {
         let name = r.hidden.first().map_or("", String::as_str);
-        let entry = all.entry(name).or_insert_with(|| NameReport {
-            name: name.to_owned(),
-            visits: 0,
-            right: 0,
-            minutes: 0.0,
-        });
+        let entry =
+            all.entry(name).or_insert_with(|| NameReport { name: name.to_owned(), visits: 0, right: 0, minutes: 0.0 });
         entry.visits += 1;
         entry.right += usize::from(r.own().right_at_once());
         entry.minutes += (r.own().minutes - entry.minutes) / entry.visits as f64;
