@@ -2,7 +2,7 @@
 
 use std::rc::Rc;
 
-use halfsplit_diagnosis::{Action, Case, CaseError, Do, Ending, Judgement, Observed, Opening, TestAdvice};
+use halfsplit_diagnosis::{Action, Advice, Case, CaseError, Ending, Judgement, Observed, Opening, TestAdvice};
 use halfsplit_journal::{Opened, SkipReason};
 use halfsplit_machine::test::{Answer, Measure, Moment, Test, Tool};
 use halfsplit_machine::{Conditions, Machine, Role};
@@ -34,13 +34,10 @@ pub(crate) struct Engine {
     case: Case,
     units: Preferences,
     tools: Vec<Tool>,
+    /// Tools as carried at the opening, before any was found missing.
+    carried: Vec<Tool>,
     /// Tools named at the opening that are no tools of ours.
     pub unknown_tools: Vec<String>,
-}
-
-/// What the engine says after an event: advice in parts.
-pub(crate) struct Said {
-    pub advice: halfsplit_diagnosis::Advice,
 }
 
 impl Engine {
@@ -68,7 +65,19 @@ impl Engine {
         };
         let unknown_tools = opened.tools_carried.iter().filter(|n| find(n).is_none()).cloned().collect();
         let opening = Opening { conditions, tools: tools.clone(), judgement: Judgement::default() };
-        Ok(Engine { case: Case::open(Rc::new(plant), opening), units: opened.units, tools, unknown_tools })
+        let case = Case::open(Rc::new(plant), opening);
+        Ok(Engine { case, units: opened.units, carried: tools.clone(), tools, unknown_tools })
+    }
+
+    /// Back to the opening. What was worked out is kept: that saves time and changes no answer.
+    pub(crate) fn begin_again(&mut self) {
+        self.case.begin_again();
+        self.tools = self.carried.clone();
+    }
+
+    /// Takes the outcome of a proving run in.
+    pub(crate) fn prove(&mut self, passed: bool) -> Result<(), JobError> {
+        self.case.prove(passed).map_err(|e| JobError::new(What::Reading, e.to_string(), ""))
     }
 
     pub(crate) fn machine(&self) -> &Machine {
@@ -247,8 +256,8 @@ impl Engine {
         }
     }
 
-    pub(crate) fn advice(&mut self) -> Said {
-        Said { advice: self.case.advice() }
+    pub(crate) fn advice(&mut self) -> Advice {
+        self.case.advice()
     }
 
     pub(crate) fn also(&self, bundle: &[(usize, f64)]) -> Vec<AlsoTake> {
@@ -335,29 +344,6 @@ impl Engine {
             .collect()
     }
 
-    /// The outcome among those of a test that an observation falls into.
-    pub(crate) fn outcome_of(&self, a: &TestAdvice, observed: &Observed) -> Option<OutcomeView> {
-        let t = &self.tests()[a.test];
-        let axis = halfsplit_plant::axis_of(t);
-        let all = self.outcomes(a);
-        let value = |x: f64| axis.map_or(x, |axis| axis.from(x));
-        let inside = |o: &&OutcomeView, x: f64| {
-            (o.low.is_some() || o.high.is_some()) && o.low.is_none_or(|l| l <= x) && o.high.is_none_or(|h| x <= h)
-        };
-        match observed {
-            Observed::Category(i) => {
-                let Answer::Words(w) = &t.answer else { return None };
-                all.iter().find(|o| w.get(*i) == Some(&o.shows)).cloned()
-            }
-            Observed::Over => all.iter().find(|o| o.shows == "OL").cloned(),
-            Observed::Value(x) | Observed::AtLeast(x) | Observed::AtMost(x) => {
-                all.iter().find(|o| inside(o, value(*x))).cloned()
-            }
-            Observed::Between(x, y) => all.iter().find(|o| inside(o, value((x + y) / 2.0))).cloned(),
-            _ => None,
-        }
-    }
-
     pub(crate) fn repair_view(&self, id: &str, probability: f64, possible: &StillPossible) -> RepairView {
         let (what, proof, upstream, minutes) = self.repair_words(id);
         let puts_right = possible.suspects.iter().filter(|s| s.repair_id == id).map(|s| s.name.clone()).collect();
@@ -425,11 +411,6 @@ impl Engine {
             readings,
         })
     }
-}
-
-/// What to do, as [`Do`], with the test's index where it is a test.
-pub(crate) fn is_end(next: &Do) -> bool {
-    matches!(next, Do::End(_))
 }
 
 fn sentence(s: &str) -> String {

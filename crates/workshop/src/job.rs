@@ -9,7 +9,7 @@ use halfsplit_machine::Machine;
 use halfsplit_machine::test::Answer;
 use halfsplit_units::{Dimension, Entry, magnitude_query, parse_entry, show};
 
-use crate::engine::{Engine, build, is_end};
+use crate::engine::{Engine, build};
 use crate::error::{JobError, What};
 use crate::power::PowerView;
 use crate::view::{
@@ -28,6 +28,10 @@ pub struct Job {
 #[derive(Default)]
 struct Standing {
     engine: Option<Result<Engine, JobError>>,
+    /// The engine of the same opening from before an undo.
+    made: Option<Result<Engine, JobError>>,
+    /// Test and what was read, for each thing that the engine has been told, proving runs among them.
+    told: Vec<(String, String)>,
     opening: Option<OpeningView>,
     power: PowerView,
     readings: Vec<ReadingView>,
@@ -197,6 +201,8 @@ impl Job {
 
     fn rebuild(&mut self) {
         let mut standing = Standing::default();
+        // The opening cannot be undone, so that the engine that it made serves again.
+        standing.made = self.standing.engine.take();
         for event in effective(&self.journal.events) {
             if let Err(e) = standing.enter(event) {
                 standing.set_aside.push(SetAside { event: event.id.to_string(), why: e.what });
@@ -280,9 +286,9 @@ impl Job {
     /// # Errors
     /// If there is no such suspect.
     pub fn why(&mut self, suspect: &str) -> Result<WhyView, JobError> {
-        let read = self.standing.read();
+        let told = self.standing.told.clone();
         let engine = self.standing.engine_mut()?;
-        engine.why(suspect, &read).ok_or_else(|| {
+        engine.why(suspect, &told).ok_or_else(|| {
             JobError::new(
                 What::NoSuchName,
                 format!("there is no suspect \"{suspect}\""),
@@ -291,24 +297,20 @@ impl Job {
         })
     }
 
-    /// What a reading would leave if it were taken.
+    /// What a reading would leave if it were taken. The job stays as it is.
     ///
     /// # Errors
-    /// If the test or the reading cannot be, or no outcome that was looked at holds it.
+    /// If the test or the reading cannot be.
     pub fn suppose(&mut self, test: &str, typed: &str) -> Result<SupposeView, JobError> {
         let engine = self.standing.engine_mut()?;
         let index = engine.test(test)?;
         let observed = engine.observation(index, typed)?;
-        let advice = engine.about(index);
         let read = engine.understood(index, &observed);
-        let outcome = engine.outcome_of(&advice, &observed).ok_or_else(|| {
-            JobError::new(
-                What::Reading,
-                format!("nothing that is still possible makes {read} at all likely"),
-                "if it is read nevertheless, measure again before trusting it",
-            )
-        })?;
-        Ok(SupposeView { test: test.to_owned(), read, outcome })
+        let ruled_out = engine.read(index, observed)?;
+        let still_possible = engine.possible();
+        let test = engine.tests()[index].id.clone();
+        self.rebuild();
+        Ok(SupposeView { test, read, still_possible, ruled_out })
     }
 
     /// The job as it stands.
@@ -336,7 +338,7 @@ impl Job {
             set_aside: s.set_aside.clone(),
             doubts: Vec::new(),
         };
-        let (read, proving) = (s.read(), s.proving());
+        let (told, proving) = (s.told.clone(), s.proving());
         let engine = match &mut s.engine {
             None => return view,
             Some(Err(e)) => {
@@ -348,7 +350,7 @@ impl Job {
         };
         view.machine = Some(engine.machine_view());
         let possible = engine.possible();
-        if let Some(why) = possible.suspects.first().and_then(|lead| engine.why(&lead.id, &read)) {
+        if let Some(why) = possible.suspects.first().and_then(|lead| engine.why(&lead.id, &told)) {
             view.reasons = why.readings;
         }
         for tool in &engine.unknown_tools {
@@ -366,7 +368,7 @@ impl Job {
             view.still_possible = Some(possible);
             return view;
         }
-        let advice = engine.advice().advice;
+        let advice = engine.advice();
         view.expected_minutes = Some(advice.expected_minutes);
         view.act_now_minutes = Some(advice.act_now_minutes);
         view.budget_used = advice.expansions as u64;
@@ -396,7 +398,7 @@ impl Job {
                 Next::End(engine.end_view(*ending, &refused))
             }
         };
-        if is_end(&advice.next) {
+        if matches!(advice.next, Do::End(_)) {
             view.bundle.clear();
         }
         view.still_possible = Some(possible);
@@ -446,10 +448,6 @@ impl Standing {
             Some(Err(e)) => Err(e.clone()),
             None => Err(JobError::new(What::Opening, "this job has not been opened", "open it with a machine sheet")),
         }
-    }
-
-    fn read(&self) -> Vec<(String, String)> {
-        self.readings.iter().map(|r| (r.test.clone(), r.understood.clone())).collect()
     }
 
     /// Something was repaired and has not been proved yet.
@@ -533,6 +531,8 @@ impl Standing {
                 Ok(())
             }
             Kind::ProvingRun(p) => {
+                self.engine_mut()?.prove(p.passed)?;
+                self.told.push(("proving run".into(), if p.passed { "passed" } else { "not passed" }.into()));
                 if p.passed {
                     self.done.iter_mut().for_each(|d| d.proved = true);
                 }
@@ -571,7 +571,13 @@ impl Standing {
             at: event.time.clone(),
             by: event.actor.clone(),
         });
-        self.engine = Some(Engine::open(o));
+        self.engine = Some(match self.made.take() {
+            Some(Ok(mut engine)) => {
+                engine.begin_again();
+                Ok(engine)
+            }
+            _ => Engine::open(o),
+        });
         Ok(())
     }
 
@@ -602,6 +608,7 @@ impl Standing {
             ruled_out,
             note: r.note.clone(),
         };
+        self.told.push((view.test.clone(), view.understood.clone()));
         self.readings.push(view);
         Ok(())
     }

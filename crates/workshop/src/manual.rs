@@ -91,6 +91,7 @@ fn test_words(what: &TestWhat) -> String {
         TestWhat::LeadAmps(a) => format!("Clamp the lead to {a}, for each command that drives the part"),
         TestWhat::Behaviour => "What it does, for each command that drives it".to_owned(),
         TestWhat::ShownTemperature => "What the display gives for it, at rest and running".to_owned(),
+        TestWhat::ShownLessThermometer => "What the display gives for it, less a thermometer beside it".to_owned(),
         TestWhat::Look { title, words, .. } => format!("{title} ({})", words.join(" / ")),
     }
 }

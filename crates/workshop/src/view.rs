@@ -406,8 +406,10 @@ pub struct SupposeView {
     pub test: String,
     /// The reading as understood.
     pub read: String,
-    /// The outcome that it falls into.
-    pub outcome: OutcomeView,
+    /// What would be possible then.
+    pub still_possible: StillPossible,
+    /// Who would drop from possible to hardly possible.
+    pub ruled_out: Vec<String>,
 }
 
 /// How the job was closed.
