@@ -14,6 +14,7 @@ mod error;
 mod job;
 mod manual;
 mod power;
+pub mod values;
 mod view;
 mod words;
 

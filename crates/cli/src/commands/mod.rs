@@ -5,7 +5,9 @@ mod job;
 mod jobs;
 mod library;
 mod manual;
+mod picture;
 mod sheet;
+mod value;
 
 use crate::failure::Failure;
 
@@ -20,6 +22,10 @@ pub enum Command {
     Sheet(sheet::Args),
     /// The part library's manual: how parts work, fail and are tested.
     Library(library::Args),
+    /// Work out one of the trade's values: saturation, superheat, thermistors, capacitors, leak tests and more.
+    Value(value::Args),
+    /// Draw the pressure–enthalpy picture of a circuit.
+    Picture(picture::Args),
     /// Write completions for a shell.
     Completions(completions::Args),
     /// Write the manual page (roff, for `man`).
@@ -33,6 +39,8 @@ pub fn run(command: Command, cli: &mut clap::Command) -> Result<(), Failure> {
         Command::Jobs(a) => jobs::run(&a),
         Command::Sheet(a) => sheet::run(&a),
         Command::Library(a) => library::run(&a),
+        Command::Value(a) => value::run(&a),
+        Command::Picture(a) => picture::run(&a),
         Command::Completions(a) => completions::run(&a, cli),
         Command::Manual(a) => manual::run(&a, cli),
     }
