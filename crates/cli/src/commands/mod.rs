@@ -1,5 +1,6 @@
 //! The subcommands, one file each.
 
+mod case;
 mod completions;
 mod job;
 mod jobs;
@@ -20,6 +21,8 @@ pub enum Command {
     Sheet(sheet::Args),
     /// The part library's manual: how parts work, fail and are tested.
     Library(library::Args),
+    /// Run text cases: what was entered and what is expected.
+    Case(case::Args),
     /// Write completions for a shell.
     Completions(completions::Args),
     /// Write the manual page (roff, for `man`).
@@ -33,6 +36,7 @@ pub fn run(command: Command, cli: &mut clap::Command) -> Result<(), Failure> {
         Command::Jobs(a) => jobs::run(&a),
         Command::Sheet(a) => sheet::run(&a),
         Command::Library(a) => library::run(&a),
+        Command::Case(a) => case::run(&a),
         Command::Completions(a) => completions::run(&a, cli),
         Command::Manual(a) => manual::run(&a, cli),
     }

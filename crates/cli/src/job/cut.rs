@@ -28,7 +28,10 @@ pub fn picture(possible: &StillPossible, outcomes: &[OutcomeView], width: usize)
     if total <= 0.0 {
         return String::new();
     }
-    sections.sort_by(|a, b| a.outcome.cmp(&b.outcome).then(b.share.total_cmp(&a.share)));
+    let unnamed = |s: &Section| !s.mark.is_ascii_alphabetic();
+    sections.sort_by(|a, b| {
+        a.outcome.cmp(&b.outcome).then(unnamed(a).cmp(&unnamed(b))).then(b.share.total_cmp(&a.share))
+    });
     let mut used: Vec<usize> = sections.iter().map(|s| s.outcome).collect();
     used.dedup();
     let room = width - (used.len() - 1);

@@ -14,7 +14,8 @@ pub fn view(screen: &Screen, v: &View) -> String {
             Next::Test(t) => t.outcomes.as_slice(),
             _ => &[],
         };
-        out.push_str(&possible(screen, p, outcomes));
+        let room = screen.rows.saturating_sub(out.lines().count() + 2);
+        out.push_str(&possible(screen, p, outcomes, room));
     }
     for doubt in &v.doubts {
         out.push_str(&screen.labelled("mind", doubt));
@@ -92,7 +93,7 @@ fn next(screen: &Screen, v: &View) -> String {
             out
         }
         Next::Repair(r) => {
-            let mut out = screen.strong(&screen.paragraph(0, &format!("REPAIR  {}", r.what)));
+            let mut out = screen.strong(&screen.paragraph(0, &format!("REPAIR: {}", r.what)));
             out.push_str(&screen.labelled("because", &format!("{} that this is what is needed ({})", r.odds, percent(r.percent))));
             out.push_str(&screen.labelled("minutes", &format!("{:.0}, access included", r.minutes)));
             for u in &r.upstream {
@@ -103,7 +104,7 @@ fn next(screen: &Screen, v: &View) -> String {
             out
         }
         Next::Prove(p) => {
-            let mut out = screen.strong("PROVE IT  run the machine and show that it is right") + "\n";
+            let mut out = screen.strong("PROVE IT: run the machine and show that it is right") + "\n";
             for a in &p.after {
                 out.push_str(&screen.labelled("after", a));
             }
@@ -117,7 +118,7 @@ fn next(screen: &Screen, v: &View) -> String {
             out
         }
         Next::End(e) => {
-            let mut out = screen.strong(&screen.paragraph(0, &format!("END  {}", e.words)));
+            let mut out = screen.strong(&screen.paragraph(0, &format!("END: {}", e.words)));
             for g in &e.get {
                 out.push_str(&screen.labelled("get", g));
             }
@@ -135,7 +136,7 @@ fn next(screen: &Screen, v: &View) -> String {
 /// A test on the table.
 pub fn test(screen: &Screen, t: &TestView) -> String {
     let what = if t.proving { "PROVE IT" } else { "NEXT" };
-    let mut out = screen.strong(&screen.paragraph(0, &format!("{what}  {}", t.title)));
+    let mut out = screen.strong(&screen.paragraph(0, &format!("{what}: {}", t.title)));
     let mut place = t.place.clone();
     if !t.open.is_empty() {
         place = format!("{place}; open up: {}", t.open.join(", then "));
@@ -172,37 +173,50 @@ pub fn test(screen: &Screen, t: &TestView) -> String {
     out
 }
 
-/// What is still possible, with the cut and what each outcome leaves.
-pub fn possible(screen: &Screen, p: &StillPossible, outcomes: &[OutcomeView]) -> String {
-    let mut out = format!("\n{}\n", screen.strong("STILL POSSIBLE"));
+/// What is still possible, with the cut and what each outcome leaves, in about so many lines: what does not fit is
+/// the least likely.
+pub fn possible(screen: &Screen, p: &StillPossible, outcomes: &[OutcomeView], room: usize) -> String {
+    // Title and picture take six; outcomes come before the fifth suspect and those after him.
+    let free = room.saturating_sub(6).max(5);
+    let mut by_odds: Vec<usize> = (0..outcomes.len()).collect();
+    by_odds.sort_by(|a, b| outcomes[*b].percent.total_cmp(&outcomes[*a].percent));
+    let shown_outcomes = outcomes.len().min((free / 2).max(2)).min(6);
+    let kept: Vec<usize> = by_odds.into_iter().take(shown_outcomes).collect();
+    let shown_suspects = free.saturating_sub(shown_outcomes).clamp(3, SECTIONS);
+
+    let mut out = format!("{}\n", screen.strong("STILL POSSIBLE"));
     out.push_str(&picture(p, outcomes, screen.width));
-    for (i, s) in p.suspects.iter().take(SECTIONS).enumerate() {
-        if i >= 4 && s.percent < 2.0 {
+    for (i, s) in p.suspects.iter().take(shown_suspects).enumerate() {
+        if i >= 3 && s.percent < 1.0 {
             break;
         }
         let degree = if s.degree.is_empty() { String::new() } else { format!(" ({})", s.degree) };
         let comes = if s.intermittent { ", comes and goes" } else { "" };
-        let line = format!(" {} {:>7}  {}{degree}{comes}", letter(i), percent(s.percent), s.name);
-        let odds = s.odds;
-        let room = screen.width.saturating_sub(odds.len() + 2);
-        out.push_str(&format!("{:room$}  {odds}\n", fit(&line, room)));
+        let line = format!(" {} {:>6}  {}{degree}{comes}", letter(i), percent(s.percent), s.name);
+        let room = screen.width.saturating_sub(s.odds.len() + 2);
+        out.push_str(&format!("{:room$}  {}\n", fit(&line, room), s.odds));
     }
+    let mut rest = Vec::new();
     if p.nothing_broken >= 0.1 {
-        out.push_str(&format!(" = {:>7}  nothing is broken\n", percent(p.nothing_broken)));
+        rest.push(format!("= nothing broken {}", percent(p.nothing_broken)));
     }
     if p.not_described >= 0.1 {
-        out.push_str(&format!(" ? {:>7}  something that no part of the library describes\n", percent(p.not_described)));
+        rest.push(format!("? something not described {}", percent(p.not_described)));
     }
     if p.not_worked_out_at_most >= 0.1 {
-        out.push_str(&format!("   at most {} in pairs of faults not worked out\n", percent(p.not_worked_out_at_most)));
+        rest.push(format!("pairs not worked out, at most {}", percent(p.not_worked_out_at_most)));
     }
-    if !outcomes.is_empty() {
-        out.push_str(&format!("{}\n", screen.faint("what each outcome leaves:")));
-        for o in outcomes.iter().take(6) {
-            out.push_str(&outcome(screen, o, p));
-        }
+    if !rest.is_empty() {
+        out.push_str(&format!(" {}\n", fit(&rest.join("   "), screen.width - 1)));
+    }
+    for o in kept_in_order(outcomes, &kept) {
+        out.push_str(&outcome(screen, o, p));
     }
     out
+}
+
+fn kept_in_order<'a>(outcomes: &'a [OutcomeView], kept: &'a [usize]) -> impl Iterator<Item = &'a OutcomeView> {
+    outcomes.iter().enumerate().filter(|(i, _)| kept.contains(i)).map(|(_, o)| o)
 }
 
 fn outcome(screen: &Screen, o: &OutcomeView, p: &StillPossible) -> String {
@@ -222,13 +236,13 @@ fn outcome(screen: &Screen, o: &OutcomeView, p: &StillPossible) -> String {
     if o.not_described >= 1.0 {
         left.push(format!("? {}", percent(o.not_described)));
     }
-    let line = format!("   {:26} {:>6}  leaves {}", fit(&o.shows, 26), percent(o.percent), left.join(", "));
+    let line = format!(" if {:24} {:>6}  leaves {}", fit(&o.shows, 24), percent(o.percent), left.join(", "));
     format!("{}\n", fit(&line, screen.width))
 }
 
 /// Why a suspect stands where it stands.
 pub fn why(screen: &Screen, w: &WhyView) -> String {
-    let mut out = format!("\n{}\n", screen.strong(&format!("WHY  {}", w.name)));
+    let mut out = format!("\n{}\n", screen.strong(&format!("WHY: {}", w.name)));
     out.push_str(&format!("  before any reading {}, now {}\n", percent(w.before), percent(w.now)));
     for r in &w.readings {
         out.push_str(&screen.paragraph(2, &format!("{} = {}: {}", r.test, r.read, r.words)));
@@ -238,8 +252,8 @@ pub fn why(screen: &Screen, w: &WhyView) -> String {
 
 /// What a reading would leave.
 pub fn suppose(screen: &Screen, s: &SupposeView) -> String {
-    let mut out = format!("\n{}", screen.strong(&format!("SUPPOSE  {} = {}", s.test, s.read)));
-    out.push_str(&possible(screen, &s.still_possible, &[]));
+    let mut out = format!("\n{}\n", screen.strong(&format!("SUPPOSE: {} = {}", s.test, s.read)));
+    out.push_str(&possible(screen, &s.still_possible, &[], screen.rows));
     if !s.ruled_out.is_empty() {
         out.push_str(&screen.labelled("rules out", &s.ruled_out.join("; ")));
     }

@@ -107,7 +107,8 @@ pub fn work(talk: &mut Talk<'_>, session: &mut Session) -> Result<(), Failure> {
                 Some(t) => {
                     let mut text = format!("\n{}", show::test(&talk.screen, t));
                     if let Some(p) = &table.view.still_possible {
-                        text.push_str(&show::possible(&talk.screen, p, &t.outcomes));
+                        let room = talk.screen.rows.saturating_sub(text.lines().count() + 2);
+                        text.push_str(&show::possible(&talk.screen, p, &t.outcomes, room));
                     }
                     text
                 }
