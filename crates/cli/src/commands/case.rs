@@ -37,6 +37,7 @@ A case, after its title and story:
   expect CRUN:open above 80 %
   expect COMP:seized below 5 %
   expect next test microfarads CRUN     (or: repair ID, prove, end HOW)
+  wanted COMP:seized below 1 %          (known not to be met yet)
   did CRUN/replace
   --- found                    what the program made of it; --update writes it";
 
@@ -80,6 +81,9 @@ pub fn run(args: &Args) -> Result<(), Failure> {
                 print(&format!("  {t}\n"))?;
             }
         }
+        for t in &case.not_yet {
+            print(&format!("  not yet: {t}\n"))?;
+        }
     }
     if wrong > 0 {
         let s = if wrong == 1 { "" } else { "s" };
@@ -103,6 +107,8 @@ struct Case<'a> {
     lines: Vec<(usize, &'a str)>,
     job: Job,
     troubles: Vec<String>,
+    /// Wanted, and known not to be met.
+    not_yet: Vec<String>,
     /// What was possible before the first thing was done.
     before_acting: Option<StillPossible>,
 }
@@ -128,7 +134,7 @@ impl<'a> Case<'a> {
         let sheet = sheet::DEMO.to_owned();
         let opened = opening::blank("", Preferences::default());
         let job = Job::new(path.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default());
-        Ok(Case { path, title, sheet, opened, lines, job, troubles: Vec::new(), before_acting: None })
+        Ok(Case { path, title, sheet, opened, lines, job, troubles: Vec::new(), not_yet: Vec::new(), before_acting: None })
     }
 
     fn at(&self, line: usize, what: &str) -> Failure {
@@ -195,6 +201,17 @@ impl<'a> Case<'a> {
             if let Err(trouble) = expect(&view, rest.trim()) {
                 let trouble = trouble.map_err(|what| self.at(n, &what))?;
                 self.troubles.push(format!("line {n}: expected {}; {trouble}", rest.trim()));
+            }
+            return Ok(());
+        }
+        if let Some(rest) = line.strip_prefix("wanted ") {
+            let view = self.job.view();
+            match expect(&view, rest.trim()) {
+                Ok(()) => self.troubles.push(format!("line {n}: {} is met now; make it \"expect\"", rest.trim())),
+                Err(instead) => {
+                    let instead = instead.map_err(|what| self.at(n, &what))?;
+                    self.not_yet.push(format!("line {n}: wanted {}; {instead}", rest.trim()));
+                }
             }
             return Ok(());
         }
