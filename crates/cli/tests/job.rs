@@ -178,12 +178,42 @@ fn a_journal_that_was_cut_off_is_gone_on_with_and_the_loss_is_said() {
 #[test]
 #[cfg(target_os = "linux")]
 fn a_full_disk_is_said_and_nothing_is_pretended() {
-    // /dev/full takes nothing; a link to it stands for a journal on a full disk. It reads as endless zeros, so that
-    // only making a new journal can be tried.
+    // A limit on the size of files stands for a full disk: the opening fits, with the sheet in it, and little more.
     let place = place("full-disk");
-    let out = run(&place, &["job", "--journal", "/dev/full"], OPENING);
-    assert_ne!(out.status.code(), Some(0));
-    assert!(!text(&out.stdout).contains("STILL POSSIBLE"), "nothing was shown as taken in");
+    let open = run(&place, &["job"], OPENING);
+    assert!(open.status.success());
+    let path = journal(&place);
+    let before = std::fs::read(&path).expect("journal");
+    let blocks = before.len().div_ceil(1024) + 1;
+    let script = format!(
+        "trap '' XFSZ; ulimit -f {blocks}; exec {} job --continue {}",
+        env!("CARGO_BIN_EXE_halfsplit"),
+        path.display()
+    );
+    let notes: String = (0..20).map(|i| format!("note number {i} {}\n", "x".repeat(200))).collect();
+    let mut child = std::process::Command::new("bash")
+        .args(["-c", &script])
+        .env("XDG_STATE_HOME", &place)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("bash starts");
+    let mut stdin = child.stdin.take().expect("pipe");
+    stdin.write_all(notes.as_bytes()).expect("written");
+    drop(stdin);
+    let out = child.wait_with_output().expect("ends");
+    assert_eq!(out.status.code(), Some(3), "{}", text(&out.stderr));
+    assert!(text(&out.stderr).contains("cannot write to the journal"), "{}", text(&out.stderr));
+    let decoded = decode(&std::fs::read_to_string(&path).expect("journal"));
+    assert!(decoded.damage.is_empty(), "no half line is left: {:?}", decoded.damage);
+    let kept = decoded.events.iter().filter(|e| matches!(e.kind, Kind::Observation(_))).count();
+    assert!(kept < 20);
+    // With room again it goes on from there.
+    let out = run(&place, &["job", "--continue", &path.to_string_lossy()], "note there is room\nlist\n");
+    let said = text(&out.stdout);
+    assert!(said.contains("there is room"), "{said}");
+    assert_eq!(said.matches("number ").count(), kept, "{said}");
 }
 
 #[test]

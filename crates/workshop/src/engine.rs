@@ -2,7 +2,7 @@
 
 use std::rc::Rc;
 
-use halfsplit_diagnosis::{Action, Advice, Case, CaseError, Ending, Judgement, Observed, Opening, TestAdvice};
+use halfsplit_diagnosis::{Action, Advice, Case, CaseError, Ending, Judgement, Leaving, Observed, Opening, Shown, TestAdvice};
 use halfsplit_journal::{Opened, SkipReason};
 use halfsplit_machine::test::{Answer, Measure, Moment, Test, Tool};
 use halfsplit_machine::{Conditions, Machine, Role};
@@ -319,12 +319,19 @@ impl Engine {
         let (m, t) = (self.machine(), &self.tests()[a.test]);
         let name =
             |id: &str| m.modes.iter().find(|x| x.name_id == id).map_or_else(|| id.to_owned(), |x| x.name.clone());
-        a.outcomes
-            .iter()
-            .filter(|o| o.probability >= 0.003)
+        let mut kept: Vec<_> = a.outcomes.iter().filter(|o| o.probability >= 0.003).collect();
+        // Along the scale of the meter: words and OL keep their places.
+        let along = |o: &Leaving| match o.shown {
+            Shown::Under => f64::NEG_INFINITY,
+            Shown::Range(low, high) => low.or(high).unwrap_or(0.0),
+            Shown::Over => f64::INFINITY,
+            Shown::Word(_) => 0.0,
+        };
+        kept.sort_by(|x, y| along(x).total_cmp(&along(y)));
+        kept.into_iter()
             .map(|o| {
                 let (low, high) = match o.shown {
-                    halfsplit_diagnosis::Shown::Range(low, high) => (low, high),
+                    Shown::Range(low, high) => (low, high),
                     _ => (None, None),
                 };
                 OutcomeView {

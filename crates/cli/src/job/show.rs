@@ -88,7 +88,8 @@ fn next(screen: &Screen, v: &View) -> String {
             if !v.bundle.is_empty() {
                 let also: Vec<String> =
                     v.bundle.iter().take(3).map(|b| format!("{} ({:.0} min)", b.test, b.minutes.max(1.0))).collect();
-                out.push_str(&screen.labelled("also", &format!("while this is open: {}", also.join("; "))));
+                let line = format!("while at it: {}", also.join("; "));
+                out.push_str(&screen.labelled("also", &fit(&line, screen.width - 12)));
             }
             out
         }
@@ -147,23 +148,22 @@ pub fn test(screen: &Screen, t: &TestView) -> String {
         _ => "power as it is",
     };
     out.push_str(&screen.labelled("where", &format!("{place}. {power}, {:.0} min.", t.minutes.max(1.0))));
-    for step in &t.first {
-        out.push_str(&screen.labelled("first", step));
+    if !t.first.is_empty() {
+        out.push_str(&screen.labelled("first", &t.first.join(" ")));
     }
     out.push_str(&screen.labelled("how", &t.how));
     for c in &t.cautions {
         out.push_str(&screen.labelled("caution", c));
     }
-    if let Some(band) = &t.if_healthy {
-        out.push_str(&screen.labelled("healthy", band));
-    }
     match &t.answer {
         AnswerView::Words { words } => {
             let words: Vec<String> = words.iter().enumerate().map(|(i, w)| format!("{} {w}", i + 1)).collect();
-            out.push_str(&screen.labelled("answer", &words.join("   ")));
+            out.push_str(&screen.labelled("answer", &words.join("  ")));
         }
         AnswerView::Number { example, .. } => {
-            out.push_str(&screen.labelled("answer", &format!("a number and its unit, like {example}; or OL")));
+            let healthy = t.if_healthy.as_ref().map(|b| format!("{b}. ")).unwrap_or_default();
+            let label = if healthy.is_empty() { "answer" } else { "healthy" };
+            out.push_str(&screen.labelled(label, &format!("{healthy}Type it with its unit, like {example}; or OL.")));
         }
     }
     if !t.report_first.is_empty() {
@@ -185,9 +185,9 @@ pub fn possible(screen: &Screen, p: &StillPossible, outcomes: &[OutcomeView], ro
     let shown_suspects = free.saturating_sub(shown_outcomes).clamp(3, SECTIONS);
 
     let mut out = format!("{}\n", screen.strong("STILL POSSIBLE"));
-    out.push_str(&picture(p, outcomes, screen.width));
+    out.push_str(&picture(p, outcomes, shown_suspects, screen.width));
     for (i, s) in p.suspects.iter().take(shown_suspects).enumerate() {
-        if i >= 3 && s.percent < 1.0 {
+        if i >= 3 && s.percent < 0.3 {
             break;
         }
         let degree = if s.degree.is_empty() { String::new() } else { format!(" ({})", s.degree) };
@@ -210,7 +210,7 @@ pub fn possible(screen: &Screen, p: &StillPossible, outcomes: &[OutcomeView], ro
         out.push_str(&format!(" {}\n", fit(&rest.join("   "), screen.width - 1)));
     }
     for o in kept_in_order(outcomes, &kept) {
-        out.push_str(&outcome(screen, o, p));
+        out.push_str(&outcome(screen, o, p, shown_suspects));
     }
     out
 }
@@ -219,13 +219,13 @@ fn kept_in_order<'a>(outcomes: &'a [OutcomeView], kept: &'a [usize]) -> impl Ite
     outcomes.iter().enumerate().filter(|(i, _)| kept.contains(i)).map(|(_, o)| o)
 }
 
-fn outcome(screen: &Screen, o: &OutcomeView, p: &StillPossible) -> String {
+fn outcome(screen: &Screen, o: &OutcomeView, p: &StillPossible, named: usize) -> String {
     let mut left: Vec<String> = o
         .leaves
         .iter()
         .take(4)
         .map(|l| {
-            let who = p.suspects.iter().take(SECTIONS).position(|s| s.id == l.id);
+            let who = p.suspects.iter().take(named).position(|s| s.id == l.id);
             let who = who.map_or_else(|| l.id.clone(), |i| letter(i).to_string());
             format!("{who} {}", percent(l.percent))
         })

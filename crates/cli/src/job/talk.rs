@@ -120,7 +120,12 @@ pub fn work(talk: &mut Talk<'_>, session: &mut Session) -> Result<(), Failure> {
         if matches!(table.view.next, Next::Closed) {
             return Ok(());
         }
-        let Some(line) = talk.line("\n> ")? else { break };
+        // What is on the table stands at the prompt, however far the rest has scrolled.
+        let prompt = match (&table.chosen, &table.view.next) {
+            (Some(t), _) | (None, Next::Test(t)) => format!("{} > ", t.id),
+            _ => "> ".to_owned(),
+        };
+        let Some(line) = talk.line(&prompt)? else { break };
         match understand(&line) {
             Err(why) => talk.say(&format!("  {why}\n"))?,
             Ok(Line::Quit) => break,
