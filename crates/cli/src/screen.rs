@@ -41,7 +41,8 @@ impl Screen {
             Some((w, h)) => (usize::from(w.0), usize::from(h.0)),
             None => (80, if terminal { 24 } else { 200 }),
         };
-        let locale = ["LC_ALL", "LC_CTYPE", "LANG"].iter().find_map(|n| std::env::var(n).ok().filter(|v| !v.is_empty()));
+        let locale =
+            ["LC_ALL", "LC_CTYPE", "LANG"].iter().find_map(|n| std::env::var(n).ok().filter(|v| !v.is_empty()));
         // A pipe takes UTF-8; a terminal only where its locale says so.
         let utf8 = locale.is_some_and(|l| l.to_lowercase().replace('-', "").contains("utf8"));
         Screen {

@@ -24,7 +24,11 @@ fn the_cases_come_out_right() {
 fn a_case_that_goes_wrong_says_where() {
     let place = place("wrong-case");
     let path = place.join("wrong.txt");
-    std::fs::write(&path, "Wrong\n\n---\ncomplaint = noise\nexpect lead NOBODY:at-home\nexpect K3:welded below 0 %\n--- found\n").expect("written");
+    std::fs::write(
+        &path,
+        "Wrong\n\n---\ncomplaint = noise\nexpect lead NOBODY:at-home\nexpect K3:welded below 0 %\n--- found\n",
+    )
+    .expect("written");
     let out = run(&place, &["case", &path.to_string_lossy()], "");
     let said = text(&out.stdout);
     assert_eq!(out.status.code(), Some(1));

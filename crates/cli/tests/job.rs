@@ -60,7 +60,9 @@ fn what_the_power_rules_out_is_refused_and_said() {
     let out = run(
         &place,
         &["job"],
-        &format!("{OPENING}microfarads CRUN = 12.4 uF\nreport dead\nreport isolated\nreport dead\nmicrofarads CRUN = 12.4 uF\nreport discharged\nmicrofarads CRUN = 12.4 uF\nwatch COMP while heat-pump = runs\nlist\n"),
+        &format!(
+            "{OPENING}microfarads CRUN = 12.4 uF\nreport dead\nreport isolated\nreport dead\nmicrofarads CRUN = 12.4 uF\nreport discharged\nmicrofarads CRUN = 12.4 uF\nwatch COMP while heat-pump = runs\nlist\n"
+        ),
     );
     let said = text(&out.stdout);
     assert!(said.contains("capacitance on a live or charged part"), "{said}");
@@ -81,7 +83,9 @@ fn impossible_readings_and_unknown_units_are_refused_with_a_way_out() {
     let out = run(
         &place,
         &["job"],
-        &format!("{OPENING}report isolated\nreport discharged\nreport dead\nohms COMP.C-COMP.R off = -4 ohm\nmicrofarads CRUN = 12 parsec\nmicrofarads CRUN = 12 V\nmicrofarads CRIN = 12 uF\nskip\nend somehow\n"),
+        &format!(
+            "{OPENING}report isolated\nreport discharged\nreport dead\nohms COMP.C-COMP.R off = -4 ohm\nmicrofarads CRUN = 12 parsec\nmicrofarads CRUN = 12 V\nmicrofarads CRIN = 12 uF\nskip\nend somehow\n"
+        ),
     );
     let said = text(&out.stdout);
     for wanted in [
@@ -102,7 +106,11 @@ fn impossible_readings_and_unknown_units_are_refused_with_a_way_out() {
 fn a_reading_off_by_a_thousand_is_asked_back_and_kept_if_meant() {
     let place = place("ask-back");
     let ready = "report isolated\nreport discharged\nreport dead\n";
-    let out = run(&place, &["job"], &format!("{OPENING}{ready}microfarads CRUN = 12.5 nF\nyes\nmicrofarads CRUN = 12.5 nF\n\nlist\n"));
+    let out = run(
+        &place,
+        &["job"],
+        &format!("{OPENING}{ready}microfarads CRUN = 12.5 nF\nyes\nmicrofarads CRUN = 12.5 nF\n\nlist\n"),
+    );
     let said = text(&out.stdout);
     assert!(said.contains("Was 12.5 µF meant?"), "{said}");
     assert!(said.contains("typed \"12.5 µF\"") && said.contains("typed \"12.5 nF\""), "{said}");
@@ -120,7 +128,9 @@ fn undo_takes_back_and_keeps_the_record() {
     let j = decoded.into_journal().expect("header");
     let mut with = Job::replay(&j).expect("replays");
     let mut without = j.clone();
-    without.events.retain(|e| !matches!(&e.kind, Kind::Undone { .. }) && !matches!(&e.kind, Kind::Reading(r) if r.as_typed == "silent"));
+    without.events.retain(|e| {
+        !matches!(&e.kind, Kind::Undone { .. }) && !matches!(&e.kind, Kind::Reading(r) if r.as_typed == "silent")
+    });
     let mut without = Job::replay(&without).expect("replays");
     assert_eq!(with.view().still_possible, without.view().still_possible);
 }
@@ -130,7 +140,8 @@ fn a_job_that_was_killed_goes_on_where_it_was() {
     let place = place("killed");
     let mut child = command(&place, &["job"]).stdin(Stdio::piped()).stdout(Stdio::piped()).spawn().expect("starts");
     let mut stdin = child.stdin.take().expect("pipe");
-    let entered = format!("{OPENING}watch COMP while heat-pump = hums 7 s then silent\nnote smell of burnt dust\nlist\n");
+    let entered =
+        format!("{OPENING}watch COMP while heat-pump = hums 7 s then silent\nnote smell of burnt dust\nlist\n");
     stdin.write_all(entered.as_bytes()).expect("written");
     stdin.flush().expect("flushed");
     // The list shows the note: its event is on disk before that. Then it is killed without warning.
@@ -238,7 +249,9 @@ fn skipping_suppose_why_other_and_endings() {
     let out = run(
         &place,
         &["job"],
-        &format!("{OPENING}other microfarads crun\nsuppose 2.1 uF\nback\nwhy\nwhy CRUN:nothing\nskip can't reach\nleft 15 min\nother nosuchthing\nend repaired\nend made safe: leaking\n"),
+        &format!(
+            "{OPENING}other microfarads crun\nsuppose 2.1 uF\nback\nwhy\nwhy CRUN:nothing\nskip can't reach\nleft 15 min\nother nosuchthing\nend repaired\nend made safe: leaking\n"
+        ),
     );
     let said = text(&out.stdout);
     for wanted in [

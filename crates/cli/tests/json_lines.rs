@@ -41,8 +41,7 @@ fn a_line_that_is_wrong_answers_with_an_error_and_the_job_goes_on() {
     let input = "not json\n{\"kind\":\"reading\",\"with\":{}}\n{\"ask\":\"weather\"}\n{\"ask\":\"view\"}\n\n{\"kind\":\"opened\",\"with\":{\"sheet_text\":\"sheet = 2\"}}\n{\"kind\":\"opened\",\"with\":{}}\n{\"ask\":\"tests\",\"words\":\"capacitor micro\"}\n";
     let out = run(&place("json-wrong"), &["job", "--json"], input);
     assert!(out.status.success(), "{}", text(&out.stderr));
-    let answers: Vec<Value> =
-        text(&out.stdout).lines().map(|l| serde_json::from_str(l).expect("JSON")).collect();
+    let answers: Vec<Value> = text(&out.stdout).lines().map(|l| serde_json::from_str(l).expect("JSON")).collect();
     assert_eq!(answers.len(), 7);
     assert_eq!(answers[0]["error"]["kind"], "input");
     assert_eq!(answers[0]["error"]["line"], 1);

@@ -123,7 +123,11 @@ impl Job {
                 return Err(JobError::new(What::Opening, "this job is open already", "begin a new job"));
             }
             (_, None) => {
-                return Err(JobError::new(What::Opening, "this job has not been opened", "open it with a machine sheet first"));
+                return Err(JobError::new(
+                    What::Opening,
+                    "this job has not been opened",
+                    "open it with a machine sheet first",
+                ));
             }
             _ => {}
         }
@@ -164,9 +168,11 @@ impl Job {
         let no = |what: String| Err(JobError::new(What::NoSuchName, what, "name an event that stands"));
         match self.journal.events.iter().find(|e| &e.id == event) {
             None => no(format!("there is no event \"{event}\" in this job")),
-            Some(e) if matches!(e.kind, Kind::Opened(_)) => {
-                Err(JobError::new(What::Opening, "the opening cannot be taken back", "end this job and begin a new one"))
-            }
+            Some(e) if matches!(e.kind, Kind::Opened(_)) => Err(JobError::new(
+                What::Opening,
+                "the opening cannot be taken back",
+                "end this job and begin a new one",
+            )),
             Some(_) if undone(&self.journal.events).contains(event) => {
                 no(format!("event \"{event}\" was taken back already"))
             }

@@ -1,8 +1,8 @@
 //! A job against its own promises: replay to the last bit, undo, lapsing reports, jobs that cannot be computed.
 
 use halfsplit_workshop::journal::{
-    Action, ActionKind, Ended, Ending, Event, EventId, Journal, Kind, Opened, ProvingRun, Reading, Repaired, SafetyKind,
-    SafetyReport, SkipReason, Skipped, decode,
+    Action, ActionKind, Ended, Ending, Event, EventId, Journal, Kind, Opened, ProvingRun, Reading, Repaired,
+    SafetyKind, SafetyReport, SkipReason, Skipped, decode,
 };
 use halfsplit_workshop::{ENGINE_VERSION, Job, Next, What};
 

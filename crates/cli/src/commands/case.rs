@@ -61,7 +61,10 @@ pub fn run(args: &Args) -> Result<(), Failure> {
         let found = case.found();
         let (before, recorded) = text.split_once(FOUND).unwrap_or((&text, ""));
         if args.update {
-            let new = format!("{}{FOUND}\n{found}", if before.ends_with('\n') { before.to_owned() } else { format!("{before}\n") });
+            let new = format!(
+                "{}{FOUND}\n{found}",
+                if before.ends_with('\n') { before.to_owned() } else { format!("{before}\n") }
+            );
             if new != text {
                 std::fs::write(path, new).map_err(|e| Failure::file("write", path, &e))?;
             }
@@ -134,7 +137,17 @@ impl<'a> Case<'a> {
         let sheet = sheet::DEMO.to_owned();
         let opened = opening::blank("", Preferences::default());
         let job = Job::new(path.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default());
-        Ok(Case { path, title, sheet, opened, lines, job, troubles: Vec::new(), not_yet: Vec::new(), before_acting: None })
+        Ok(Case {
+            path,
+            title,
+            sheet,
+            opened,
+            lines,
+            job,
+            troubles: Vec::new(),
+            not_yet: Vec::new(),
+            before_acting: None,
+        })
     }
 
     fn at(&self, line: usize, what: &str) -> Failure {
@@ -178,7 +191,12 @@ impl<'a> Case<'a> {
                 self.sheet = store::read_text(&beside)?;
             }
             "age" => {
-                let years = rest.split(' ').next().unwrap_or("").parse().map_err(|_| self.at(n, "an age is a number of years"))?;
+                let years = rest
+                    .split(' ')
+                    .next()
+                    .unwrap_or("")
+                    .parse()
+                    .map_err(|_| self.at(n, "an age is a number of years"))?;
                 self.opened.machine_age_years = Some(years);
             }
             "customer" => self.opened.complaint = rest.to_owned(),
@@ -241,7 +259,11 @@ impl<'a> Case<'a> {
             },
             Line::Did(what) if !what.is_empty() => repaired(&what),
             Line::Undo => {
-                let event = self.job.latest().map(|e| e.id.clone()).ok_or_else(|| self.at(n, "there is nothing to take back"))?;
+                let event = self
+                    .job
+                    .latest()
+                    .map(|e| e.id.clone())
+                    .ok_or_else(|| self.at(n, "there is nothing to take back"))?;
                 Kind::Undone { event }
             }
             other => {
@@ -279,13 +301,17 @@ fn expect(view: &View, what: &str) -> Result<(), Result<String, String>> {
     match words[..] {
         ["lead", id] => {
             let lead = suspects.first();
-            let found = lead.map_or("nobody leads".to_owned(), |s| format!("{} leads with {}", s.id, percent(s.percent)));
+            let found =
+                lead.map_or("nobody leads".to_owned(), |s| format!("{} leads with {}", s.id, percent(s.percent)));
             holds(lead.is_some_and(|s| s.id == id), found)
         }
         [id, "within", n] => {
             let n = number(n)?;
             let at = suspects.iter().position(|s| s.id == id);
-            holds(at.is_some_and(|i| i as f64 + 1.0 <= n), at.map_or("it is not among them".into(), |i| format!("it stands at {}", i + 1)))
+            holds(
+                at.is_some_and(|i| i as f64 + 1.0 <= n),
+                at.map_or("it is not among them".into(), |i| format!("it stands at {}", i + 1)),
+            )
         }
         ["nothing", "broken", side, n, "%"] => {
             let p = view.still_possible.as_ref().map_or(0.0, |p| p.nothing_broken);
@@ -302,7 +328,10 @@ fn expect(view: &View, what: &str) -> Result<(), Result<String, String>> {
                 Next::Closed => ("closed", String::new()),
                 Next::Open | Next::ReadOnly { .. } => ("none", String::new()),
             };
-            holds(now.0 == kind && (id.is_empty() || now.1 == id), format!("next is {} {}", now.0, now.1).trim().to_owned())
+            holds(
+                now.0 == kind && (id.is_empty() || now.1 == id),
+                format!("next is {} {}", now.0, now.1).trim().to_owned(),
+            )
         }
         _ => Err(Err("expect what? lead ID; ID within N; ID above N %; ID below N %; next test ID".into())),
     }

@@ -29,14 +29,14 @@ pub fn picture(possible: &StillPossible, outcomes: &[OutcomeView], named: usize,
         return String::new();
     }
     let unnamed = |s: &Section| !s.mark.is_ascii_alphabetic();
-    sections.sort_by(|a, b| {
-        a.outcome.cmp(&b.outcome).then(unnamed(a).cmp(&unnamed(b))).then(b.share.total_cmp(&a.share))
-    });
+    sections
+        .sort_by(|a, b| a.outcome.cmp(&b.outcome).then(unnamed(a).cmp(&unnamed(b))).then(b.share.total_cmp(&a.share)));
     let mut used: Vec<usize> = sections.iter().map(|s| s.outcome).collect();
     used.dedup();
     let room = width - (used.len() - 1);
     let cells = share_out(&sections.iter().map(|s| s.share).collect::<Vec<_>>(), room);
-    let (mut labels, mut wall_above, mut fill, mut wall_below) = (String::new(), String::new(), String::new(), String::new());
+    let (mut labels, mut wall_above, mut fill, mut wall_below) =
+        (String::new(), String::new(), String::new(), String::new());
     for (i, outcome) in used.iter().enumerate() {
         if i > 0 {
             labels.push(' ');

@@ -1,6 +1,8 @@
 //! How a view is laid out on a screen of eighty columns.
 
-use halfsplit_workshop::{AnswerView, Next, OutcomeView, PowerView, StillPossible, SupposeView, TestView, View, WhyView, percent};
+use halfsplit_workshop::{
+    AnswerView, Next, OutcomeView, PowerView, StillPossible, SupposeView, TestView, View, WhyView, percent,
+};
 
 use super::cut::{SECTIONS, letter, picture};
 use crate::screen::{Screen, fit};
@@ -27,12 +29,12 @@ pub fn view(screen: &Screen, v: &View) -> String {
 }
 
 fn heading(screen: &Screen, v: &View) -> String {
-    let name = v.machine.as_ref().map_or("", |m| m.name.as_str());
     let power = power(&v.power);
-    let room = screen.width.saturating_sub(name.chars().count() + 2);
-    let power = fit(&power, room);
+    // The power is always in full; the name gives way.
+    let name = v.machine.as_ref().map_or("", |m| m.name.as_str());
+    let name = fit(name, screen.width.saturating_sub(power.chars().count() + 2));
     let gap = screen.width.saturating_sub(name.chars().count() + power.chars().count());
-    format!("\n{}{}{power}\n{}\n", screen.strong(name), " ".repeat(gap.max(1)), "─".repeat(screen.width))
+    format!("\n{}{}{power}\n{}\n", screen.strong(&name), " ".repeat(gap.max(1)), "─".repeat(screen.width))
 }
 
 /// The power as reported, in one line.
@@ -95,7 +97,10 @@ fn next(screen: &Screen, v: &View) -> String {
         }
         Next::Repair(r) => {
             let mut out = screen.strong(&screen.paragraph(0, &format!("REPAIR: {}", r.what)));
-            out.push_str(&screen.labelled("because", &format!("{} that this is what is needed ({})", r.odds, percent(r.percent))));
+            out.push_str(
+                &screen
+                    .labelled("because", &format!("{} that this is what is needed ({})", r.odds, percent(r.percent))),
+            );
             out.push_str(&screen.labelled("minutes", &format!("{:.0}, access included", r.minutes)));
             for u in &r.upstream {
                 out.push_str(&screen.labelled("upstream", &format!("look for: {u}")));
@@ -138,10 +143,7 @@ fn next(screen: &Screen, v: &View) -> String {
 pub fn test(screen: &Screen, t: &TestView) -> String {
     let what = if t.proving { "PROVE IT" } else { "NEXT" };
     let mut out = screen.strong(&screen.paragraph(0, &format!("{what}: {}", t.title)));
-    let mut place = t.place.clone();
-    if !t.open.is_empty() {
-        place = format!("{place}; open up: {}", t.open.join(", then "));
-    }
+    let place = if t.open.is_empty() { t.place.clone() } else { format!("get to: {}", t.open.join(", then ")) };
     let power = match t.power {
         "dead" => "machine dead",
         "live" => "machine live",
@@ -286,7 +288,13 @@ pub fn list(screen: &Screen, v: &View) -> String {
         }
     }
     for d in &v.done {
-        let proved = if d.repair.is_none() { "" } else if d.proved { ", proved" } else { ", not proved yet" };
+        let proved = if d.repair.is_none() {
+            ""
+        } else if d.proved {
+            ", proved"
+        } else {
+            ", not proved yet"
+        };
         out.push_str(&screen.labelled("done", &format!("{}{proved}", d.what)));
     }
     for n in &v.not_made {

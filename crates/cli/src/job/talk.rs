@@ -42,10 +42,9 @@ impl<'a> Talk<'a> {
         }
         self.say(prompt)?;
         let mut bytes = Vec::new();
-        let read = self
-            .input
-            .read_until(b'\n', &mut bytes)
-            .map_err(|e| Failure::File(format!("cannot read the input: {e}\n  the job is kept; go on with --continue")))?;
+        let read = self.input.read_until(b'\n', &mut bytes).map_err(|e| {
+            Failure::File(format!("cannot read the input: {e}\n  the job is kept; go on with --continue"))
+        })?;
         if read == 0 {
             self.over = true;
             self.say("\n")?;
@@ -61,7 +60,8 @@ impl<'a> Talk<'a> {
     /// A question that Enter passes over.
     pub fn ask(&mut self, question: &str) -> Result<Option<String>, Failure> {
         let question = self.screen.paragraph(2, question);
-        let prompt = if question.lines().count() > 1 { format!("{question}    ") } else { format!("{} ", question.trim_end()) };
+        let prompt =
+            if question.lines().count() > 1 { format!("{question}    ") } else { format!("{} ", question.trim_end()) };
         Ok(self.line(&prompt)?.filter(|l| !l.is_empty()))
     }
 
@@ -79,7 +79,12 @@ impl<'a> Talk<'a> {
 }
 
 /// Opens a new job in conversation and works on it.
-pub fn new_job(talk: &mut Talk<'_>, begin: impl FnOnce() -> Result<Session, Failure>, sheet: &str, units: Preferences) -> Result<(), Failure> {
+pub fn new_job(
+    talk: &mut Talk<'_>,
+    begin: impl FnOnce() -> Result<Session, Failure>,
+    sheet: &str,
+    units: Preferences,
+) -> Result<(), Failure> {
     let events = opening::ask(talk, sheet, units)?;
     let mut session = begin()?;
     for kind in events {
@@ -261,7 +266,8 @@ fn ended(view: &View, ending: Option<Ending>, note: String) -> Result<Kind, Fail
 
 /// Takes a reading, asking back where it looks off by a power of ten. False if it was meant otherwise.
 fn read(talk: &mut Talk<'_>, session: &mut Session, test: String, typed: String) -> Result<bool, Failure> {
-    let kind = |typed: &str| Kind::Reading(Reading { test: test.clone(), as_typed: typed.to_owned(), ..Reading::default() });
+    let kind =
+        |typed: &str| Kind::Reading(Reading { test: test.clone(), as_typed: typed.to_owned(), ..Reading::default() });
     session.job().check(&kind(&typed))?;
     let mut typed = typed;
     if let Some(AskBack { read, perhaps, if_healthy, .. }) = session.job().ask_back(&test, &typed)? {
