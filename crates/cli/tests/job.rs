@@ -250,7 +250,7 @@ fn skipping_suppose_why_other_and_endings() {
         &place,
         &["job"],
         &format!(
-            "{OPENING}other microfarads crun\nsuppose 2.1 uF\nback\nwhy\nwhy CRUN:nothing\nskip can't reach\nleft 15 min\nother nosuchthing\nend repaired\nend made safe: leaking\n"
+            "{OPENING}other microfarads crun\nsuppose 2.1 uF\nback\ndid\nproved\nwhy\nwhy CRUN:nothing\nskip can't reach\nleft 15 min\nother nosuchthing\nend repaired\nend made safe: leaking\n"
         ),
     );
     let said = text(&out.stdout);
@@ -258,6 +258,8 @@ fn skipping_suppose_why_other_and_endings() {
         "Microfarads of run capacitor CRUN",
         "SUPPOSE: microfarads CRUN = 2.10 µF",
         "WHY: ",
+        "no repair is proposed yet; if one was made all the same, name it: did CRUN/replace",
+        "nothing has been done yet that a run could prove",
         "there is no suspect \"CRUN:nothing\"",
         "no test has all of the words \"nosuchthing\"",
         "nothing has been repaired as far as this job knows",

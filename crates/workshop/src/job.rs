@@ -152,6 +152,11 @@ impl Job {
             Kind::SafetyReport(r) => s.power.allows(r.kind),
             Kind::Repaired(r) => s.engine()?.repair(&r.part, &r.what).map(drop),
             Kind::Action(a) => s.effect(a).map(drop),
+            Kind::ProvingRun(_) if s.done.is_empty() => Err(JobError::new(
+                What::NoSuchName,
+                "nothing has been done yet that a run could prove",
+                "enter the repair or the reset first, or what was seen as a reading",
+            )),
             Kind::FactLearned(f) if f.name == MINUTES_LEFT => minutes(&f.as_typed).map(drop),
             Kind::Ended(e) if e.ending == Ending::Repaired && s.done.iter().all(|d| d.repair.is_none()) => {
                 Err(JobError::new(

@@ -201,7 +201,11 @@ fn enter(talk: &mut Talk<'_>, session: &mut Session, table: &mut Table, line: Li
             let what = match (&table.view.next, what.is_empty()) {
                 (Next::Repair(r), true) => r.id.clone(),
                 (_, true) => {
-                    return Err(Failure::Refused("did what? Name the repair, like: did K3/replace".to_owned()));
+                    let lead = table.view.still_possible.as_ref().and_then(|p| p.suspects.first());
+                    let lead = lead.map_or("PART/replace", |s| s.repair_id.as_str());
+                    return Err(Failure::Refused(format!(
+                        "no repair is proposed yet; if one was made all the same, name it: did {lead}"
+                    )));
                 }
                 _ => what,
             };
