@@ -29,5 +29,9 @@ pub fn job_name() -> String {
 
 /// Who is at the keyboard, as the system knows him.
 pub fn me() -> String {
-    std::env::var("USER").or_else(|_| std::env::var("USERNAME")).ok().filter(|u| !u.is_empty()).unwrap_or_else(|| "technician".into())
+    std::env::var("USER")
+        .or_else(|_| std::env::var("USERNAME"))
+        .ok()
+        .filter(|u| !u.is_empty())
+        .unwrap_or_else(|| "technician".into())
 }

@@ -21,6 +21,8 @@ pub fn print(text: &str) -> Result<(), Failure> {
 pub struct Screen {
     /// Columns.
     pub width: usize,
+    /// Lines that fit on it; as many as anybody wants where nobody sits in front of it.
+    pub rows: usize,
     /// Bold and dim may be used.
     pub weight: bool,
     /// Characters beyond ASCII can be shown.
@@ -35,12 +37,17 @@ impl Screen {
         let terminal = std::io::stdout().is_terminal();
         let set = |name: &str| std::env::var_os(name).is_some_and(|v| !v.is_empty());
         let dumb = std::env::var("TERM").is_ok_and(|t| t == "dumb");
-        let width = if terminal { terminal_size::terminal_size().map_or(80, |(w, _)| usize::from(w.0)) } else { 80 };
-        let locale = ["LC_ALL", "LC_CTYPE", "LANG"].iter().find_map(|n| std::env::var(n).ok().filter(|v| !v.is_empty()));
+        let (width, rows) = match terminal_size::terminal_size().filter(|_| terminal) {
+            Some((w, h)) => (usize::from(w.0), usize::from(h.0)),
+            None => (80, if terminal { 24 } else { 200 }),
+        };
+        let locale =
+            ["LC_ALL", "LC_CTYPE", "LANG"].iter().find_map(|n| std::env::var(n).ok().filter(|v| !v.is_empty()));
         // A pipe takes UTF-8; a terminal only where its locale says so.
         let utf8 = locale.is_some_and(|l| l.to_lowercase().replace('-', "").contains("utf8"));
         Screen {
             width: width.clamp(50, 100),
+            rows: rows.max(20),
             weight: terminal && !dumb && !set("NO_COLOR"),
             wide_characters: !terminal || utf8,
             interactive: terminal && std::io::stdin().is_terminal(),

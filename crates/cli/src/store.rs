@@ -75,7 +75,11 @@ impl Store {
 
     /// An existing journal, what it holds, and what is wrong with it.
     pub fn open(path: &Path) -> Result<(Store, Journal, Vec<String>), Failure> {
-        let file = OpenOptions::new().append(true).read(true).open(path).map_err(|e| Failure::file("open the journal", path, &e))?;
+        let file = OpenOptions::new()
+            .append(true)
+            .read(true)
+            .open(path)
+            .map_err(|e| Failure::file("open the journal", path, &e))?;
         let mut store = Store { file, path: path.to_owned(), torn: false };
         store.lock()?;
         let bytes = fs::read(path).map_err(|e| Failure::file("read the journal", path, &e))?;
@@ -116,7 +120,8 @@ impl Store {
     fn write(&mut self, line: &str) -> Result<(), Failure> {
         let before = self.file.metadata().map(|m| m.len()).ok();
         let text = format!("{}{line}\n", if self.torn { "\n" } else { "" });
-        let written = self.file.write_all(text.as_bytes()).and_then(|()| self.file.flush()).and_then(|()| self.file.sync_data());
+        let written =
+            self.file.write_all(text.as_bytes()).and_then(|()| self.file.flush()).and_then(|()| self.file.sync_data());
         match written {
             Ok(()) => {
                 self.torn = false;
@@ -148,7 +153,10 @@ pub fn find(name: &str) -> Result<PathBuf, Failure> {
     let begins: Vec<&PathBuf> = names.iter().filter(|p| stem(p).starts_with(name) || stem(p).ends_with(name)).collect();
     match begins[..] {
         [one] => Ok(one.clone()),
-        [] => Err(Failure::Refused(format!("there is no job \"{name}\" in {}\n  halfsplit jobs lists them", dir.display()))),
+        [] => Err(Failure::Refused(format!(
+            "there is no job \"{name}\" in {}\n  halfsplit jobs lists them",
+            dir.display()
+        ))),
         _ => Err(Failure::Refused(format!(
             "\"{name}\" could be any of these jobs: {}\n  type more of its name",
             begins.iter().map(|p| stem(p)).collect::<Vec<_>>().join(", ")

@@ -56,8 +56,7 @@ pub fn advice_text(view: &View) -> String {
 
 /// What an outcome leaves, in one line.
 fn leaves(o: &crate::view::OutcomeView) -> String {
-    let mut left: Vec<String> =
-        o.leaves.iter().take(3).map(|l| format!("{} {}", l.name, percent(l.percent))).collect();
+    let mut left: Vec<String> = o.leaves.iter().take(3).map(|l| format!("{} {}", l.name, percent(l.percent))).collect();
     if o.nothing_broken >= 0.5 {
         left.push(format!("nothing broken {}", percent(o.nothing_broken)));
     }

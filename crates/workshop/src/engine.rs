@@ -2,7 +2,9 @@
 
 use std::rc::Rc;
 
-use halfsplit_diagnosis::{Action, Advice, Case, CaseError, Ending, Judgement, Observed, Opening, TestAdvice};
+use halfsplit_diagnosis::{
+    Action, Advice, Case, CaseError, Ending, Judgement, Leaving, Observed, Opening, Shown, TestAdvice,
+};
 use halfsplit_journal::{Opened, SkipReason};
 use halfsplit_machine::test::{Answer, Measure, Moment, Test, Tool};
 use halfsplit_machine::{Conditions, Machine, Role};
@@ -22,8 +24,9 @@ use crate::words::{self, odds_word};
 /// # Errors
 /// If it cannot be computed, with the line and what to do.
 pub(crate) fn build(sheet: &str) -> Result<Machine, JobError> {
-    Machine::build(sheet)
-        .map_err(|e| JobError::new(What::Sheet, e.to_string(), "correct the sheet; halfsplit sheet check FILE checks it"))
+    Machine::build(sheet).map_err(|e| {
+        JobError::new(What::Sheet, e.to_string(), "correct the sheet; halfsplit sheet check FILE checks it")
+    })
 }
 
 /// A suspect that had at least this probability and falls below [`HARDLY`] was ruled out by a reading.
@@ -36,6 +39,8 @@ pub(crate) struct Engine {
     tools: Vec<Tool>,
     /// Tools as carried at the opening, before any was found missing.
     carried: Vec<Tool>,
+    /// Repairs made, by their ids.
+    mended: Vec<String>,
     /// Tools named at the opening that are no tools of ours.
     pub unknown_tools: Vec<String>,
 }
@@ -66,13 +71,14 @@ impl Engine {
         let unknown_tools = opened.tools_carried.iter().filter(|n| find(n).is_none()).cloned().collect();
         let opening = Opening { conditions, tools: tools.clone(), judgement: Judgement::default() };
         let case = Case::open(Rc::new(plant), opening);
-        Ok(Engine { case, units: opened.units, carried: tools.clone(), tools, unknown_tools })
+        Ok(Engine { case, units: opened.units, carried: tools.clone(), tools, mended: Vec::new(), unknown_tools })
     }
 
     /// Back to the opening. What was worked out is kept: that saves time and changes no answer.
     pub(crate) fn begin_again(&mut self) {
         self.case.begin_again();
         self.tools = self.carried.clone();
+        self.mended.clear();
     }
 
     /// Takes the outcome of a proving run in.
@@ -180,11 +186,25 @@ impl Engine {
     }
 
     pub(crate) fn reset(&mut self) -> Result<(), JobError> {
-        self.case.act(&Action::Reset).map_err(|e| JobError::new(What::NoSuchName, e.to_string(), ""))
+        self.case.act(&Action::Reset).map_err(|e| JobError::new(What::NoSuchName, e.to_string(), ""))?;
+        self.past_complaint();
+        Ok(())
     }
 
     pub(crate) fn mend(&mut self, repair: &str) -> Result<(), JobError> {
-        self.case.act(&Action::Mend(repair.to_owned())).map_err(|e| JobError::new(What::NoSuchName, e.to_string(), ""))
+        self.case
+            .act(&Action::Mend(repair.to_owned()))
+            .map_err(|e| JobError::new(What::NoSuchName, e.to_string(), ""))?;
+        self.mended.push(repair.to_owned());
+        self.past_complaint();
+        Ok(())
+    }
+
+    /// What the customer noticed was before the machine was changed: there is nothing to ask about it as it is now.
+    fn past_complaint(&mut self) {
+        if let Some(t) = self.tests().iter().position(|t| t.measure == Measure::Complaint) {
+            self.case.refuse(t);
+        }
     }
 
     /// The repair that a part and a word for what was done stand for.
@@ -319,12 +339,23 @@ impl Engine {
         let (m, t) = (self.machine(), &self.tests()[a.test]);
         let name =
             |id: &str| m.modes.iter().find(|x| x.name_id == id).map_or_else(|| id.to_owned(), |x| x.name.clone());
-        a.outcomes
-            .iter()
-            .filter(|o| o.probability >= 0.003)
+        let put_right = |id: &str| {
+            let mut of_name = m.modes.iter().filter(|x| x.name_id == id);
+            of_name.all(|x| self.mended.contains(&x.repair_group))
+        };
+        let mut kept: Vec<_> = a.outcomes.iter().filter(|o| o.probability >= 0.003).collect();
+        // Along the scale of the meter: words and OL keep their places.
+        let along = |o: &Leaving| match o.shown {
+            Shown::Under => f64::NEG_INFINITY,
+            Shown::Range(low, high) => low.or(high).unwrap_or(0.0),
+            Shown::Over => f64::INFINITY,
+            Shown::Word(_) => 0.0,
+        };
+        kept.sort_by(|x, y| along(x).total_cmp(&along(y)));
+        kept.into_iter()
             .map(|o| {
                 let (low, high) = match o.shown {
-                    halfsplit_diagnosis::Shown::Range(low, high) => (low, high),
+                    Shown::Range(low, high) => (low, high),
                     _ => (None, None),
                 };
                 OutcomeView {
@@ -335,6 +366,7 @@ impl Engine {
                     leaves: o
                         .left
                         .iter()
+                        .filter(|(id, _)| !put_right(id))
                         .map(|(id, p)| Left { id: id.clone(), name: name(id), percent: 100.0 * p })
                         .collect(),
                     nothing_broken: 100.0 * o.nothing_broken,
@@ -365,7 +397,9 @@ impl Engine {
         let mut get = Vec::new();
         let (ending, words) = match ending {
             Ending::Repaired => ("repaired", "What was wrong has been put right, and nothing speaks against it."),
-            Ending::NothingBroken => ("nothing_broken", "Nothing is broken. Show the customer how it is meant to work."),
+            Ending::NothingBroken => {
+                ("nothing_broken", "Nothing is broken. Show the customer how it is meant to work.")
+            }
             Ending::CannotTell => {
                 for tool in Tool::ALL.into_iter().filter(|t| !self.tools.contains(t)) {
                     let tests = self.tests().iter().filter(|t| t.tool == Some(tool)).count();

@@ -123,7 +123,11 @@ impl Job {
                 return Err(JobError::new(What::Opening, "this job is open already", "begin a new job"));
             }
             (_, None) => {
-                return Err(JobError::new(What::Opening, "this job has not been opened", "open it with a machine sheet first"));
+                return Err(JobError::new(
+                    What::Opening,
+                    "this job has not been opened",
+                    "open it with a machine sheet first",
+                ));
             }
             _ => {}
         }
@@ -148,6 +152,11 @@ impl Job {
             Kind::SafetyReport(r) => s.power.allows(r.kind),
             Kind::Repaired(r) => s.engine()?.repair(&r.part, &r.what).map(drop),
             Kind::Action(a) => s.effect(a).map(drop),
+            Kind::ProvingRun(_) if s.done.is_empty() => Err(JobError::new(
+                What::NoSuchName,
+                "nothing has been done yet that a run could prove",
+                "enter the repair or the reset first, or what was seen as a reading",
+            )),
             Kind::FactLearned(f) if f.name == MINUTES_LEFT => minutes(&f.as_typed).map(drop),
             Kind::Ended(e) if e.ending == Ending::Repaired && s.done.iter().all(|d| d.repair.is_none()) => {
                 Err(JobError::new(
@@ -164,9 +173,11 @@ impl Job {
         let no = |what: String| Err(JobError::new(What::NoSuchName, what, "name an event that stands"));
         match self.journal.events.iter().find(|e| &e.id == event) {
             None => no(format!("there is no event \"{event}\" in this job")),
-            Some(e) if matches!(e.kind, Kind::Opened(_)) => {
-                Err(JobError::new(What::Opening, "the opening cannot be taken back", "end this job and begin a new one"))
-            }
+            Some(e) if matches!(e.kind, Kind::Opened(_)) => Err(JobError::new(
+                What::Opening,
+                "the opening cannot be taken back",
+                "end this job and begin a new one",
+            )),
             Some(_) if undone(&self.journal.events).contains(event) => {
                 no(format!("event \"{event}\" was taken back already"))
             }

@@ -126,7 +126,8 @@ impl PowerView {
         let of = match test.measure {
             Measure::PartFarads(..) => "capacitance on a live or charged part",
             Measure::Insulation(..) => "an insulation test on a live part",
-            _ => "ohms on a live part",
+            Measure::PartOhms(..) | Measure::PlugOhms(..) | Measure::WireOhms(..) => "ohms on a live part",
+            _ => "work on a live part",
         };
         let lapsed = self.lapsed.iter().map(|l| l.what.as_str()).collect::<Vec<_>>().join(", ");
         let lapsed = if self.live.is_some() && !lapsed.is_empty() {

@@ -122,5 +122,9 @@ pub(crate) fn speaks(weight: f64) -> String {
     } else {
         "more than 1000".to_owned()
     };
-    if weight > 0.0 { format!("{size} for it (odds times {factor})") } else { format!("{size} against it (odds over {factor})") }
+    if weight > 0.0 {
+        format!("{size} for it (odds times {factor})")
+    } else {
+        format!("{size} against it (odds over {factor})")
+    }
 }

@@ -6,9 +6,9 @@ use halfsplit_workshop::units::Preferences;
 
 use super::sheet;
 use crate::failure::Failure;
+use crate::job::json_lines;
 use crate::job::session::Session;
 use crate::job::talk::{self, Talk};
-use crate::job::json_lines;
 use crate::screen::Screen;
 use crate::{clock, store};
 

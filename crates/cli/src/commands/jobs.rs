@@ -44,7 +44,8 @@ pub fn run(args: &Args) -> Result<(), Failure> {
 /// One line from the journal alone: nothing is computed.
 fn summary(bytes: &[u8]) -> String {
     let decoded = decode_bytes(bytes);
-    let damaged = if decoded.damage.iter().any(halfsplit_workshop::journal::Damage::is_loss) { ", damaged" } else { "" };
+    let damaged =
+        if decoded.damage.iter().any(halfsplit_workshop::journal::Damage::is_loss) { ", damaged" } else { "" };
     let (mut complaint, mut readings, mut ended) = (String::new(), 0, String::from("open"));
     for event in effective(&decoded.events) {
         match &event.kind {

@@ -18,11 +18,9 @@ pub fn run(args: &Args, cli: &mut clap::Command) -> Result<(), Failure> {
     cli.build();
     let command = match &args.subcommand {
         None => cli.clone(),
-        Some(name) => cli
-            .get_subcommands()
-            .find(|s| s.get_name() == name)
-            .cloned()
-            .ok_or_else(|| Failure::Refused(format!("there is no subcommand \"{name}\"\n  halfsplit --help lists them")))?,
+        Some(name) => cli.get_subcommands().find(|s| s.get_name() == name).cloned().ok_or_else(|| {
+            Failure::Refused(format!("there is no subcommand \"{name}\"\n  halfsplit --help lists them"))
+        })?,
     };
     let mut out = Vec::new();
     clap_mangen::Man::new(command)

@@ -1,5 +1,6 @@
 //! The subcommands, one file each.
 
+mod case;
 mod completions;
 mod job;
 mod jobs;
@@ -26,6 +27,8 @@ pub enum Command {
     Value(value::Args),
     /// Draw the pressure–enthalpy picture of a circuit.
     Picture(picture::Args),
+    /// Run text cases: what was entered and what is expected.
+    Case(case::Args),
     /// Write completions for a shell.
     Completions(completions::Args),
     /// Write the manual page (roff, for `man`).
@@ -41,6 +44,7 @@ pub fn run(command: Command, cli: &mut clap::Command) -> Result<(), Failure> {
         Command::Library(a) => library::run(&a),
         Command::Value(a) => value::run(&a),
         Command::Picture(a) => picture::run(&a),
+        Command::Case(a) => case::run(&a),
         Command::Completions(a) => completions::run(&a, cli),
         Command::Manual(a) => manual::run(&a, cli),
     }

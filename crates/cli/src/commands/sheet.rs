@@ -2,9 +2,9 @@
 
 use std::path::{Path, PathBuf};
 
+use halfsplit_workshop::machine::Machine;
 use halfsplit_workshop::machine::sheet::{self, Severity};
 use halfsplit_workshop::machine::test::PowerState;
-use halfsplit_workshop::machine::Machine;
 
 use crate::failure::Failure;
 use crate::screen::print;
@@ -79,9 +79,11 @@ pub fn run(args: &Args) -> Result<(), Failure> {
         What::Check { sheet } => check(sheet),
         What::Parts { sheet } => {
             let m = machine(sheet)?;
-            table(m.parts.iter().map(|p| {
-                vec![p.id.clone(), p.name.clone(), p.class.name.to_owned(), m.places[p.place.0].name.clone()]
-            }))
+            table(
+                m.parts.iter().map(|p| {
+                    vec![p.id.clone(), p.name.clone(), p.class.name.to_owned(), m.places[p.place.0].name.clone()]
+                }),
+            )
         }
         What::Terminals { sheet } => {
             let m = machine(sheet)?;

@@ -19,21 +19,24 @@ struct Section {
     outcome: usize,
 }
 
-/// The picture, four lines. Each suspect stands in the outcome that it makes likeliest; the rest is dots, nothing
-/// broken is `=`, something not described `?`.
-pub fn picture(possible: &StillPossible, outcomes: &[OutcomeView], width: usize) -> String {
+/// The picture, four lines. Each of the first `named` suspects has a section of his letter and stands in the outcome
+/// that he makes likeliest; the rest is dots, nothing broken is `=`, something not described `?`.
+pub fn picture(possible: &StillPossible, outcomes: &[OutcomeView], named: usize, width: usize) -> String {
     let width = width.saturating_sub(2).max(30);
-    let mut sections = sections(possible, outcomes);
+    let mut sections = sections(possible, outcomes, named);
     let total: f64 = sections.iter().map(|s| s.share).sum();
     if total <= 0.0 {
         return String::new();
     }
-    sections.sort_by(|a, b| a.outcome.cmp(&b.outcome).then(b.share.total_cmp(&a.share)));
+    let unnamed = |s: &Section| !s.mark.is_ascii_alphabetic();
+    sections
+        .sort_by(|a, b| a.outcome.cmp(&b.outcome).then(unnamed(a).cmp(&unnamed(b))).then(b.share.total_cmp(&a.share)));
     let mut used: Vec<usize> = sections.iter().map(|s| s.outcome).collect();
     used.dedup();
     let room = width - (used.len() - 1);
     let cells = share_out(&sections.iter().map(|s| s.share).collect::<Vec<_>>(), room);
-    let (mut labels, mut wall_above, mut fill, mut wall_below) = (String::new(), String::new(), String::new(), String::new());
+    let (mut labels, mut wall_above, mut fill, mut wall_below) =
+        (String::new(), String::new(), String::new(), String::new());
     for (i, outcome) in used.iter().enumerate() {
         if i > 0 {
             labels.push(' ');
@@ -45,7 +48,9 @@ pub fn picture(possible: &StillPossible, outcomes: &[OutcomeView], width: usize)
             sections.iter().zip(&cells).filter(|(s, _)| s.outcome == *outcome).map(|(s, n)| (s, *n)).collect();
         let length: usize = here.iter().map(|(_, n)| n).sum();
         let text = outcomes.get(*outcome).map_or("", |o| o.shows.as_str());
-        labels.push_str(&format!("{:^length$}", fit(text, length)));
+        // Of a label that does not fit, a stump says less than nothing.
+        let text = if text.chars().count() <= length || length >= 9 { fit(text, length) } else { String::new() };
+        labels.push_str(&format!("{text:^length$}"));
         wall_above.push_str(&"═".repeat(length));
         wall_below.push_str(&"═".repeat(length));
         for (s, n) in here {
@@ -58,7 +63,7 @@ pub fn picture(possible: &StillPossible, outcomes: &[OutcomeView], width: usize)
 }
 
 /// Who fills the pipe and on which side of the cuts he stands.
-fn sections(possible: &StillPossible, outcomes: &[OutcomeView]) -> Vec<Section> {
+fn sections(possible: &StillPossible, outcomes: &[OutcomeView], named: usize) -> Vec<Section> {
     let likeliest = |weight: &dyn Fn(&OutcomeView) -> f64| {
         (0..outcomes.len())
             .max_by(|a, b| {
@@ -71,10 +76,10 @@ fn sections(possible: &StillPossible, outcomes: &[OutcomeView]) -> Vec<Section> 
     let mut out: Vec<Section> = Vec::new();
     for (i, s) in possible.suspects.iter().enumerate() {
         // The rest keeps together with whoever of it is first.
-        if i < SECTIONS {
+        if i < named {
             out.push(Section { mark: letter(i), share: s.percent, outcome: of(&s.id) });
-        } else if i == SECTIONS {
-            let rest: f64 = possible.suspects[SECTIONS..].iter().map(|s| s.percent).sum();
+        } else if i == named {
+            let rest: f64 = possible.suspects[named..].iter().map(|s| s.percent).sum();
             out.push(Section { mark: '·', share: rest, outcome: of(&s.id) });
         }
     }
@@ -150,7 +155,7 @@ mod tests {
             repairs: Vec::new(),
         };
         let outcomes = [outcome("hums", 70.0, &[("a", 70.0), ("c", 29.0)]), outcome("runs", 30.0, &[("b", 95.0)])];
-        let text = picture(&possible, &outcomes, 43);
+        let text = picture(&possible, &outcomes, 8, 43);
         let lines: Vec<&str> = text.lines().collect();
         // Forty cells and one cut: A takes half, C stands with A, B beyond the cut.
         assert_eq!(lines[2], format!(" {}{}│{}", "A".repeat(20), "C".repeat(8), "B".repeat(12)));

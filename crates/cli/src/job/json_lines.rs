@@ -40,7 +40,13 @@ enum Ask {
 }
 
 /// Reads lines until the input ends. An error answers its own line; the job goes on.
-pub fn run(input: &mut dyn BufRead, mut session: Session, damage: &[String], sheet: &str, units: Preferences) -> Result<(), Failure> {
+pub fn run(
+    input: &mut dyn BufRead,
+    mut session: Session,
+    damage: &[String],
+    sheet: &str,
+    units: Preferences,
+) -> Result<(), Failure> {
     if !damage.is_empty() {
         out(&json!({ "damage": damage }))?;
     }
@@ -102,8 +108,8 @@ fn out(value: &Value) -> Result<(), Failure> {
 
 fn line(session: &mut Session, bytes: &[u8], sheet: &str, units: Preferences) -> Result<Value, Trouble> {
     const SHAPE: &str = "send one JSON object a line, with \"kind\" and \"with\" for an event or \"ask\" for a question; docs/json-lines.md shows them";
-    let mut value: Value = serde_json::from_slice(bytes)
-        .map_err(|e| Trouble::Input(format!("this line is no JSON: {e}"), SHAPE))?;
+    let mut value: Value =
+        serde_json::from_slice(bytes).map_err(|e| Trouble::Input(format!("this line is no JSON: {e}"), SHAPE))?;
     if value.get("ask").is_some() {
         let ask = serde_json::from_value(value).map_err(|e| Trouble::Input(format!("no such question: {e}"), SHAPE))?;
         return answer(session, ask);
@@ -145,7 +151,11 @@ fn answer(session: &mut Session, ask: Ask) -> Result<Value, Trouble> {
         Ask::CheckReading { test, reading } => json!({ "ask_back": session.job().ask_back(&test, &reading)? }),
         Ask::Undo => {
             let event: EventId = session.job().latest().map(|e| e.id.clone()).ok_or_else(|| {
-                Trouble::Job(JobError { kind: What::NoSuchName, what: "there is nothing to take back".into(), hint: String::new() })
+                Trouble::Job(JobError {
+                    kind: What::NoSuchName,
+                    what: "there is nothing to take back".into(),
+                    hint: String::new(),
+                })
             })?;
             record(session, Kind::Undone { event })?
         }

@@ -1,6 +1,6 @@
 //! The few questions with which a job opens. Enter passes over any of them.
 
-use halfsplit_workshop::journal::{Conditions, Kind, Opened, Reading};
+use halfsplit_workshop::journal::{Kind, Opened, Reading};
 use halfsplit_workshop::machine::test::{Answer, Tool};
 use halfsplit_workshop::units::{Dimension, Entry, Preferences, parse_entry};
 use halfsplit_workshop::{ENGINE_VERSION, sheet_of};
@@ -94,7 +94,12 @@ pub fn ask(talk: &mut Talk<'_>, sheet: &str, units: Preferences) -> Result<Vec<K
             .collect();
         match missing {
             Some(missing) => {
-                break tools.iter().enumerate().filter(|(i, _)| !missing.contains(&(i + 1))).map(|(_, t)| t.clone()).collect();
+                break tools
+                    .iter()
+                    .enumerate()
+                    .filter(|(i, _)| !missing.contains(&(i + 1)))
+                    .map(|(_, t)| t.clone())
+                    .collect();
             }
             None => talk.say("  Their numbers, like: 3 5\n")?,
         }
@@ -107,11 +112,9 @@ pub fn ask(talk: &mut Talk<'_>, sheet: &str, units: Preferences) -> Result<Vec<K
             Err(e) => talk.say(&format!("  {e}\n"))?,
         }
     };
-    if let Some(typed) = talk.ask("Has somebody worked on it lately? (yes or no)")? {
-        if typed.to_lowercase().starts_with('y') {
-            let other = [("recent_work".to_owned(), 1.0)].into_iter().collect();
-            opened.conditions = Conditions { other, ..opened.conditions };
-        }
+    let worked_on = talk.ask("Has somebody worked on it lately? (yes or no)")?;
+    if worked_on.is_some_and(|typed| typed.to_lowercase().starts_with('y')) {
+        opened.conditions.other.insert("recent_work".to_owned(), 1.0);
     }
     let mut events = vec![Kind::Opened(opened)];
     events.extend(

@@ -154,13 +154,11 @@ fn end(how: &str) -> Result<Line, String> {
     if how.is_empty() {
         return Ok(Line::End(None, String::new()));
     }
-    let lower = how.to_lowercase();
     for e in ALL {
-        if let Some(note) = lower.strip_prefix(ending_words(e)) {
-            if note.is_empty() || note.starts_with([' ', ':', ',']) {
-                let note = how.get(how.len() - note.len()..).unwrap_or_default();
-                return Ok(Line::End(Some(e), note.trim_matches([' ', ':', ',']).to_owned()));
-            }
+        let words = ending_words(e);
+        let Some((begins, note)) = how.split_at_checked(words.len()) else { continue };
+        if begins.eq_ignore_ascii_case(words) && (note.is_empty() || note.starts_with([' ', ':', ','])) {
+            return Ok(Line::End(Some(e), note.trim_matches([' ', ':', ',']).to_owned()));
         }
     }
     Err(format!("end how? {END_WORDS}; a note may follow"))

@@ -32,9 +32,8 @@ impl Session {
     /// A job from its journal, and what is wrong with the journal.
     pub fn go_on(path: &std::path::Path, who: String) -> Result<(Session, Vec<String>), Failure> {
         let (store, journal, damage) = Store::open(path)?;
-        let job = Job::replay(&journal).map_err(|e| {
-            Failure::Refused([vec![e.to_string()], damage.clone()].concat().join("\n  "))
-        })?;
+        let job = Job::replay(&journal)
+            .map_err(|e| Failure::Refused([vec![e.to_string()], damage.clone()].concat().join("\n  ")))?;
         Ok((Session { job, store, who, device: store::device() }, damage))
     }
 

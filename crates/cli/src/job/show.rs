@@ -1,6 +1,8 @@
 //! How a view is laid out on a screen of eighty columns.
 
-use halfsplit_workshop::{AnswerView, Next, OutcomeView, PowerView, StillPossible, SupposeView, TestView, View, WhyView, percent};
+use halfsplit_workshop::{
+    AnswerView, Next, OutcomeView, PowerView, StillPossible, SupposeView, TestView, View, WhyView, percent,
+};
 
 use super::cut::{SECTIONS, letter, picture};
 use crate::screen::{Screen, fit};
@@ -14,7 +16,8 @@ pub fn view(screen: &Screen, v: &View) -> String {
             Next::Test(t) => t.outcomes.as_slice(),
             _ => &[],
         };
-        out.push_str(&possible(screen, p, outcomes));
+        let room = screen.rows.saturating_sub(out.lines().count() + 2);
+        out.push_str(&possible(screen, p, outcomes, room));
     }
     for doubt in &v.doubts {
         out.push_str(&screen.labelled("mind", doubt));
@@ -26,12 +29,12 @@ pub fn view(screen: &Screen, v: &View) -> String {
 }
 
 fn heading(screen: &Screen, v: &View) -> String {
-    let name = v.machine.as_ref().map_or("", |m| m.name.as_str());
     let power = power(&v.power);
-    let room = screen.width.saturating_sub(name.chars().count() + 2);
-    let power = fit(&power, room);
+    // The power is always in full; the name gives way.
+    let name = v.machine.as_ref().map_or("", |m| m.name.as_str());
+    let name = fit(name, screen.width.saturating_sub(power.chars().count() + 2));
     let gap = screen.width.saturating_sub(name.chars().count() + power.chars().count());
-    format!("\n{}{}{power}\n{}\n", screen.strong(name), " ".repeat(gap.max(1)), "─".repeat(screen.width))
+    format!("\n{}{}{power}\n{}\n", screen.strong(&name), " ".repeat(gap.max(1)), "─".repeat(screen.width))
 }
 
 /// The power as reported, in one line.
@@ -87,13 +90,17 @@ fn next(screen: &Screen, v: &View) -> String {
             if !v.bundle.is_empty() {
                 let also: Vec<String> =
                     v.bundle.iter().take(3).map(|b| format!("{} ({:.0} min)", b.test, b.minutes.max(1.0))).collect();
-                out.push_str(&screen.labelled("also", &format!("while this is open: {}", also.join("; "))));
+                let line = format!("while at it: {}", also.join("; "));
+                out.push_str(&screen.labelled("also", &fit(&line, screen.width - 12)));
             }
             out
         }
         Next::Repair(r) => {
-            let mut out = screen.strong(&screen.paragraph(0, &format!("REPAIR  {}", r.what)));
-            out.push_str(&screen.labelled("because", &format!("{} that this is what is needed ({})", r.odds, percent(r.percent))));
+            let mut out = screen.strong(&screen.paragraph(0, &format!("REPAIR: {}", r.what)));
+            out.push_str(
+                &screen
+                    .labelled("because", &format!("{} that this is what is needed ({})", r.odds, percent(r.percent))),
+            );
             out.push_str(&screen.labelled("minutes", &format!("{:.0}, access included", r.minutes)));
             for u in &r.upstream {
                 out.push_str(&screen.labelled("upstream", &format!("look for: {u}")));
@@ -103,7 +110,7 @@ fn next(screen: &Screen, v: &View) -> String {
             out
         }
         Next::Prove(p) => {
-            let mut out = screen.strong("PROVE IT  run the machine and show that it is right") + "\n";
+            let mut out = screen.strong("PROVE IT: run the machine and show that it is right") + "\n";
             for a in &p.after {
                 out.push_str(&screen.labelled("after", a));
             }
@@ -117,7 +124,7 @@ fn next(screen: &Screen, v: &View) -> String {
             out
         }
         Next::End(e) => {
-            let mut out = screen.strong(&screen.paragraph(0, &format!("END  {}", e.words)));
+            let mut out = screen.strong(&screen.paragraph(0, &format!("END: {}", e.words)));
             for g in &e.get {
                 out.push_str(&screen.labelled("get", g));
             }
@@ -135,34 +142,30 @@ fn next(screen: &Screen, v: &View) -> String {
 /// A test on the table.
 pub fn test(screen: &Screen, t: &TestView) -> String {
     let what = if t.proving { "PROVE IT" } else { "NEXT" };
-    let mut out = screen.strong(&screen.paragraph(0, &format!("{what}  {}", t.title)));
-    let mut place = t.place.clone();
-    if !t.open.is_empty() {
-        place = format!("{place}; open up: {}", t.open.join(", then "));
-    }
+    let mut out = screen.strong(&screen.paragraph(0, &format!("{what}: {}", t.title)));
+    let place = if t.open.is_empty() { t.place.clone() } else { format!("get to: {}", t.open.join(", then ")) };
     let power = match t.power {
         "dead" => "machine dead",
         "live" => "machine live",
         _ => "power as it is",
     };
     out.push_str(&screen.labelled("where", &format!("{place}. {power}, {:.0} min.", t.minutes.max(1.0))));
-    for step in &t.first {
-        out.push_str(&screen.labelled("first", step));
+    if !t.first.is_empty() {
+        out.push_str(&screen.labelled("first", &t.first.join(" ")));
     }
     out.push_str(&screen.labelled("how", &t.how));
     for c in &t.cautions {
         out.push_str(&screen.labelled("caution", c));
     }
-    if let Some(band) = &t.if_healthy {
-        out.push_str(&screen.labelled("healthy", band));
-    }
     match &t.answer {
         AnswerView::Words { words } => {
             let words: Vec<String> = words.iter().enumerate().map(|(i, w)| format!("{} {w}", i + 1)).collect();
-            out.push_str(&screen.labelled("answer", &words.join("   ")));
+            out.push_str(&screen.labelled("answer", &words.join("  ")));
         }
         AnswerView::Number { example, .. } => {
-            out.push_str(&screen.labelled("answer", &format!("a number and its unit, like {example}; or OL")));
+            let healthy = t.if_healthy.as_ref().map(|b| format!("{b}. ")).unwrap_or_default();
+            let label = if healthy.is_empty() { "answer" } else { "healthy" };
+            out.push_str(&screen.labelled(label, &format!("{healthy}Type it with its unit, like {example}; or OL.")));
         }
     }
     if !t.report_first.is_empty() {
@@ -172,46 +175,59 @@ pub fn test(screen: &Screen, t: &TestView) -> String {
     out
 }
 
-/// What is still possible, with the cut and what each outcome leaves.
-pub fn possible(screen: &Screen, p: &StillPossible, outcomes: &[OutcomeView]) -> String {
-    let mut out = format!("\n{}\n", screen.strong("STILL POSSIBLE"));
-    out.push_str(&picture(p, outcomes, screen.width));
-    for (i, s) in p.suspects.iter().take(SECTIONS).enumerate() {
-        if i >= 4 && s.percent < 2.0 {
+/// What is still possible, with the cut and what each outcome leaves, in about so many lines: what does not fit is
+/// the least likely.
+pub fn possible(screen: &Screen, p: &StillPossible, outcomes: &[OutcomeView], room: usize) -> String {
+    // Title and picture take six; outcomes come before the fifth suspect and those after him.
+    let free = room.saturating_sub(6).max(5);
+    let mut by_odds: Vec<usize> = (0..outcomes.len()).collect();
+    by_odds.sort_by(|a, b| outcomes[*b].percent.total_cmp(&outcomes[*a].percent));
+    let shown_outcomes = outcomes.len().min((free / 2).max(2)).min(6);
+    let kept: Vec<usize> = by_odds.into_iter().take(shown_outcomes).collect();
+    let shown_suspects = free.saturating_sub(shown_outcomes).clamp(3, SECTIONS);
+
+    let mut out = format!("{}\n", screen.strong("STILL POSSIBLE"));
+    out.push_str(&picture(p, outcomes, shown_suspects, screen.width));
+    for (i, s) in p.suspects.iter().take(shown_suspects).enumerate() {
+        if i >= 3 && s.percent < 0.3 {
             break;
         }
         let degree = if s.degree.is_empty() { String::new() } else { format!(" ({})", s.degree) };
         let comes = if s.intermittent { ", comes and goes" } else { "" };
-        let line = format!(" {} {:>7}  {}{degree}{comes}", letter(i), percent(s.percent), s.name);
-        let odds = s.odds;
-        let room = screen.width.saturating_sub(odds.len() + 2);
-        out.push_str(&format!("{:room$}  {odds}\n", fit(&line, room)));
+        let line = format!(" {} {:>6}  {}{degree}{comes}", letter(i), percent(s.percent), s.name);
+        let room = screen.width.saturating_sub(s.odds.len() + 2);
+        out.push_str(&format!("{:room$}  {}\n", fit(&line, room), s.odds));
     }
+    let mut rest = Vec::new();
     if p.nothing_broken >= 0.1 {
-        out.push_str(&format!(" = {:>7}  nothing is broken\n", percent(p.nothing_broken)));
+        rest.push(format!("= nothing broken {}", percent(p.nothing_broken)));
     }
     if p.not_described >= 0.1 {
-        out.push_str(&format!(" ? {:>7}  something that no part of the library describes\n", percent(p.not_described)));
+        rest.push(format!("? something not described {}", percent(p.not_described)));
     }
     if p.not_worked_out_at_most >= 0.1 {
-        out.push_str(&format!("   at most {} in pairs of faults not worked out\n", percent(p.not_worked_out_at_most)));
+        rest.push(format!("pairs not worked out, at most {}", percent(p.not_worked_out_at_most)));
     }
-    if !outcomes.is_empty() {
-        out.push_str(&format!("{}\n", screen.faint("what each outcome leaves:")));
-        for o in outcomes.iter().take(6) {
-            out.push_str(&outcome(screen, o, p));
-        }
+    if !rest.is_empty() {
+        out.push_str(&format!(" {}\n", fit(&rest.join("   "), screen.width - 1)));
+    }
+    for o in kept_in_order(outcomes, &kept) {
+        out.push_str(&outcome(screen, o, p, shown_suspects));
     }
     out
 }
 
-fn outcome(screen: &Screen, o: &OutcomeView, p: &StillPossible) -> String {
+fn kept_in_order<'a>(outcomes: &'a [OutcomeView], kept: &'a [usize]) -> impl Iterator<Item = &'a OutcomeView> {
+    outcomes.iter().enumerate().filter(|(i, _)| kept.contains(i)).map(|(_, o)| o)
+}
+
+fn outcome(screen: &Screen, o: &OutcomeView, p: &StillPossible, named: usize) -> String {
     let mut left: Vec<String> = o
         .leaves
         .iter()
         .take(4)
         .map(|l| {
-            let who = p.suspects.iter().take(SECTIONS).position(|s| s.id == l.id);
+            let who = p.suspects.iter().take(named).position(|s| s.id == l.id);
             let who = who.map_or_else(|| l.id.clone(), |i| letter(i).to_string());
             format!("{who} {}", percent(l.percent))
         })
@@ -222,13 +238,13 @@ fn outcome(screen: &Screen, o: &OutcomeView, p: &StillPossible) -> String {
     if o.not_described >= 1.0 {
         left.push(format!("? {}", percent(o.not_described)));
     }
-    let line = format!("   {:26} {:>6}  leaves {}", fit(&o.shows, 26), percent(o.percent), left.join(", "));
+    let line = format!(" if {:24} {:>6}  leaves {}", fit(&o.shows, 24), percent(o.percent), left.join(", "));
     format!("{}\n", fit(&line, screen.width))
 }
 
 /// Why a suspect stands where it stands.
 pub fn why(screen: &Screen, w: &WhyView) -> String {
-    let mut out = format!("\n{}\n", screen.strong(&format!("WHY  {}", w.name)));
+    let mut out = format!("\n{}\n", screen.strong(&format!("WHY: {}", w.name)));
     out.push_str(&format!("  before any reading {}, now {}\n", percent(w.before), percent(w.now)));
     for r in &w.readings {
         out.push_str(&screen.paragraph(2, &format!("{} = {}: {}", r.test, r.read, r.words)));
@@ -238,8 +254,8 @@ pub fn why(screen: &Screen, w: &WhyView) -> String {
 
 /// What a reading would leave.
 pub fn suppose(screen: &Screen, s: &SupposeView) -> String {
-    let mut out = format!("\n{}", screen.strong(&format!("SUPPOSE  {} = {}", s.test, s.read)));
-    out.push_str(&possible(screen, &s.still_possible, &[]));
+    let mut out = format!("\n{}\n", screen.strong(&format!("SUPPOSE: {} = {}", s.test, s.read)));
+    out.push_str(&possible(screen, &s.still_possible, &[], screen.rows));
     if !s.ruled_out.is_empty() {
         out.push_str(&screen.labelled("rules out", &s.ruled_out.join("; ")));
     }
@@ -272,7 +288,13 @@ pub fn list(screen: &Screen, v: &View) -> String {
         }
     }
     for d in &v.done {
-        let proved = if d.repair.is_none() { "" } else if d.proved { ", proved" } else { ", not proved yet" };
+        let proved = if d.repair.is_none() {
+            ""
+        } else if d.proved {
+            ", proved"
+        } else {
+            ", not proved yet"
+        };
         out.push_str(&screen.labelled("done", &format!("{}{proved}", d.what)));
     }
     for n in &v.not_made {

@@ -42,10 +42,9 @@ impl<'a> Talk<'a> {
         }
         self.say(prompt)?;
         let mut bytes = Vec::new();
-        let read = self
-            .input
-            .read_until(b'\n', &mut bytes)
-            .map_err(|e| Failure::File(format!("cannot read the input: {e}\n  the job is kept; go on with --continue")))?;
+        let read = self.input.read_until(b'\n', &mut bytes).map_err(|e| {
+            Failure::File(format!("cannot read the input: {e}\n  the job is kept; go on with --continue"))
+        })?;
         if read == 0 {
             self.over = true;
             self.say("\n")?;
@@ -61,7 +60,8 @@ impl<'a> Talk<'a> {
     /// A question that Enter passes over.
     pub fn ask(&mut self, question: &str) -> Result<Option<String>, Failure> {
         let question = self.screen.paragraph(2, question);
-        let prompt = if question.lines().count() > 1 { format!("{question}    ") } else { format!("{} ", question.trim_end()) };
+        let prompt =
+            if question.lines().count() > 1 { format!("{question}    ") } else { format!("{} ", question.trim_end()) };
         Ok(self.line(&prompt)?.filter(|l| !l.is_empty()))
     }
 
@@ -79,7 +79,12 @@ impl<'a> Talk<'a> {
 }
 
 /// Opens a new job in conversation and works on it.
-pub fn new_job(talk: &mut Talk<'_>, begin: impl FnOnce() -> Result<Session, Failure>, sheet: &str, units: Preferences) -> Result<(), Failure> {
+pub fn new_job(
+    talk: &mut Talk<'_>,
+    begin: impl FnOnce() -> Result<Session, Failure>,
+    sheet: &str,
+    units: Preferences,
+) -> Result<(), Failure> {
     let events = opening::ask(talk, sheet, units)?;
     let mut session = begin()?;
     for kind in events {
@@ -107,7 +112,8 @@ pub fn work(talk: &mut Talk<'_>, session: &mut Session) -> Result<(), Failure> {
                 Some(t) => {
                     let mut text = format!("\n{}", show::test(&talk.screen, t));
                     if let Some(p) = &table.view.still_possible {
-                        text.push_str(&show::possible(&talk.screen, p, &t.outcomes));
+                        let room = talk.screen.rows.saturating_sub(text.lines().count() + 2);
+                        text.push_str(&show::possible(&talk.screen, p, &t.outcomes, room));
                     }
                     text
                 }
@@ -119,7 +125,12 @@ pub fn work(talk: &mut Talk<'_>, session: &mut Session) -> Result<(), Failure> {
         if matches!(table.view.next, Next::Closed) {
             return Ok(());
         }
-        let Some(line) = talk.line("\n> ")? else { break };
+        // What is on the table stands at the prompt, however far the rest has scrolled.
+        let prompt = match (&table.chosen, &table.view.next) {
+            (Some(t), _) | (None, Next::Test(t)) => format!("{} > ", t.id),
+            _ => "> ".to_owned(),
+        };
+        let Some(line) = talk.line(&prompt)? else { break };
         match understand(&line) {
             Err(why) => talk.say(&format!("  {why}\n"))?,
             Ok(Line::Quit) => break,
@@ -190,7 +201,11 @@ fn enter(talk: &mut Talk<'_>, session: &mut Session, table: &mut Table, line: Li
             let what = match (&table.view.next, what.is_empty()) {
                 (Next::Repair(r), true) => r.id.clone(),
                 (_, true) => {
-                    return Err(Failure::Refused("did what? Name the repair, like: did K3/replace".to_owned()));
+                    let lead = table.view.still_possible.as_ref().and_then(|p| p.suspects.first());
+                    let lead = lead.map_or("PART/replace", |s| s.repair_id.as_str());
+                    return Err(Failure::Refused(format!(
+                        "no repair is proposed yet; if one was made all the same, name it: did {lead}"
+                    )));
                 }
                 _ => what,
             };
@@ -255,7 +270,8 @@ fn ended(view: &View, ending: Option<Ending>, note: String) -> Result<Kind, Fail
 
 /// Takes a reading, asking back where it looks off by a power of ten. False if it was meant otherwise.
 fn read(talk: &mut Talk<'_>, session: &mut Session, test: String, typed: String) -> Result<bool, Failure> {
-    let kind = |typed: &str| Kind::Reading(Reading { test: test.clone(), as_typed: typed.to_owned(), ..Reading::default() });
+    let kind =
+        |typed: &str| Kind::Reading(Reading { test: test.clone(), as_typed: typed.to_owned(), ..Reading::default() });
     session.job().check(&kind(&typed))?;
     let mut typed = typed;
     if let Some(AskBack { read, perhaps, if_healthy, .. }) = session.job().ask_back(&test, &typed)? {

@@ -1,0 +1,209 @@
+//! A job against its own promises: replay to the last bit, undo, lapsing reports, jobs that cannot be computed.
+
+use halfsplit_workshop::journal::{
+    Action, ActionKind, Ended, Ending, Event, EventId, Journal, Kind, Opened, ProvingRun, Reading, Repaired,
+    SafetyKind, SafetyReport, SkipReason, Skipped, decode,
+};
+use halfsplit_workshop::{ENGINE_VERSION, Job, Next, What};
+
+const SHEET: &str = include_str!("../../../machines/garage-water-heater.toml");
+
+struct Bench {
+    job: Job,
+}
+
+impl Bench {
+    fn open() -> Bench {
+        let opened = Opened {
+            sheet_text: SHEET.into(),
+            engine_version: ENGINE_VERSION.into(),
+            machine_age_years: Some(8.0),
+            complaint: "It hums.".into(),
+            ..Opened::default()
+        };
+        let mut bench = Bench { job: Job::new("bench") };
+        bench.enter(Kind::Opened(opened)).expect("opens");
+        bench
+    }
+
+    fn event(&self, kind: Kind) -> Event {
+        let seq = self.job.journal().next_seq();
+        Event::new(seq, EventId::new(format!("e{seq}")), format!("2026-03-02T09:{seq:02}:00Z"), "Ada", "d", kind)
+    }
+
+    fn enter(&mut self, kind: Kind) -> Result<(), halfsplit_workshop::JobError> {
+        self.job.take_in(self.event(kind))
+    }
+
+    fn read(&mut self, test: &str, typed: &str) -> Result<(), halfsplit_workshop::JobError> {
+        self.enter(Kind::Reading(Reading { test: test.into(), as_typed: typed.into(), ..Reading::default() }))
+    }
+
+    fn report(&mut self, kind: SafetyKind) -> Result<(), halfsplit_workshop::JobError> {
+        self.enter(Kind::SafetyReport(SafetyReport { kind, who: "Ada".into() }))
+    }
+
+    fn make_dead(&mut self) {
+        for kind in [SafetyKind::Isolated, SafetyKind::Discharged, SafetyKind::ProvedDead] {
+            self.report(kind).expect("in this order");
+        }
+    }
+
+    fn json(&mut self) -> String {
+        serde_json::to_string(&self.job.view()).expect("JSON")
+    }
+}
+
+#[test]
+fn replay_gives_the_live_view_to_the_last_bit() {
+    let mut b = Bench::open();
+    let steps: &[(&str, &str)] =
+        &[("complaint", "message on the display"), ("display message", "1"), ("watch COMP while heat-pump", "hums")];
+    for (test, typed) in steps {
+        b.read(test, typed).expect("taken");
+        // Asking in between leaves no trace: views, reasons, suppositions, other tests.
+        let view = b.job.view();
+        if let Some(kind) = b.job.advised(&view) {
+            b.enter(kind).expect("recorded");
+        }
+        b.job.about("microfarads CRUN").expect("a test");
+        b.job.suppose("microfarads CRUN", "2.1 uF").expect("a supposition");
+        b.job.why("CRUN:weak").expect("a suspect");
+    }
+    b.make_dead();
+    b.read("microfarads CRUN", "2.1 uF").expect("taken");
+    b.read("look FILTER blockage", "matted").expect("taken");
+    let wrong = b.job.latest().expect("the filter").id.clone();
+    b.enter(Kind::Undone { event: wrong }).expect("undone");
+    b.enter(Kind::Skipped(Skipped { test: "insulation COMP".into(), reason: SkipReason::NoTool })).expect("skipped");
+    b.enter(Kind::Repaired(Repaired { part: "CRUN".into(), what: "replace".into() })).expect("mended");
+    b.report(SafetyKind::PowerRestored).expect("live");
+    b.read("watch COMP while heat-pump", "runs").expect("taken");
+    b.enter(Kind::ProvingRun(ProvingRun { passed: true, note: String::new() })).expect("proved");
+    let live = b.json();
+    let text = b.job.journal().encode().expect("text");
+    let journal = decode(&text).into_journal().expect("whole");
+    let mut again = Job::replay(&journal).expect("replays");
+    let replayed = serde_json::to_string(&again.view()).expect("JSON");
+    assert_eq!(live, replayed);
+}
+
+#[test]
+fn reports_stand_until_power_returns_and_then_lapse() {
+    let mut b = Bench::open();
+    let early = b.report(SafetyKind::ProvedDead).expect_err("nobody has isolated it");
+    assert_eq!(early.kind, What::Power);
+    let refused = b.read("microfarads CRUN", "12.4 uF").expect_err("nobody has reported anything");
+    assert_eq!(refused.kind, What::Power);
+    assert!(refused.hint.contains("report isolated, report discharged, report dead"), "{refused}");
+    b.make_dead();
+    b.read("microfarads CRUN", "12.4 uF").expect("all is reported");
+    let refused = b.read("watch COMP while heat-pump", "runs").expect_err("it is off");
+    assert!(refused.hint.contains("report live"), "{refused}");
+    // The display is dark on a machine without power, whatever is wrong with it.
+    assert!(b.read("display lit", "dark").is_err());
+    b.report(SafetyKind::PowerRestored).expect("live");
+    let power = b.job.view().power;
+    assert!(power.isolated.is_none() && power.proved_dead.is_none() && power.discharged.is_none());
+    assert_eq!(power.lapsed.len(), 3);
+    assert_eq!(power.lapsed[0].who, "Ada");
+    let refused = b.read("microfarads CRUN", "12.4 uF").expect_err("the reports lapsed");
+    assert!(refused.what.contains("lapsed"), "{refused}");
+    b.read("watch COMP while heat-pump", "runs").expect("it is on");
+}
+
+#[test]
+fn a_power_cycle_lapses_reports_and_begins_a_new_epoch() {
+    let mut b = Bench::open();
+    b.read("display message", "compressor does not run").expect("taken");
+    b.report(SafetyKind::Isolated).expect("isolated");
+    let cycle = Action { kind: ActionKind::PowerCycle, part: String::new(), detail: String::new() };
+    b.enter(Kind::Action(cycle)).expect("cycled");
+    let view = b.job.view();
+    assert_eq!(view.epoch, 1);
+    assert!(view.power.isolated.is_none() && view.power.live.is_some());
+    // The reading keeps the machine as it was.
+    assert_eq!(view.readings[0].epoch, 0);
+}
+
+#[test]
+fn an_event_that_is_refused_changes_nothing() {
+    let mut b = Bench::open();
+    b.read("complaint", "noise").expect("taken");
+    let before = b.json();
+    for (test, typed) in [("complaint", "purple"), ("no such test", "1 V"), ("ohms K3.COM-K3.NO off", "-1 ohm")] {
+        assert!(b.read(test, typed).is_err(), "{test} {typed}");
+    }
+    assert!(b.enter(Kind::Undone { event: EventId::new("nobody") }).is_err());
+    assert!(b.enter(Kind::Undone { event: EventId::new("e1") }).is_err(), "the opening stays");
+    assert!(b.enter(Kind::Repaired(Repaired { part: "MOON".into(), what: String::new() })).is_err());
+    assert_eq!(before, b.json());
+}
+
+#[test]
+fn a_closed_job_takes_no_more_readings_until_the_ending_is_undone() {
+    let mut b = Bench::open();
+    let end = |ending| Kind::Ended(Ended { ending, cause: None, upstream: None, note: "see you".into() });
+    let nothing_done = b.enter(end(Ending::Repaired)).expect_err("nothing was repaired");
+    assert_eq!(nothing_done.kind, What::Closed);
+    for ending in [Ending::CannotTell, Ending::MadeSafe, Ending::Stopgap, Ending::Declined, Ending::NothingBroken] {
+        b.enter(end(ending)).expect("an honest ending");
+        assert_eq!(b.job.view().next, Next::Closed);
+        assert_eq!(b.read("complaint", "noise").expect_err("closed").kind, What::Closed);
+        let event = b.job.latest().expect("the ending").id.clone();
+        b.enter(Kind::Undone { event }).expect("open again");
+    }
+    b.read("complaint", "noise").expect("open again");
+}
+
+#[test]
+fn a_job_whose_sheet_cannot_be_computed_any_more_can_still_be_read() {
+    let mut b = Bench::open();
+    b.read("complaint", "noise").expect("taken");
+    let view = b.job.view();
+    let advised = b.job.advised(&view).expect("advice");
+    b.enter(advised).expect("recorded");
+    let mut journal: Journal = b.job.journal().clone();
+    for event in &mut journal.events {
+        if let Kind::Opened(o) = &mut event.kind {
+            o.sheet_text = "sheet = 99".into();
+        }
+    }
+    let mut job = Job::replay(&journal).expect("opens");
+    let view = job.view();
+    let Next::ReadOnly { last_advice: Some(text), why } = &view.next else { panic!("{:?}", view.next) };
+    assert!(text.contains("min)"), "{text}");
+    assert!(!why.is_empty());
+    assert_eq!(view.opening.expect("an opening").complaint, "It hums.");
+    assert_eq!(view.set_aside.len(), 1, "the reading cannot be weighed, and that is said");
+}
+
+#[test]
+fn a_tool_that_is_missing_is_not_asked_for_again() {
+    let mut b = Bench::open();
+    b.read("complaint", "message on the display").expect("taken");
+    b.enter(Kind::Skipped(Skipped { test: "amps supply while heat-pump".into(), reason: SkipReason::NoTool }))
+        .expect("skipped");
+    for _ in 0..4 {
+        let Next::Test(t) = b.job.view().next else { break };
+        assert_ne!(t.tool.as_deref(), Some("clamp ammeter"), "{}", t.id);
+        b.enter(Kind::Skipped(Skipped { test: t.id, reason: SkipReason::CannotFind })).expect("skipped");
+    }
+    let view = b.job.view();
+    assert!(view.not_made.len() > 1);
+    // Skipping blames nothing.
+    let mut fresh = Bench::open();
+    fresh.read("complaint", "message on the display").expect("taken");
+    assert_eq!(view.still_possible, fresh.job.view().still_possible);
+}
+
+#[test]
+fn a_reading_off_by_ten_is_asked_about_and_others_are_not() {
+    let mut b = Bench::open();
+    let ask = b.job.ask_back("microfarads CRUN", "125 uF").expect("a reading").expect("a question");
+    assert_eq!(ask.perhaps, "12.5 µF");
+    assert_eq!(ask.times, 10.0);
+    assert_eq!(b.job.ask_back("microfarads CRUN", "12.4 uF"), Ok(None));
+    assert_eq!(b.job.ask_back("microfarads CRUN", "2.1 uF"), Ok(None));
+    assert_eq!(b.job.ask_back("watch COMP while heat-pump", "hums"), Ok(None));
+}
