@@ -298,9 +298,17 @@ impl Case {
         self.begin_again();
     }
 
-    /// Number of the episode now running: what comes and goes is there or not for a whole episode.
-    pub fn episode(&self) -> u32 {
-        self.circumstances.episode
+    /// Number of the episode that a reading of this test would belong to: what comes and goes is there or not for a
+    /// whole episode.
+    pub fn episode_of(&self, test: usize) -> u32 {
+        let t = &self.problem.plant.machine.tests[test];
+        let told = t.command.is_some() && Stand::of(t).is_some_and(|s| s != self.circumstances.stand);
+        self.circumstances.episode + u32::from(told)
+    }
+
+    /// Minutes that a call-back costs.
+    pub fn call_back(&self) -> f64 {
+        self.problem.judgement.call_back
     }
 
     /// The queries of these tests in the present epoch, for [`Policy::FixedOrder`].
@@ -421,11 +429,9 @@ impl Case {
     /// # Errors
     /// If the observation cannot belong to the test.
     pub fn read(&mut self, test: usize, observed: Observed) -> Result<(), CaseError> {
+        self.circumstances.episode = self.episode_of(test);
         let t = &self.problem.plant.machine.tests[test];
         if let Some(stand) = Stand::of(t) {
-            if t.command.is_some() && stand != self.circumstances.stand {
-                self.circumstances.episode += 1;
-            }
             self.circumstances.stand = stand;
         }
         for place in self.problem.plant.machine.way_to(t.place) {
@@ -569,6 +575,29 @@ impl Case {
         let a = self.reasoner.recommend(&self.problem, &situation, &self.plan);
         let next = match a.step {
             Step::Test(t) => Do::Test(self.test_advice(&situation, t)),
+            other => self.act_or_end(other),
+        };
+        let bundle = a.bundle.iter().map(|t| (*t, situation.minutes_of(&situation.tests[*t]))).collect();
+        Advice {
+            next,
+            expected_minutes: a.expected_cost,
+            act_now_minutes: a.act_now_cost,
+            bundle,
+            expansions: a.expansions,
+        }
+    }
+
+    /// What to do next, and nothing more: as [`Case::advice`] says, without what each outcome would leave.
+    pub fn next_step(&mut self) -> Do {
+        let situation = self.problem.situation(&self.circumstances);
+        match self.reasoner.recommend(&self.problem, &situation, &self.plan).step {
+            Step::Test(test) => Do::Test(self.bare_advice(&situation, test)),
+            other => self.act_or_end(other),
+        }
+    }
+
+    fn act_or_end(&self, step: Step) -> Do {
+        match step {
             Step::Repair(r) => {
                 let group = self.problem.repairs[r].clone();
                 let m = &self.problem.plant.machine;
@@ -588,7 +617,7 @@ impl Case {
                     .sum();
                 Do::Repair { group, probability }
             }
-            Step::Close => {
+            Step::Close | Step::Test(_) => {
                 let possible = self.still_possible();
                 let repaired = self.problem.epochs[self.circumstances.epoch].mended.iter().any(|m| *m);
                 Do::End(match (possible.nothing_broken > 0.5, repaired) {
@@ -597,14 +626,6 @@ impl Case {
                     (false, _) => Ending::CannotTell,
                 })
             }
-        };
-        let bundle = a.bundle.iter().map(|t| (*t, situation.minutes_of(&situation.tests[*t]))).collect();
-        Advice {
-            next,
-            expected_minutes: a.expected_cost,
-            act_now_minutes: a.act_now_cost,
-            bundle,
-            expansions: a.expansions,
         }
     }
 
@@ -628,6 +649,11 @@ impl Case {
                 not_described: l.not_described,
             })
             .collect();
+        TestAdvice { outcomes, ..self.bare_advice(situation, test) }
+    }
+
+    fn bare_advice(&self, situation: &halfsplit_inference::Situation, test: usize) -> TestAdvice {
+        let t = &self.problem.plant.machine.tests[test];
         let open = self
             .problem
             .plant
@@ -637,7 +663,13 @@ impl Case {
             .filter(|p| p.0 > 0 && !self.circumstances.open.contains(p))
             .collect();
         let change_state = Stand::of(t).is_some_and(|s| s != self.circumstances.stand);
-        TestAdvice { test, minutes: situation.minutes_of(&situation.tests[test]), open, change_state, outcomes }
+        TestAdvice {
+            test,
+            minutes: situation.minutes_of(&situation.tests[test]),
+            open,
+            change_state,
+            outcomes: Vec::new(),
+        }
     }
 
     /// Advice on a test that the technician chose himself.

@@ -96,6 +96,8 @@ pub struct Operation {
     pub heat_by_heat_pump: f64,
     /// Heat by the elements before the visit, as a fraction of what they should give.
     pub heat_by_elements: f64,
+    /// Heat per electrical energy of the heat pump before the visit, W/W; 0 if it gave none.
+    pub efficiency: f64,
     /// Heat that the elements give when they are called for, as a fraction of what they should give.
     pub backup: f64,
     /// What the owner had of it.
@@ -171,6 +173,14 @@ impl Plant {
         if !control.alive {
             (heat_pump, elements) = (0.0, 0.0);
         }
+        let efficiency = match self
+            .command_for(CallsFor::HeatPump)
+            .and_then(|c| self.told(params, &scene, c))
+            .and_then(Timeline::settled)
+        {
+            Some(p) if heat_pump > 0.0 && p.point.compressor_power > 0.0 => p.point.heat / p.point.compressor_power,
+            _ => 0.0,
+        };
         let backup = if control.alive { self.heat_when_called(params, &scene) } else { 0.0 };
         if visit.reset {
             stored.clear();
@@ -188,11 +198,13 @@ impl Plant {
             scene,
             heat_by_heat_pump: heat_pump,
             heat_by_elements: elements,
+            efficiency,
             backup,
             outcome: Outcome {
                 heat_pump,
                 elements,
                 backup,
+                costly: false,
                 dark: false,
                 breaker: false,
                 runs_cold: false,
@@ -207,7 +219,7 @@ impl Plant {
         operation
     }
 
-    fn running_water(&self, params: &[f64], visit: &Visit) -> Water {
+    pub(crate) fn running_water(&self, params: &[f64], visit: &Visit) -> Water {
         let set = match self.parts.settings.map(|s| self.role(s)) {
             Some(Role::Settings { setpoint, .. }) => params[setpoint.0],
             _ => 323.15,
@@ -259,7 +271,7 @@ impl Plant {
     }
 
     /// Whether the fan gets its current.
-    fn fan_runs(&self, params: &[f64], flow: &Flow) -> bool {
+    pub(crate) fn fan_runs(&self, params: &[f64], flow: &Flow) -> bool {
         let Some(fan) = self.parts.fan else { return false };
         let Role::Fan { amps, flow: air, .. } = self.role(fan) else { return false };
         let drawn = self
@@ -511,12 +523,30 @@ impl Plant {
                             .is_some_and(|s| outside(s, d.above, d.below))
                 }
                 Watch::Input => self.float_open(params),
+                // Looked at before the compressor starts.
+                Watch::Disagreement => {
+                    matches!(phase.compressor, CompressorDoes::Silent)
+                        && phase.starts == 0.0
+                        && self.disagreement(params, t).is_some_and(|k| outside(k, d.above, d.below))
+                }
             };
             if hit {
                 fired.push(ix);
             }
         }
         fired
+    }
+
+    /// Largest difference between what the board believes of its air and refrigerant sensors, K, the discharge sensor apart:
+    /// it sits where a warm tank reaches. `None` with fewer than two that can be believed.
+    fn disagreement(&self, params: &[f64], t: &Temperatures) -> Option<f64> {
+        let mut ends: Option<(f64, f64)> = None;
+        for spot in [Spot::Air, Spot::EvaporatorCoil, Spot::SuctionLine] {
+            if let Some(Seen::Kelvin(k)) = self.believes(spot, params, t) {
+                ends = Some(ends.map_or((k, k), |(low, high): (f64, f64)| (low.min(k), high.max(k))));
+            }
+        }
+        ends.map(|(low, high)| high - low)
     }
 
     /// Current that the board believes a current sensor's load to draw, so many seconds after switching on.
@@ -575,7 +605,8 @@ impl Plant {
         if mode == 0 {
             if let Some(t) = self.command_for(CallsFor::HeatPump).and_then(|c| self.told(params, scene, c)) {
                 stored.extend(&t.fired);
-                if t.fired.is_empty() {
+                let stopped = t.fired.iter().any(|d| self.machine.detections[*d].does != Response::ShowOnly);
+                if !stopped {
                     heat_pump = t.settled().map_or(0.0, |p| match p.compressor {
                         CompressorDoes::Runs => p.point.heat / self.loop_spec.rated_heat,
                         _ => 0.0,

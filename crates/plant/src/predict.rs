@@ -511,6 +511,9 @@ impl Plant {
             p[1] += 0.5;
             p[2] += 0.2;
         }
+        if o.costly {
+            p[2] += 0.5;
+        }
         if !o.dark && total >= 0.75 && o.backup < 0.6 {
             p[1] += 0.5;
             p[2] += 0.1;

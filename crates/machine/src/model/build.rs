@@ -535,7 +535,7 @@ impl Build<'_> {
                     | (Watch::Current, Some(Role::CurrentSensor { .. }))
                     | (Watch::Input, Some(Role::Drain { .. }))
                     | (Watch::SensorRange, None | Some(Role::Thermistor(_)))
-                    | (Watch::Superheat, None)
+                    | (Watch::Superheat | Watch::Disagreement, None)
             );
             let path = ["detection", ix.as_str(), "part"];
             let needs = match d.watches {
@@ -543,7 +543,7 @@ impl Build<'_> {
                 Watch::Current => "a current is watched through a current sensor",
                 Watch::Input => "an input is the float of a condensate drain",
                 Watch::SensorRange => "a sensor's range is watched at a thermistor, or at all of them without a part",
-                Watch::Superheat => "superheat is the board's own sum: leave the part out",
+                Watch::Superheat | Watch::Disagreement => "this is the board's own sum: leave the part out",
             };
             match (&d.part, part) {
                 (Some(id), None) => self.error(

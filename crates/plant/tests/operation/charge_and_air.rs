@@ -69,9 +69,9 @@ fn the_air_leaving_the_coil() {
 /// superheat and discharge rise, subcooling is gone.
 #[test]
 fn a_leak() {
-    let some = moved("CHARGE:low:a-sixth-lost");
+    let some = moved("CHARGE:low:a-quarter-lost");
     assert!(some.opening > 0.05 && some.superheat.abs() < 0.5 && some.subcooling < -0.5, "{}", some.subcooling);
-    let much = moved("CHARGE:low:a-third-lost");
+    let much = moved("CHARGE:low:two-fifths-lost");
     assert!(much.opening > 0.3 && much.superheat > 3.0 && much.subcooling < -2.0);
     assert!(
         much.evaporating < -3.0
@@ -100,7 +100,7 @@ fn non_condensables() {
 /// Scale: the condenser works against more kelvin.
 #[test]
 fn a_scaled_condenser() {
-    let m = moved("COND:scaled:two-thirds-lost");
+    let m = moved("COND:scaled:three-quarters-lost");
     assert!(m.condensing > 5.0 && m.discharge > 5.0 && m.watts > 0.05 && m.heat < 0.0);
 }
 

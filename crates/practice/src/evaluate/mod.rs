@@ -1,0 +1,15 @@
+//! The evaluation: many visits to hidden machines, counted.
+//!
+//! [`jobs`] lists the visits of an evaluation, a [`Bench`] makes them one by one, [`summarise`] counts. Jobs are
+//! independent: a client may share them among benches on as many threads as it likes, in any order, and the
+//! report is the same.
+
+mod bench;
+mod interval;
+mod jobs;
+mod report;
+
+pub use bench::{Bench, JobResult};
+pub use interval::wilson;
+pub use jobs::{Job, Part, Settings, Subject, jobs};
+pub use report::{NameReport, Report, summarise};

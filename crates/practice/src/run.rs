@@ -1,0 +1,257 @@
+//! One visit to a hidden machine, from the complaint to the end, with its minutes.
+
+use halfsplit_diagnosis::{Action, Case, CaseError, Do, Ending, Observed};
+use halfsplit_inference::Policy;
+use halfsplit_plant::Plant;
+
+use crate::flowchart::{Flowchart, Walk};
+use crate::hidden::Hidden;
+
+/// Who says what to do next.
+#[derive(Debug, Clone)]
+pub enum Guide {
+    /// The program, its next test chosen in this way.
+    Program(Policy),
+    /// A fixed order of tests (indices), passing over those that are expected to yield less than so many nats; the
+    /// program's stop rule and repairs.
+    Order(Vec<usize>, f64),
+    /// A printed chart.
+    Chart(Flowchart),
+}
+
+/// What happened in one step.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Step {
+    /// A test, by index, and what it showed.
+    Read(usize, Observed),
+    /// A repair, the probability stated for it, whether it put a fault right, and what the proving run showed.
+    Mended {
+        /// Repair group.
+        group: String,
+        /// Stated probability that it is needed.
+        stated: f64,
+        /// It put a hidden fault right.
+        right: bool,
+        /// The proving run passed.
+        proved: bool,
+    },
+    /// The end, with the stated probability that nothing is wrong (any more).
+    Ended(Ending, f64),
+    /// More steps than anybody would take.
+    GaveUp,
+}
+
+/// A visit, told from its end.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Run {
+    /// Steps with the minutes that each took.
+    pub steps: Vec<(Step, f64)>,
+    /// All minutes: tests, access, power states, repairs with their prices, proving runs, a call-back if anything
+    /// that somebody notices was left.
+    pub minutes: f64,
+    /// Nothing hidden is left.
+    pub cured: bool,
+    /// Nothing that anybody would notice is left.
+    pub quiet: bool,
+    /// Repairs that put nothing right.
+    pub unneeded: usize,
+    /// Probability of "something not described" at the end.
+    pub not_described: f64,
+    /// The likeliest repair after the opening evidence, its probability, and whether it was needed.
+    pub first_lead: (f64, bool),
+    /// Recommendations asked for.
+    pub asked: usize,
+}
+
+impl Run {
+    /// Ended on the right cause, or one with the same repair, at the first repair made.
+    pub fn right_at_once(&self) -> bool {
+        self.repairs().next().is_some_and(|(_, right)| right)
+    }
+
+    /// Repairs made, with the stated probability and whether each put a fault right.
+    pub fn repairs(&self) -> impl Iterator<Item = (f64, bool)> + '_ {
+        self.steps.iter().filter_map(|(s, _)| match s {
+            Step::Mended { stated, right, .. } => Some((*stated, *right)),
+            _ => None,
+        })
+    }
+
+    /// Stated probability of the first thing done that was no test (a repair, or an end with nothing broken), and
+    /// whether it was right.
+    pub fn first_act(&self, healthy: bool) -> Option<(f64, bool)> {
+        self.steps.iter().find_map(|(s, _)| match s {
+            Step::Mended { stated, right, .. } => Some((*stated, *right)),
+            Step::Ended(Ending::NothingBroken, p) => Some((*p, healthy)),
+            _ => None,
+        })
+    }
+}
+
+/// What every visit begins with.
+pub const OPENING: [&str; 3] = ["complaint", "display lit", "display message"];
+
+/// Steps after which a visit is given up.
+const MOST_STEPS: usize = 60;
+
+/// Makes a visit to a hidden machine. The case must have been opened, or begun anew, under the hidden machine's
+/// stated conditions.
+///
+/// # Errors
+/// If the machine has no complaint, display or message to ask for, or the chart names what it does not have.
+pub fn run(case: &mut Case, hidden: &mut Hidden, guide: &Guide) -> Result<Run, CaseError> {
+    let plant = case.plant().clone();
+    let mut run = Run {
+        steps: Vec::new(),
+        minutes: 0.0,
+        cured: false,
+        quiet: false,
+        unneeded: 0,
+        not_described: 0.0,
+        first_lead: (0.0, false),
+        asked: 0,
+    };
+    for id in OPENING {
+        let test = case.test(id)?;
+        read(case, hidden, &plant, &mut run, test)?;
+    }
+    run.first_lead = lead(case, hidden, &plant);
+    match guide {
+        Guide::Chart(chart) => by_chart(case, hidden, &plant, &mut run, chart)?,
+        _ => by_program(case, hidden, &plant, &mut run, guide)?,
+    }
+    run.cured = hidden.faults().next().is_none();
+    run.quiet = hidden.is_right(&plant, Case::NOTICED);
+    run.not_described = case.posterior().not_described;
+    if !run.quiet {
+        run.minutes += case.call_back();
+    }
+    Ok(run)
+}
+
+/// The likeliest single repair group now, and whether it is needed.
+fn lead(case: &Case, hidden: &Hidden, plant: &Plant) -> (f64, bool) {
+    let modes = &plant.machine.modes;
+    let mut groups: Vec<(&str, f64)> = Vec::new();
+    for w in &case.posterior().hypotheses {
+        let mut seen: Vec<&str> = Vec::new();
+        for x in w.hypothesis.modes() {
+            let group = modes[x.0 as usize].repair_group.as_str();
+            if !seen.contains(&group) {
+                seen.push(group);
+                match groups.iter_mut().find(|(g, _)| *g == group) {
+                    Some((_, p)) => *p += w.probability,
+                    None => groups.push((group, w.probability)),
+                }
+            }
+        }
+    }
+    let best = groups.iter().max_by(|a, b| a.1.total_cmp(&b.1));
+    best.map_or((0.0, false), |(group, p)| (*p, hidden.faults().any(|f| modes[f.0].repair_group == *group)))
+}
+
+fn read(
+    case: &mut Case,
+    hidden: &mut Hidden,
+    plant: &Plant,
+    run: &mut Run,
+    test: usize,
+) -> Result<Observed, CaseError> {
+    let minutes = case.minutes_of(test);
+    let observed = hidden.answer(plant, test, u64::from(case.episode_of(test)));
+    case.read(test, observed)?;
+    run.minutes += minutes;
+    run.steps.push((Step::Read(test, observed), minutes));
+    Ok(observed)
+}
+
+fn mend(
+    case: &mut Case,
+    hidden: &mut Hidden,
+    plant: &Plant,
+    run: &mut Run,
+    group: String,
+    stated: f64,
+) -> Result<bool, CaseError> {
+    let minutes = case.minutes_of_repair(&group).ok_or_else(|| CaseError::NoSuchRepair(group.clone()))?;
+    let right = hidden.mend(plant, &group);
+    case.act(&Action::Mend(group.clone()))?;
+    let proved = hidden.is_right(plant, Case::NOTICED);
+    case.prove(proved)?;
+    run.unneeded += usize::from(!right);
+    run.minutes += minutes;
+    run.steps.push((Step::Mended { group, stated, right, proved }, minutes));
+    Ok(proved)
+}
+
+fn by_program(
+    case: &mut Case,
+    hidden: &mut Hidden,
+    plant: &Plant,
+    run: &mut Run,
+    guide: &Guide,
+) -> Result<(), CaseError> {
+    for _ in 0..MOST_STEPS {
+        case.plan_mut().policy = match guide {
+            Guide::Program(policy) => policy.clone(),
+            Guide::Order(order, skip_below) => {
+                Policy::FixedOrder { order: case.queries(order), skip_below: *skip_below }
+            }
+            Guide::Chart(_) => Policy::ExpectedCost,
+        };
+        run.asked += 1;
+        match case.next_step() {
+            Do::Test(t) => {
+                read(case, hidden, plant, run, t.test)?;
+            }
+            Do::Repair { group, probability } => {
+                mend(case, hidden, plant, run, group, probability)?;
+            }
+            Do::End(ending) => {
+                let nothing = case.still_possible().nothing_broken;
+                run.steps.push((Step::Ended(ending, nothing), 0.0));
+                return Ok(());
+            }
+        }
+    }
+    run.steps.push((Step::GaveUp, 0.0));
+    Ok(())
+}
+
+fn by_chart(
+    case: &mut Case,
+    hidden: &mut Hidden,
+    plant: &Plant,
+    run: &mut Run,
+    chart: &Flowchart,
+) -> Result<(), CaseError> {
+    let mut walk = chart.walk();
+    for _ in 0..MOST_STEPS {
+        match walk.now() {
+            Walk::Test(id) => {
+                let test = case.test(id)?;
+                let earlier = run.steps.iter().find_map(|(s, _)| match s {
+                    Step::Read(t, o) if *t == test => Some(*o),
+                    _ => None,
+                });
+                let observed = match earlier {
+                    Some(o) => o,
+                    None => read(case, hidden, plant, run, test)?,
+                };
+                walk.answered(&plant.machine.tests[test], observed);
+            }
+            Walk::Repairs(groups) => {
+                for group in groups.to_vec() {
+                    if mend(case, hidden, plant, run, group, 0.0)? {
+                        run.steps.push((Step::Ended(Ending::Repaired, 0.0), 0.0));
+                        return Ok(());
+                    }
+                }
+                run.steps.push((Step::Ended(Ending::CannotTell, 0.0), 0.0));
+                return Ok(());
+            }
+        }
+    }
+    run.steps.push((Step::GaveUp, 0.0));
+    Ok(())
+}
