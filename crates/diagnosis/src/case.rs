@@ -191,6 +191,8 @@ pub enum CaseError {
     },
     /// No repair group has this name.
     NoSuchRepair(String),
+    /// No fault has this name.
+    NoSuchFault(String),
     /// The answer is of another kind than the test gives.
     WrongKind {
         /// What the test wants.
@@ -215,6 +217,9 @@ impl fmt::Display for CaseError {
             }
             CaseError::NoSuchRepair(g) => {
                 write!(f, "there is no repair \"{g}\"; the suspects name the repairs that this machine knows")
+            }
+            CaseError::NoSuchFault(n) => {
+                write!(f, "there is no fault \"{n}\"; list the machine's faults and take one of their names")
             }
             CaseError::WrongKind { wants, came } => write!(f, "this test wants {wants}, but \"{came}\" came"),
             CaseError::Entry(why) | CaseError::Refused(why) => f.write_str(why),
@@ -320,6 +325,16 @@ impl Case {
     pub fn minutes_of(&self, test: usize) -> f64 {
         let situation = self.problem.situation(&self.circumstances);
         situation.minutes_of(&situation.tests[test])
+    }
+
+    /// Minutes of every test, by index, once these others have been made.
+    pub fn minutes_after(&self, made: &[usize]) -> Vec<f64> {
+        let mut circumstances = self.circumstances.clone();
+        for test in made {
+            circumstances.after(&self.problem.plant.machine, &self.tests()[*test]);
+        }
+        let situation = self.problem.situation(&circumstances);
+        situation.tests.iter().map(|t| situation.minutes_of(t)).collect()
     }
 
     /// Minutes of a repair, its price turned into minutes and the proving run included; `None` if the machine knows
@@ -431,14 +446,7 @@ impl Case {
     pub fn read(&mut self, test: usize, observed: Observed) -> Result<(), CaseError> {
         self.circumstances.episode = self.episode_of(test);
         let t = &self.problem.plant.machine.tests[test];
-        if let Some(stand) = Stand::of(t) {
-            self.circumstances.stand = stand;
-        }
-        for place in self.problem.plant.machine.way_to(t.place) {
-            if place.0 > 0 && !self.circumstances.open.contains(&place) {
-                self.circumstances.open.push(place);
-            }
-        }
+        self.circumstances.after(&self.problem.plant.machine, t);
         let before_the_visit =
             self.circumstances.epoch == 0 && matches!(t.measure, Measure::Complaint | Measure::ShownCode);
         let episode = if before_the_visit { BEFORE } else { self.circumstances.episode };

@@ -61,6 +61,20 @@ pub(crate) struct Circumstances {
     pub taken: Vec<bool>,
 }
 
+impl Circumstances {
+    /// After a test was made: what it needed stands open, and the machine stands as it was left.
+    pub(crate) fn after(&mut self, machine: &Machine, test: &Test) {
+        if let Some(stand) = Stand::of(test) {
+            self.stand = stand;
+        }
+        for place in machine.way_to(test.place) {
+            if place.0 > 0 && !self.open.contains(&place) {
+                self.open.push(place);
+            }
+        }
+    }
+}
+
 impl VisitProblem {
     /// Minutes between stands.
     fn transition(&self, from: Stand, to: Stand) -> f64 {

@@ -1,39 +1,82 @@
-//! Evaluates the demo machine: `--draws N --only singles,pairs-prior --seed S --threads 2 --name CRUN --trace`.
+//! Evaluates the demo machine.
+//!
+//! `--only singles,intermittent,pairs-prior,pairs-uniform,not-described,calibration,minutes` chooses parts;
+//! `--draws N`, `--pairs N`, `--left-out N`, `--prior N`, `--compared N` say how much; `--seed S`, `--threads N`;
+//! `--name PREFIX` keeps faults of that name; `--trace` prints every visit (`--trace wrong`: those that went wrong);
+//! `--json`.
 use std::rc::Rc;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::Instant;
 
-use halfsplit_diagnosis::{Judgement, Observed};
-use halfsplit_machine::Machine;
-use halfsplit_machine::test::Answer;
+use halfsplit_diagnosis::{Do, Judgement, Observed, Opening};
+use halfsplit_machine::test::{Answer, Tool};
+use halfsplit_machine::{Conditions, Machine};
 use halfsplit_plant::{Plant, axis_of};
-use halfsplit_practice::{Bench, JobResult, Settings, Step, Subject, jobs, summarise};
+use halfsplit_practice::{
+    Bench, Flowchart, Hide, Job, JobResult, Practice, Settings, Step, Subject, jobs, summarise,
+};
+
+const SHEET: &str = include_str!("../../../machines/garage-water-heater.toml");
+const CHART: &str = include_str!("../../../machines/garage-water-heater.flowchart.toml");
 
 fn main() {
     let args: Vec<String> = std::env::args().collect();
     let value = |flag: &str| args.iter().position(|a| a == flag).and_then(|i| args.get(i + 1)).cloned();
     let number = |flag: &str, default: usize| value(flag).map_or(default, |v| v.parse().expect("a number"));
-    let mut settings =
-        Settings { draws: number("--draws", 5), seed: number("--seed", 1) as u64, ..Settings::default() };
+    let has = |flag: &str| args.iter().any(|a| a == flag);
+    let default = Settings::default();
+    let mut settings = Settings {
+        seed: number("--seed", 1) as u64,
+        draws: number("--draws", default.draws),
+        pairs: number("--pairs", default.pairs),
+        left_out: number("--left-out", default.left_out),
+        prior: number("--prior", default.prior),
+        compared: number("--compared", default.compared),
+        ..default.clone()
+    };
     if let Some(only) = value("--only") {
         settings.parts.retain(|p| only.split(',').any(|o| o == p.name()));
     }
-    let text = include_str!("../../../machines/garage-water-heater.toml");
-    let machine = Machine::build(text).unwrap_or_else(|e| panic!("{e}"));
+    let machine = Machine::build(SHEET).unwrap_or_else(|e| panic!("{e}"));
     let mut all = jobs(&machine, &settings);
     if let Some(name) = value("--name") {
         all.retain(|j| matches!(&j.subject, Subject::Names(n) if n.iter().any(|x| x.starts_with(&name))));
     }
+    let started = Instant::now();
+    let results = run_all(&all, &settings, number("--threads", 1), started);
+    for r in &results {
+        let wrong = r.own().unneeded > 0 || !r.own().cured;
+        if has("--trace") && (wrong || value("--trace").as_deref() != Some("wrong")) {
+            trace(&machine, r);
+        }
+    }
+    let mut report = summarise(&bench(&settings).common(), &results);
+    if has("--json") || settings.parts == default.parts {
+        report.seconds_per_recommendation = Some(seconds_per_recommendation());
+    }
+    if has("--json") {
+        println!("{}", serde_json::to_string_pretty(&report).expect("a report is plain data"));
+    } else {
+        println!("{report}");
+        println!("{} visits, {} recommendations, {:.0} s", results.len(), report.recommendations, started.elapsed().as_secs_f64());
+    }
+}
+
+fn bench(settings: &Settings) -> Bench {
+    let machine = Machine::build(SHEET).unwrap_or_else(|e| panic!("{e}"));
+    let plant = Rc::new(Plant::new(machine).unwrap_or_else(|e| panic!("{e}")));
+    let chart = Flowchart::parse(CHART).unwrap_or_else(|e| panic!("{e}"));
+    Bench::new(plant, settings.clone(), Judgement::default(), Some(chart))
+}
+
+fn run_all(all: &[Job], settings: &Settings, threads: usize, started: Instant) -> Vec<JobResult> {
     let next = AtomicUsize::new(0);
     let results: Mutex<Vec<(usize, JobResult)>> = Mutex::new(Vec::new());
-    let started = Instant::now();
     std::thread::scope(|scope| {
-        for _ in 0..number("--threads", 1) {
+        for _ in 0..threads {
             scope.spawn(|| {
-                let machine = Machine::build(text).unwrap_or_else(|e| panic!("{e}"));
-                let plant = Rc::new(Plant::new(machine).unwrap_or_else(|e| panic!("{e}")));
-                let mut bench = Bench::new(plant, settings.clone(), Judgement::default());
+                let mut bench = bench(settings);
                 loop {
                     let at = next.fetch_add(1, Ordering::Relaxed);
                     let Some(job) = all.get(at) else { break };
@@ -41,60 +84,65 @@ fn main() {
                     let mut results = results.lock().unwrap();
                     results.push((at, result));
                     let n = results.len();
-                    if n % 20 == 0 {
+                    if n % 20 == 0 || n == all.len() {
                         eprintln!("{n} of {} in {:.0} s", all.len(), started.elapsed().as_secs_f64());
                     }
                 }
             });
         }
     });
-    let seconds = started.elapsed().as_secs_f64();
     let mut results = results.into_inner().unwrap();
     results.sort_by_key(|r| r.0);
-    let results: Vec<JobResult> = results.into_iter().map(|r| r.1).collect();
-    if args.iter().any(|a| a == "--trace") {
-        results.iter().for_each(|r| trace(&machine, r));
-    }
-    let report = summarise(&machine, &results);
-    for (title, list) in [("singles", &report.singles), ("intermittent", &report.intermittent)] {
-        if list.is_empty() {
-            continue;
+    results.into_iter().map(|r| r.1).collect()
+}
+
+/// Mean over a few fresh visits: a reading taken in and the next step asked for, the first step of a visit included.
+fn seconds_per_recommendation() -> f64 {
+    let machine = Machine::build(SHEET).unwrap_or_else(|e| panic!("{e}"));
+    let plant = Rc::new(Plant::new(machine).unwrap_or_else(|e| panic!("{e}")));
+    let (mut seconds, mut count) = (0.0, 0);
+    for seed in 0..4 {
+        let conditions = Conditions { age_years: 8.0, ..Conditions::default() };
+        let opening = Opening { conditions, tools: Tool::ALL.to_vec(), judgement: Judgement::default() };
+        let mut visit = Practice::begin(&plant, opening, &Hide::ByPrior, seed).unwrap_or_else(|e| panic!("{e}"));
+        let mut started = Instant::now();
+        while let Do::Test(t) = visit.case().next_step() {
+            seconds += started.elapsed().as_secs_f64();
+            count += 1;
+            started = Instant::now();
+            visit.ask(t.test).unwrap_or_else(|e| panic!("{e}"));
         }
-        let mean = list.iter().map(|n| n.right as f64 / n.visits as f64).sum::<f64>() / list.len() as f64;
-        println!("{title}: mean over {} names {mean:.3}", list.len());
-        for n in list {
-            println!("  {:24} {:3}/{:3} {:6.0} min", n.name, n.right, n.visits, n.minutes);
-        }
     }
-    let asked: usize = results.iter().map(|r| r.own().asked).sum();
-    println!("{} visits, {asked} recommendations, {seconds:.1} s", results.len());
+    seconds / f64::from(count.max(1))
 }
 
 fn trace(machine: &Machine, r: &JobResult) {
-    let run = r.own();
-    println!(
-        "\n== {} {:?} day {} seed {} right {} quiet {} minutes {:.0} not described {:.2}",
-        r.part.name(),
-        r.hidden,
-        r.day,
-        r.seed,
-        run.right_at_once(),
-        run.quiet,
-        run.minutes,
-        run.not_described
-    );
-    for (step, minutes) in &run.steps {
-        match step {
-            Step::Read(t, o) => {
-                let test = &machine.tests[*t];
-                let shown = match (o, axis_of(test), &test.answer) {
-                    (Observed::Value(x), Some(axis), _) => format!("{:.4e}", axis.from(*x)),
-                    (Observed::Category(i), _, Answer::Words(w)) => w[*i].clone(),
-                    (o, ..) => format!("{o:?}"),
-                };
-                println!("   {minutes:5.1} {} -> {shown}", test.id);
+    for (policy, run) in &r.runs {
+        println!(
+            "\n== {} {:?} {policy}: day {} seed {}: right at once {}, cured {}, quiet {}, {:.0} min, not described {:.2}",
+            r.part.name(),
+            r.hidden,
+            r.day,
+            r.seed,
+            run.right_at_once(),
+            run.cured,
+            run.quiet,
+            run.minutes,
+            run.not_described
+        );
+        for (step, minutes) in &run.steps {
+            match step {
+                Step::Read(t, o) => {
+                    let test = &machine.tests[*t];
+                    let shown = match (o, axis_of(test), &test.answer) {
+                        (Observed::Value(x), Some(axis), _) => format!("{:.4e}", axis.from(*x)),
+                        (Observed::Category(i), _, Answer::Words(w)) => w[*i].clone(),
+                        (o, ..) => format!("{o:?}"),
+                    };
+                    println!("   {minutes:5.1} {} -> {shown}", test.id);
+                }
+                other => println!("   {minutes:5.1} {other:?}"),
             }
-            other => println!("   {minutes:5.1} {other:?}"),
         }
     }
 }

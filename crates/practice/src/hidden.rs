@@ -160,7 +160,8 @@ impl Hidden {
             .iter()
             .enumerate()
             .filter(|(i, f)| {
-                !f.mended && f.duty.is_none_or(|d| Draw::keyed(self.seed, &[4, *i as u64, episode]).chance(d))
+                !f.mended
+                    && f.duty.is_none_or(|d| Draw::keyed(self.seed, &[4, *i as u64, episode]).chance(d))
             })
             .fold(0, |bits, (i, _)| bits | 1 << i)
     }
@@ -197,7 +198,8 @@ impl Hidden {
     fn altered(&self, plant: &Plant, test: usize, present: u64) -> u64 {
         let opening = matches!(plant.machine.tests[test].measure, Measure::Complaint | Measure::DisplayLit);
         (0..self.faults.len() as u64).fold(present, |bits, i| {
-            let wrong = !opening && Draw::keyed(self.seed, &[5, i, test as u64]).chance(self.stray.altered);
+            let wrong = !opening
+                && Draw::keyed(self.seed, &[5, i, test as u64]).chance(self.stray.altered);
             if wrong { bits & !(1 << i) } else { bits }
         })
     }
@@ -340,8 +342,8 @@ fn is_state(m: &Machine, param: ParamIx, value: f64) -> bool {
 fn least(t: &Test) -> f64 {
     match (axis_of(t), &t.answer) {
         (Some(axis @ (Axis::Ohms | Axis::Farads)), _) => axis.to(0.0),
-        (_, Answer::Number(Dimension::Temperature)) => 200.0,
-        _ => 0.0,
+        (_, Answer::Number(Dimension::Voltage | Dimension::Current)) => 0.0,
+        _ => f64::NEG_INFINITY,
     }
 }
 
@@ -356,10 +358,10 @@ fn slip(t: &Test, prediction: &Prediction, draw: &mut Draw) -> Observed {
             _ => Observed::Value(least(t)),
         },
         (Prediction::Number { centre, .. }, _) => match &t.answer {
-            Answer::Number(Dimension::Temperature) => {
-                Observed::Value(centre + if draw.chance(0.5) { 9.0 } else { -9.0 })
+            Answer::Number(Dimension::Voltage | Dimension::Current) => {
+                Observed::Value(centre * [0.0, 0.5, 0.1][draw.below(3)])
             }
-            _ => Observed::Value(centre * [0.0, 0.5, 0.1][draw.below(3)]),
+            _ => Observed::Value(centre + if draw.chance(0.5) { 9.0 } else { -9.0 }),
         },
     }
 }

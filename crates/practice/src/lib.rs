@@ -10,10 +10,16 @@ mod draw;
 mod evaluate;
 mod flowchart;
 mod hidden;
+mod practice;
 mod run;
 
 pub use draw::Draw;
-pub use evaluate::{Bench, Job, JobResult, Report, Settings, Subject, jobs, summarise};
+pub use evaluate::{
+    Bench, Bin, ByName, Common, Groups, Job, JobResult, Part, PolicyReport, Report, Settings, Share, Subject, jobs,
+    summarise, wilson,
+};
 pub use flowchart::{Flowchart, FlowchartError};
+pub use halfsplit_diagnosis::Ending;
 pub use hidden::{Hidden, Stray};
+pub use practice::{Debrief, Hide, Mended, Practice};
 pub use run::{Guide, OPENING, Run, Step, run};

@@ -64,6 +64,38 @@ pub struct Run {
 }
 
 impl Run {
+    /// A visit in which nothing has been done yet.
+    pub(crate) fn begun() -> Run {
+        Run {
+            steps: Vec::new(),
+            minutes: 0.0,
+            cured: false,
+            quiet: false,
+            unneeded: 0,
+            not_described: 0.0,
+            first_lead: (0.0, false),
+            asked: 0,
+        }
+    }
+
+    /// Looks what is left at the end; what somebody would notice costs a call-back.
+    pub(crate) fn close(&mut self, case: &Case, hidden: &mut Hidden, plant: &Plant) {
+        self.cured = hidden.faults().next().is_none();
+        self.quiet = hidden.is_right(plant, Case::NOTICED);
+        self.not_described = case.posterior().not_described;
+        if !self.quiet {
+            self.minutes += case.call_back();
+        }
+    }
+
+    /// How it ended; `None` if it was given up.
+    pub fn ending(&self) -> Option<Ending> {
+        self.steps.iter().rev().find_map(|(s, _)| match s {
+            Step::Ended(ending, _) => Some(*ending),
+            _ => None,
+        })
+    }
+
     /// Ended on the right cause, or one with the same repair, at the first repair made.
     pub fn right_at_once(&self) -> bool {
         self.repairs().next().is_some_and(|(_, right)| right)
@@ -101,16 +133,7 @@ const MOST_STEPS: usize = 60;
 /// If the machine has no complaint, display or message to ask for, or the chart names what it does not have.
 pub fn run(case: &mut Case, hidden: &mut Hidden, guide: &Guide) -> Result<Run, CaseError> {
     let plant = case.plant().clone();
-    let mut run = Run {
-        steps: Vec::new(),
-        minutes: 0.0,
-        cured: false,
-        quiet: false,
-        unneeded: 0,
-        not_described: 0.0,
-        first_lead: (0.0, false),
-        asked: 0,
-    };
+    let mut run = Run::begun();
     for id in OPENING {
         let test = case.test(id)?;
         read(case, hidden, &plant, &mut run, test)?;
@@ -120,12 +143,7 @@ pub fn run(case: &mut Case, hidden: &mut Hidden, guide: &Guide) -> Result<Run, C
         Guide::Chart(chart) => by_chart(case, hidden, &plant, &mut run, chart)?,
         _ => by_program(case, hidden, &plant, &mut run, guide)?,
     }
-    run.cured = hidden.faults().next().is_none();
-    run.quiet = hidden.is_right(&plant, Case::NOTICED);
-    run.not_described = case.posterior().not_described;
-    if !run.quiet {
-        run.minutes += case.call_back();
-    }
+    run.close(case, hidden, &plant);
     Ok(run)
 }
 
@@ -150,13 +168,7 @@ fn lead(case: &Case, hidden: &Hidden, plant: &Plant) -> (f64, bool) {
     best.map_or((0.0, false), |(group, p)| (*p, hidden.faults().any(|f| modes[f.0].repair_group == *group)))
 }
 
-fn read(
-    case: &mut Case,
-    hidden: &mut Hidden,
-    plant: &Plant,
-    run: &mut Run,
-    test: usize,
-) -> Result<Observed, CaseError> {
+pub(crate) fn read(case: &mut Case, hidden: &mut Hidden, plant: &Plant, run: &mut Run, test: usize) -> Result<Observed, CaseError> {
     let minutes = case.minutes_of(test);
     let observed = hidden.answer(plant, test, u64::from(case.episode_of(test)));
     case.read(test, observed)?;
@@ -165,7 +177,7 @@ fn read(
     Ok(observed)
 }
 
-fn mend(
+pub(crate) fn mend(
     case: &mut Case,
     hidden: &mut Hidden,
     plant: &Plant,

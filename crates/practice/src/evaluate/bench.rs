@@ -5,13 +5,17 @@ use std::rc::Rc;
 
 use halfsplit_diagnosis::{Case, CaseError, Judgement, Opening};
 use halfsplit_inference::Policy;
+use halfsplit_machine::Conditions;
 use halfsplit_machine::test::Tool;
-use halfsplit_plant::Plant;
+use halfsplit_plant::{Plant, Visit};
 
 use super::jobs::{Job, Part, Settings, Subject, day, names};
+use super::order::fixed_order;
+use super::telling::{Groups, groups};
 use crate::draw::Draw;
+use crate::flowchart::Flowchart;
 use crate::hidden::Hidden;
-use crate::run::{Guide, Run, run};
+use crate::run::{Guide, OPENING, Run, run};
 
 /// What came of a visit.
 #[derive(Debug, Clone, PartialEq)]
@@ -24,7 +28,7 @@ pub struct JobResult {
     pub day: usize,
     /// Seed of the hidden machine.
     pub seed: u64,
-    /// The visit, by the name of the policy.
+    /// The visit, by the name of the policy; the program's own first.
     pub runs: Vec<(&'static str, Run)>,
 }
 
@@ -35,34 +39,67 @@ impl JobResult {
     }
 }
 
+/// Names of the policies that are compared.
+pub(crate) struct Policies;
+
+impl Policies {
+    pub(crate) const OWN: &str = "expected cost";
+    pub(crate) const FIXED: &str = "fixed order, passing over < .05 nat";
+    pub(crate) const BLIND: &str = "fixed order, blind";
+    pub(crate) const CHART: &str = "flowchart";
+    pub(crate) const ONE_STEP: &str = "one-step gain per minute";
+    pub(crate) const GAIN: &str = "gain alone";
+    pub(crate) const RANDOM: &str = "random";
+}
+
+/// What is the same for all visits to a machine.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Common {
+    /// Names of faults.
+    pub modes: usize,
+    /// Tests on offer.
+    pub tests: usize,
+    /// What tests can tell apart.
+    pub groups: Groups,
+}
+
 /// Makes visits, and keeps what can be used again from one to the next.
 pub struct Bench {
     plant: Rc<Plant>,
     settings: Settings,
     judgement: Judgement,
-    cases: BTreeMap<usize, Case>,
+    chart: Option<Flowchart>,
+    case: Option<(usize, Case)>,
+    /// Fixed orders by day and opening evidence.
+    orders: BTreeMap<(usize, Vec<usize>), Vec<usize>>,
 }
 
 impl Bench {
-    /// A bench for one machine.
-    pub fn new(plant: Rc<Plant>, settings: Settings, judgement: Judgement) -> Bench {
-        Bench { plant, settings, judgement, cases: BTreeMap::new() }
+    /// A bench for one machine; with its chart, if there is one to compare with.
+    pub fn new(plant: Rc<Plant>, settings: Settings, judgement: Judgement, chart: Option<Flowchart>) -> Bench {
+        Bench { plant, settings, judgement, chart, case: None, orders: BTreeMap::new() }
+    }
+
+    /// What is the same for all visits.
+    pub fn common(&mut self) -> Common {
+        let case = case_for(&mut self.case, &self.plant, &self.judgement, 0);
+        let offered: Vec<bool> = (0..case.tests().len()).map(|t| case.offered(t)).collect();
+        let visit = Visit { conditions: day(0), reset: false };
+        Common {
+            modes: names(&self.plant.machine).len(),
+            tests: offered.iter().filter(|o| **o).count(),
+            groups: groups(&self.plant, &visit, &offered),
+        }
     }
 
     /// Makes one visit (under every policy, where policies are compared).
     ///
     /// # Errors
-    /// If the machine has no complaint, display or message to open with.
+    /// If the machine has no complaint, display or message to open with, or the chart names what it does not have.
     pub fn run(&mut self, job: &Job) -> Result<JobResult, CaseError> {
         let plant = self.plant.clone();
         let stated = day(job.day);
-        // One day at a time: a case remembers much.
-        self.cases.retain(|d, _| *d == job.day);
-        let judgement = &self.judgement;
-        let case = self.cases.entry(job.day).or_insert_with(|| {
-            let opening = Opening { conditions: stated, tools: Tool::ALL.to_vec(), judgement: judgement.clone() };
-            Case::open(plant.clone(), opening)
-        });
+        let case = case_for(&mut self.case, &plant, &self.judgement, job.day);
         case.begin_again();
         let hidden_names = subject(case, &plant, job);
         if !job.left_out.is_empty() {
@@ -70,8 +107,17 @@ impl Bench {
         }
         let names: Vec<&str> = hidden_names.iter().map(String::as_str).collect();
         let hidden = Hidden::new(&plant, stated, &names, self.settings.stray, job.seed);
-        let guides = vec![("expected cost", Guide::Program(Policy::ExpectedCost))];
-        let mut runs = Vec::new();
+        let mut guides = vec![(Policies::OWN, Guide::Program(Policy::ExpectedCost))];
+        if job.part == Part::Minutes {
+            let order = order_for(&mut self.orders, case, &plant, &mut hidden.clone(), job.day, stated)?;
+            guides.push((Policies::FIXED, Guide::Order(order.clone(), 0.05)));
+            guides.push((Policies::BLIND, Guide::Order(order, 0.0)));
+            guides.extend(self.chart.iter().map(|c| (Policies::CHART, Guide::Chart(c.clone()))));
+            guides.push((Policies::ONE_STEP, Guide::Program(Policy::GainPerMinute)));
+            guides.push((Policies::GAIN, Guide::Program(Policy::Gain)));
+            guides.push((Policies::RANDOM, Guide::Program(Policy::Random(job.seed))));
+        }
+        let mut runs = Vec::with_capacity(guides.len());
         for (name, guide) in guides {
             case.begin_again();
             runs.push((name, run(case, &mut hidden.clone(), &guide)?));
@@ -83,11 +129,50 @@ impl Bench {
     }
 }
 
+/// The case of a day: one at a time, since a case remembers much.
+fn case_for<'c>(
+    kept: &'c mut Option<(usize, Case)>,
+    plant: &Rc<Plant>,
+    judgement: &Judgement,
+    number: usize,
+) -> &'c mut Case {
+    if kept.as_ref().is_some_and(|(d, _)| *d != number) {
+        *kept = None;
+    }
+    let (_, case) = kept.get_or_insert_with(|| {
+        let opening = Opening { conditions: day(number), tools: Tool::ALL.to_vec(), judgement: judgement.clone() };
+        (number, Case::open(plant.clone(), opening))
+    });
+    case
+}
+
+/// The fixed order for the opening evidence that this hidden machine gives.
+fn order_for(
+    known: &mut BTreeMap<(usize, Vec<usize>), Vec<usize>>,
+    case: &mut Case,
+    plant: &Plant,
+    hidden: &mut Hidden,
+    day: usize,
+    stated: Conditions,
+) -> Result<Vec<usize>, CaseError> {
+    let mut evidence = Vec::new();
+    for id in OPENING {
+        let test = case.test(id)?;
+        let observed = hidden.answer(plant, test, u64::from(case.episode_of(test)));
+        case.read(test, observed)?;
+        if let halfsplit_diagnosis::Observed::Category(word) = observed {
+            evidence.push(word);
+        }
+    }
+    let order = known.entry((day, evidence)).or_insert_with(|| fixed_order(case, plant, stated));
+    Ok(order.clone())
+}
+
 /// The names that a job hides. The case has no readings yet: its posterior is the prior.
 fn subject(case: &Case, plant: &Plant, job: &Job) -> Vec<String> {
     let mut draw = Draw::keyed(job.seed, &[100]);
     let modes = &plant.machine.modes;
-    let by_prior = |draw: &mut Draw, pairs_only: bool| {
+    let by_prior = |draw: &mut Draw, pairs_only: bool| -> Vec<String> {
         let prior = &case.posterior().hypotheses;
         let weights: Vec<f64> = prior
             .iter()
@@ -101,12 +186,13 @@ fn subject(case: &Case, plant: &Plant, job: &Job) -> Vec<String> {
         Subject::PairByPrior => by_prior(&mut draw, true),
         Subject::PairEvenly => {
             let names = names(&plant.machine);
-            let part = |n: &str| modes.iter().find(|x| x.name_id == n).map(|x| x.part);
-            let group = |n: &str| modes.iter().find(|x| x.name_id == n).map(|x| x.repair_group.clone());
+            let first = |n: &str| modes.iter().find(|x| x.name_id == n);
             loop {
                 let (a, b) = (names[draw.below(names.len())], names[draw.below(names.len())]);
-                if part(a) != part(b) && group(a) != group(b) {
-                    return vec![a.to_owned(), b.to_owned()];
+                if let (Some(x), Some(y)) = (first(a), first(b)) {
+                    if x.part != y.part && x.repair_group != y.repair_group {
+                        return vec![a.to_owned(), b.to_owned()];
+                    }
                 }
             }
         }

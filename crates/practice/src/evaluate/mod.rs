@@ -7,9 +7,12 @@
 mod bench;
 mod interval;
 mod jobs;
+mod order;
 mod report;
+mod telling;
 
-pub use bench::{Bench, JobResult};
+pub use bench::{Bench, Common, JobResult};
 pub use interval::wilson;
 pub use jobs::{Job, Part, Settings, Subject, jobs};
-pub use report::{NameReport, Report, summarise};
+pub use report::{Bin, ByName, PolicyReport, Report, Share, summarise};
+pub use telling::Groups;
