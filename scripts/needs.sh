@@ -58,6 +58,7 @@ need_cargo_fuzz() {
     local version="0.13.1" root="$PWD/target/tools"
     PATH="$root/bin:$PATH"
     if ! command -v cargo-fuzz >/dev/null; then
+        echo "installing: cargo-fuzz $version"
         cargo install --quiet --locked --version "$version" --root "$root" cargo-fuzz
     fi
     debian g++
