@@ -1,5 +1,7 @@
 //! Time per property call: `cargo bench -p halfsplit-fluids --bench refrigerants`.
 
+#![allow(missing_docs)] // The macro below writes an undocumented public function.
+
 use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};

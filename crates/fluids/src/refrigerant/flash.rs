@@ -105,7 +105,7 @@ impl Refrigerant {
         }
     }
 
-    fn check_pressure(self, p: f64) -> Result<(), RefrigerantError> {
+    pub(super) fn check_pressure(self, p: f64) -> Result<(), RefrigerantError> {
         let high = self.data().p_max;
         if (P_LOW..=high).contains(&p) {
             Ok(())
