@@ -43,7 +43,10 @@ fn assert_well_formed(svg: &str) {
         );
         let end = start + rest[start..].find('>').expect("a tag that ends");
         let tag = &rest[start + 1..end];
-        assert!(tag.matches('"').count() % 2 == 0, "odd quotes in {tag}");
+        assert!(
+            tag.matches('"').count().is_multiple_of(2),
+            "odd quotes in {tag}"
+        );
         if let Some(name) = tag.strip_prefix('/') {
             assert_eq!(open.pop(), Some(name));
         } else if !tag.ends_with('/') {

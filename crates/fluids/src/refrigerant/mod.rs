@@ -244,3 +244,8 @@ impl fmt::Display for Refrigerant {
         f.pad(self.name())
     }
 }
+
+/// The example of the README is compiled and run.
+#[cfg(doctest)]
+#[doc = include_str!("../../README.md")]
+struct Readme;
