@@ -41,11 +41,12 @@ def single_phase_points(refrigerant, kind, pairs, inverses=True):
     state = refrigerant.state()
     if kind != "dense":
         state.specify_phase({"vapour": CP.iphase_gas, "liquid": CP.iphase_liquid}[kind])
-    elif refrigerant.is_mixture:
-        # Left to itself the library cannot classify the mixture here; told only "supercritical" it returns a root of higher
-        # Gibbs energy at some cold points.
-        state.specify_phase(CP.iphase_supercritical_liquid)
     for p, temperature in pairs:
+        if kind == "dense" and refrigerant.is_mixture:
+            # Left to itself the library cannot classify the mixture here; told only "supercritical" it returns a root of higher Gibbs
+            # energy at some cold points.
+            cold = temperature < critical_temperature(refrigerant)
+            state.specify_phase(CP.iphase_liquid if cold else CP.iphase_gas)
         try:
             state.update(CP.PT_INPUTS, p, temperature)
             values = _values(state, offset)
@@ -71,6 +72,11 @@ def saturated(refrigerant, quality, temperature):
 def bounds(refrigerant):
     """Lowest and highest saturation temperature of the comparison: -40 degC to the lower of 70 degC and the table's top."""
     return max(-40 + CELSIUS, refrigerant.bottom_K), min(70 + CELSIUS, table_top(refrigerant))
+
+
+@cache
+def critical_temperature(refrigerant):
+    return next(point.T for point in refrigerant.state().all_critical_points() if point.stable)
 
 
 @cache

@@ -87,7 +87,7 @@ impl Refrigerant {
         }
     }
 
-    fn check_pressure(self, p: f64) -> Result<(), RefrigerantError> {
+    pub(super) fn check_pressure(self, p: f64) -> Result<(), RefrigerantError> {
         let high = self.data().p_max;
         if (P_LOW..=high).contains(&p) { Ok(()) } else { Err(self.out_of_range(Quantity::Pressure, p, P_LOW, high)) }
     }

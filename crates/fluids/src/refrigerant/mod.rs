@@ -17,6 +17,7 @@ mod equation;
 mod error;
 mod facts;
 mod flash;
+mod ph_diagram;
 mod pressure;
 mod reference;
 mod state;
@@ -24,6 +25,7 @@ mod tables;
 
 pub use error::{Quantity, RefrigerantError};
 pub use facts::{Component, ConcentrationLimit, GwpReport, SafetyClass, Sourced, limit_by_mass};
+pub use ph_diagram::{CycleKind, PhCycle, PhOptions, PhPoint, Theme, ph_svg};
 pub use pressure::{absolute_from_gauge, gauge_from_absolute, standard_atmosphere};
 pub use reference::ReferenceState;
 pub use state::{CriticalPoint, Phase, Range, Response, Saturation, SaturationEnd, State};
@@ -217,3 +219,8 @@ impl fmt::Display for Refrigerant {
         f.pad(self.name())
     }
 }
+
+/// The example of the README is compiled and run.
+#[cfg(doctest)]
+#[doc = include_str!("../../README.md")]
+struct Readme;
