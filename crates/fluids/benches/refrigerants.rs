@@ -1,10 +1,6 @@
 //! Time per property call: `cargo bench -p halfsplit-fluids --bench refrigerants`.
 
-<<<<<<< HEAD
-#![allow(missing_docs, reason = "criterion's macros make undocumented items")]
-=======
 #![allow(missing_docs)] // The macro below writes an undocumented public function.
->>>>>>> fluids
 
 use std::hint::black_box;
 

@@ -17,20 +17,8 @@ fn cycle(
     let suction = r.state_pt(low, r.dew_temperature(low)? + superheat)?;
     let discharge = r.state_pt(high, t_discharge)?;
     let liquid = r.state_pt(high, t_liquid)?;
-    let corners = [
-        ("1", low, suction.h),
-        ("2", high, discharge.h),
-        ("3", high, liquid.h),
-        ("4", low, liquid.h),
-    ];
-    Ok(corners
-        .into_iter()
-        .map(|(label, p, h)| PhPoint {
-            label: label.into(),
-            p,
-            h,
-        })
-        .collect())
+    let corners = [("1", low, suction.h), ("2", high, discharge.h), ("3", high, liquid.h), ("4", low, liquid.h)];
+    Ok(corners.into_iter().map(|(label, p, h)| PhPoint { label: label.into(), p, h }).collect())
 }
 
 fn main() -> Result<(), Box<dyn Error>> {
@@ -49,39 +37,15 @@ fn main() -> Result<(), Box<dyn Error>> {
         )
     } else {
         (
-            cycle(
-                r,
-                (r.dew_pressure(280.0)?, r.bubble_pressure(318.0)?),
-                6.0,
-                312.0,
-                345.0,
-            )?,
-            cycle(
-                r,
-                (r.dew_pressure(271.0)?, r.bubble_pressure(314.0)?),
-                16.0,
-                312.5,
-                362.0,
-            )?,
+            cycle(r, (r.dew_pressure(280.0)?, r.bubble_pressure(318.0)?), 6.0, 312.0, 345.0)?,
+            cycle(r, (r.dew_pressure(271.0)?, r.bubble_pressure(314.0)?), 16.0, 312.5, 362.0)?,
         )
     };
     let cycles = [
-        PhCycle {
-            name: "expected".into(),
-            kind: CycleKind::Expected,
-            points: expected,
-        },
-        PhCycle {
-            name: "measured".into(),
-            kind: CycleKind::Measured,
-            points: measured,
-        },
+        PhCycle { name: "expected".into(), kind: CycleKind::Expected, points: expected },
+        PhCycle { name: "measured".into(), kind: CycleKind::Measured, points: measured },
     ];
-    let options = PhOptions {
-        theme,
-        title: "expected and measured cycle".into(),
-        ..PhOptions::default()
-    };
+    let options = PhOptions { theme, title: "expected and measured cycle".into(), ..PhOptions::default() };
     print!("{}", ph_svg(r, &cycles, &options)?);
     Ok(())
 }

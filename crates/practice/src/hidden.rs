@@ -160,8 +160,7 @@ impl Hidden {
             .iter()
             .enumerate()
             .filter(|(i, f)| {
-                !f.mended
-                    && f.duty.is_none_or(|d| Draw::keyed(self.seed, &[4, *i as u64, episode]).chance(d))
+                !f.mended && f.duty.is_none_or(|d| Draw::keyed(self.seed, &[4, *i as u64, episode]).chance(d))
             })
             .fold(0, |bits, (i, _)| bits | 1 << i)
     }
@@ -198,8 +197,7 @@ impl Hidden {
     fn altered(&self, plant: &Plant, test: usize, present: u64) -> u64 {
         let opening = matches!(plant.machine.tests[test].measure, Measure::Complaint | Measure::DisplayLit);
         (0..self.faults.len() as u64).fold(present, |bits, i| {
-            let wrong = !opening
-                && Draw::keyed(self.seed, &[5, i, test as u64]).chance(self.stray.altered);
+            let wrong = !opening && Draw::keyed(self.seed, &[5, i, test as u64]).chance(self.stray.altered);
             if wrong { bits & !(1 << i) } else { bits }
         })
     }

@@ -168,7 +168,13 @@ fn lead(case: &Case, hidden: &Hidden, plant: &Plant) -> (f64, bool) {
     best.map_or((0.0, false), |(group, p)| (*p, hidden.faults().any(|f| modes[f.0].repair_group == *group)))
 }
 
-pub(crate) fn read(case: &mut Case, hidden: &mut Hidden, plant: &Plant, run: &mut Run, test: usize) -> Result<Observed, CaseError> {
+pub(crate) fn read(
+    case: &mut Case,
+    hidden: &mut Hidden,
+    plant: &Plant,
+    run: &mut Run,
+    test: usize,
+) -> Result<Observed, CaseError> {
     let minutes = case.minutes_of(test);
     let observed = hidden.answer(plant, test, u64::from(case.episode_of(test)));
     case.read(test, observed)?;

@@ -25,7 +25,8 @@ pub struct CycleText {
 /// Says which refrigerant, pressure or temperature could not be taken and what to write instead.
 pub fn pressure_enthalpy_picture(refrigerant: &str, cycles: &[CycleText]) -> Result<String, String> {
     let fluid = named(refrigerant).map_err(|e| e.to_string())?;
-    let readings: Vec<Readings> = cycles.iter().map(|c| readings(&c.text).map_err(|e| format!("{}: {e}", c.label))).collect::<Result<_, _>>()?;
+    let readings: Vec<Readings> =
+        cycles.iter().map(|c| readings(&c.text).map_err(|e| format!("{}: {e}", c.label))).collect::<Result<_, _>>()?;
     let traces: Vec<Trace<'_>> =
         cycles.iter().zip(readings).map(|(c, readings)| Trace { label: c.label, readings, dashed: c.dashed }).collect();
     pressure_enthalpy(fluid, &traces).map_err(|e| e.to_string())
@@ -34,14 +35,20 @@ pub fn pressure_enthalpy_picture(refrigerant: &str, cycles: &[CycleText]) -> Res
 fn readings(text: &str) -> Result<Readings, String> {
     let places: Vec<&str> = text.split(';').collect();
     let [suction, discharge, liquid] = places[..] else {
-        return Err(format!("\"{text}\" names {} places; write three, separated by semicolons: suction; discharge; liquid line", places.len()));
+        return Err(format!(
+            "\"{text}\" names {} places; write three, separated by semicolons: suction; discharge; liquid line",
+            places.len()
+        ));
     };
     Ok(Readings { suction: place(suction)?, discharge: place(discharge)?, liquid: place(liquid)? })
 }
 
 fn place(text: &str) -> Result<(f64, f64), String> {
     let Some((p, t)) = text.split_once(',') else {
-        return Err(format!("\"{}\" is no place: write pressure, temperature, for example 2.9 bara, 12 C", text.trim()));
+        return Err(format!(
+            "\"{}\" is no place: write pressure, temperature, for example 2.9 bara, 12 C",
+            text.trim()
+        ));
     };
     Ok((value(p, Dimension::PressureAbsolute)?, value(t, Dimension::Temperature)?))
 }

@@ -30,9 +30,12 @@ pub struct Args {
 }
 
 pub fn run(args: &Args) -> Result<(), Failure> {
-    let cycle = |label, text: &Option<String>, dashed| text.as_ref().map(|t| CycleText { label, text: t.clone(), dashed });
-    let cycles: Vec<CycleText> =
-        [cycle("expected", &args.expected, true), cycle("measured", &args.measured, false)].into_iter().flatten().collect();
+    let cycle =
+        |label, text: &Option<String>, dashed| text.as_ref().map(|t| CycleText { label, text: t.clone(), dashed });
+    let cycles: Vec<CycleText> = [cycle("expected", &args.expected, true), cycle("measured", &args.measured, false)]
+        .into_iter()
+        .flatten()
+        .collect();
     let svg = pressure_enthalpy_picture(&args.refrigerant, &cycles).map_err(Failure::Refused)?;
     match &args.to {
         Some(path) => std::fs::write(path, svg).map_err(|e| Failure::file("write", path, &e)),

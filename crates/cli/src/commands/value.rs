@@ -1,6 +1,8 @@
 //! `halfsplit value`: the trade's single computations.
 
-use halfsplit_workshop::values::{Content, Explanation, Inputs, Number, WorkError, Worked, catalogue, explain, work_out};
+use halfsplit_workshop::values::{
+    Content, Explanation, Inputs, Number, WorkError, Worked, catalogue, explain, work_out,
+};
 
 use crate::failure::Failure;
 use crate::screen::print;

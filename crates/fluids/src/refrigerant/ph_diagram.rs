@@ -86,11 +86,7 @@ impl Default for PhOptions {
 /// The picture of `refrigerant` with `cycles` over it.
 ///
 /// Fails with the range error of the first cycle point whose pressure is outside [`Refrigerant::range`] or whose values are not numbers.
-pub fn ph_svg(
-    refrigerant: Refrigerant,
-    cycles: &[PhCycle],
-    options: &PhOptions,
-) -> Result<String, RefrigerantError> {
+pub fn ph_svg(refrigerant: Refrigerant, cycles: &[PhCycle], options: &PhOptions) -> Result<String, RefrigerantError> {
     for point in cycles.iter().flat_map(|cycle| &cycle.points) {
         refrigerant.check_pressure(point.p)?;
         if !point.h.is_finite() {
@@ -104,10 +100,7 @@ pub fn ph_svg(
         }
     }
     let frame = Frame::around(refrigerant, cycles, options.size);
-    let mut picture = Picture {
-        frame,
-        svg: String::with_capacity(48 * 1024),
-    };
+    let mut picture = Picture { frame, svg: String::with_capacity(48 * 1024) };
     picture.head(refrigerant, cycles, options);
     picture.axes(options);
     picture.svg.push_str("<g clip-path=\"url(#");
@@ -156,28 +149,20 @@ impl Frame {
         let points = || cycles.iter().flat_map(|cycle| &cycle.points);
         // From -40 degC saturation, or below the lowest point, to above the dome.
         let coldest = r.dew_pressure(233.15).unwrap_or(range.p_saturation_low);
-        let p_low = points()
-            .fold(coldest, |low, point| low.min(0.8 * point.p))
-            .max(range.p_low);
-        let p_high = points()
-            .fold(1.25 * r.critical_point().p, |high, point| {
-                high.max(1.2 * point.p)
-            })
-            .min(range.p_high);
+        let p_low = points().fold(coldest, |low, point| low.min(0.8 * point.p)).max(range.p_low);
+        let p_high =
+            points().fold(1.25 * r.critical_point().p, |high, point| high.max(1.2 * point.p)).min(range.p_high);
         let lowest = r.saturation_unchecked(p_low.max(range.p_saturation_low));
         let widest = (0..=20)
             .filter_map(|i| {
                 let part = f64::from(i) / 20.0;
-                let p = range.p_saturation_low
-                    + part * (range.p_saturation_high - range.p_saturation_low);
+                let p = range.p_saturation_low + part * (range.p_saturation_high - range.p_saturation_low);
                 r.saturation(p).ok().map(|s| s.dew.h)
             })
             .fold(f64::MIN, f64::max);
         let latent = widest - lowest.bubble.h;
         let h_low = points().fold(lowest.bubble.h, |low, p| low.min(p.h)) - 0.06 * latent;
-        let h_high = points().fold(widest + 0.22 * latent, |high, p| {
-            high.max(p.h + 0.1 * latent)
-        });
+        let h_high = points().fold(widest + 0.22 * latent, |high, p| high.max(p.h + 0.1 * latent));
         Frame {
             h_low,
             h_high,
@@ -209,8 +194,7 @@ impl Frame {
     fn pressures(&self, count: u32) -> impl Iterator<Item = f64> + '_ {
         (0..=count).map(move |i| {
             let part = f64::from(i) / f64::from(count);
-            libm::exp(self.ln_p_low + part * (self.ln_p_high - self.ln_p_low))
-                .clamp(self.p_low, self.p_high)
+            libm::exp(self.ln_p_low + part * (self.ln_p_high - self.ln_p_low)).clamp(self.p_low, self.p_high)
         })
     }
 }
@@ -242,11 +226,7 @@ impl Picture {
              height=\"{height}\" role=\"img\" aria-labelledby=\"{id}-title {id}-desc\">"
         );
         put!(self, "<title id=\"{id}-title\">{title}</title>");
-        put!(
-            self,
-            "<desc id=\"{id}-desc\">{}</desc>",
-            escape(&description(cycles))
-        );
+        put!(self, "<desc id=\"{id}-desc\">{}</desc>", escape(&description(cycles)));
         put!(self, "<style>{}</style>", style(options.theme));
         let f = &self.frame;
         let (w, h) = (f.right - f.left, f.bottom - f.top);
@@ -256,24 +236,12 @@ impl Picture {
             f.left,
             f.top
         );
-        put!(
-            self,
-            "<rect class=\"ph-paper\" width=\"{width}\" height=\"{height}\"/>"
-        );
-        put!(
-            self,
-            "<text class=\"ph-heading\" x=\"{:.1}\" y=\"26\">{title}</text>",
-            f.left
-        );
+        put!(self, "<rect class=\"ph-paper\" width=\"{width}\" height=\"{height}\"/>");
+        put!(self, "<text class=\"ph-heading\" x=\"{:.1}\" y=\"26\">{title}</text>", f.left);
     }
 
     fn axes(&mut self, options: &PhOptions) {
-        let (left, right, top, bottom) = (
-            self.frame.left,
-            self.frame.right,
-            self.frame.top,
-            self.frame.bottom,
-        );
+        let (left, right, top, bottom) = (self.frame.left, self.frame.right, self.frame.top, self.frame.bottom);
         for bar in pressure_ticks(self.frame.p_low / 1e5, self.frame.p_high / 1e5) {
             let y = self.frame.y(bar * 1e5);
             put!(
@@ -293,10 +261,7 @@ impl Picture {
                 bottom + 16.0
             );
         }
-        put!(
-            self,
-            "<path class=\"ph-axis\" d=\"M{left:.1} {top:.1}V{bottom:.1}H{right:.1}\"/>"
-        );
+        put!(self, "<path class=\"ph-axis\" d=\"M{left:.1} {top:.1}V{bottom:.1}H{right:.1}\"/>");
         put!(
             self,
             "<text class=\"ph-label\" x=\"{right:.1}\" y=\"{:.1}\" text-anchor=\"end\">{}</text>",
@@ -318,12 +283,7 @@ impl Picture {
         let _ = write!(self.svg, "<path class=\"{class}\" d=\"");
         for (i, &(p, h)) in points.iter().enumerate() {
             let command = if i == 0 { 'M' } else { 'L' };
-            let _ = write!(
-                self.svg,
-                "{command}{:.1} {:.1}",
-                self.frame.x(h),
-                self.frame.y(p)
-            );
+            let _ = write!(self.svg, "{command}{:.1} {:.1}", self.frame.x(h), self.frame.y(p));
         }
         self.svg.push_str("\"/>\n");
     }
@@ -346,8 +306,7 @@ impl Picture {
         // Between the top of the table and the critical point the curves are only joined up.
         let critical = r.critical_point();
         let equation = &r.data().equation;
-        let tip =
-            Isotherm::new(equation, critical.t).properties(critical.rho / equation.rho_reducing);
+        let tip = Isotherm::new(equation, critical.t).properties(critical.rho / equation.rho_reducing);
         let top: Line = match (bubble.last(), dew.last()) {
             (Some(&b), Some(&d)) => arch(b, (critical.p, tip.h), d),
             _ => Line::new(),
@@ -360,18 +319,12 @@ impl Picture {
     fn qualities(&mut self, r: Refrigerant) {
         for tenths in [2, 4, 6, 8] {
             let x = f64::from(tenths) / 10.0;
-            let points: Line = self
-                .frame
-                .pressures(60)
-                .filter_map(|p| r.state_px(p, x).ok().map(|state| (p, state.h)))
-                .collect();
+            let points: Line =
+                self.frame.pressures(60).filter_map(|p| r.state_px(p, x).ok().map(|state| (p, state.h))).collect();
             self.line("ph-quality", &points);
             if let Some(&(p, h)) = points.first() {
                 let (x, y) = (self.frame.x(h) + 3.0, self.frame.y(p) - 6.0);
-                put!(
-                    self,
-                    "<text class=\"ph-small\" x=\"{x:.1}\" y=\"{y:.1}\">0.{tenths}</text>"
-                );
+                put!(self, "<text class=\"ph-small\" x=\"{x:.1}\" y=\"{y:.1}\">0.{tenths}</text>");
             }
         }
     }
@@ -386,20 +339,9 @@ impl Picture {
     /// From the top of the frame to its bottom: liquid, across the dome, vapour; or one sweep where it is hotter than the dome.
     fn isotherm(&self, r: Refrigerant, t: f64) -> Line {
         let kelvin = t + 273.15;
-        let states: Vec<State> = self
-            .frame
-            .pressures(72)
-            .filter_map(|p| r.state_pt(p, kelvin).ok())
-            .collect();
-        let vapour = states
-            .iter()
-            .filter(|state| state.phase == Phase::Vapour)
-            .count();
-        let mut points: Line = states
-            .iter()
-            .rev()
-            .map(|state| (state.p, state.h))
-            .collect();
+        let states: Vec<State> = self.frame.pressures(72).filter_map(|p| r.state_pt(p, kelvin).ok()).collect();
+        let vapour = states.iter().filter(|state| state.phase == Phase::Vapour).count();
+        let mut points: Line = states.iter().rev().map(|state| (state.p, state.h)).collect();
         if let (Ok(p_bubble), Ok(p_dew)) = (r.bubble_pressure(kelvin), r.dew_pressure(kelvin)) {
             let bubble = (p_bubble, r.saturation_unchecked(p_bubble).bubble.h);
             let dew = (p_dew, r.saturation_unchecked(p_dew).dew.h);
@@ -414,16 +356,12 @@ impl Picture {
         let (mut last_top, mut last_bottom) = (f64::MIN, f64::MIN);
         for t in isotherm_temperatures(r) {
             let at = |p| r.state_pt(p, t + 273.15).ok();
-            let place =
-                |state: State| Some(self.frame.x(state.h)).filter(|&x| self.frame.holds_x(x));
+            let place = |state: State| Some(self.frame.x(state.h)).filter(|&x| self.frame.holds_x(x));
             let top = at(self.frame.p_high).and_then(place);
             // A line that ends in liquid or at the dew line has its label at the upper edge only.
             let bottom = at(self.frame.p_low * 0.98)
                 .filter(|state| state.phase == Phase::Vapour)
-                .filter(|_| {
-                    r.dew_pressure(t + 273.15)
-                        .map_or(true, |p| p > self.frame.p_low * 1.05)
-                })
+                .filter(|_| r.dew_pressure(t + 273.15).map_or(true, |p| p > self.frame.p_low * 1.05))
                 .and_then(place)
                 .filter(|x| x + 20.0 < self.frame.right);
             let text = format!("{t}");
@@ -431,21 +369,14 @@ impl Picture {
                 && x - last_top > 26.0
             {
                 let y = self.frame.top - 4.0;
-                put!(
-                    self,
-                    "<text class=\"ph-small\" x=\"{x:.1}\" y=\"{y:.1}\" text-anchor=\"middle\">{text}</text>"
-                );
+                put!(self, "<text class=\"ph-small\" x=\"{x:.1}\" y=\"{y:.1}\" text-anchor=\"middle\">{text}</text>");
                 last_top = x;
             }
             if let Some(x) = bottom
                 && x - last_bottom > 26.0
             {
                 let y = self.frame.bottom - 5.0;
-                put!(
-                    self,
-                    "<text class=\"ph-small\" x=\"{:.1}\" y=\"{y:.1}\">{text}</text>",
-                    x + 2.0
-                );
+                put!(self, "<text class=\"ph-small\" x=\"{:.1}\" y=\"{y:.1}\">{text}</text>", x + 2.0);
                 last_bottom = x;
             }
         }
@@ -453,19 +384,12 @@ impl Picture {
 
     fn cycle(&mut self, cycle: &PhCycle) {
         let class = class_of(cycle.kind);
-        let mut points: Line = cycle
-            .points
-            .iter()
-            .map(|point| (point.p, point.h))
-            .collect();
+        let mut points: Line = cycle.points.iter().map(|point| (point.p, point.h)).collect();
         points.extend(points.first().copied());
         self.line(&format!("ph-cycle {class}"), &points);
         for point in &cycle.points {
             let (x, y) = (self.frame.x(point.h), self.frame.y(point.p));
-            put!(
-                self,
-                "<circle class=\"ph-mark {class}\" cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"4.2\"/>"
-            );
+            put!(self, "<circle class=\"ph-mark {class}\" cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"4.2\"/>");
         }
     }
 
@@ -473,11 +397,7 @@ impl Picture {
     fn cycle_labels(&mut self, cycle: &PhCycle) {
         let class = class_of(cycle.kind);
         let count = cycle.points.len().max(1) as f64;
-        let places: Line = cycle
-            .points
-            .iter()
-            .map(|point| (self.frame.x(point.h), self.frame.y(point.p)))
-            .collect();
+        let places: Line = cycle.points.iter().map(|point| (self.frame.x(point.h), self.frame.y(point.p))).collect();
         let middle_x = places.iter().map(|p| p.0).sum::<f64>() / count;
         let middle_y = places.iter().map(|p| p.1).sum::<f64>() / count;
         for (point, &(x, y)) in cycle.points.iter().zip(&places) {
@@ -577,10 +497,7 @@ fn pressure_ticks(low: f64, high: f64) -> Vec<f64> {
 /// Eight or so round steps between `low` and `high`.
 fn enthalpy_ticks(low: f64, high: f64) -> Vec<f64> {
     let wanted = (high - low) / 8.0;
-    let step = [10.0, 20.0, 25.0, 50.0, 100.0, 200.0]
-        .into_iter()
-        .find(|&step| step >= wanted)
-        .unwrap_or(500.0);
+    let step = [10.0, 20.0, 25.0, 50.0, 100.0, 200.0].into_iter().find(|&step| step >= wanted).unwrap_or(500.0);
     let first = (low / step).ceil();
     let count = ((high / step).floor() - first) as i32;
     (0..=count).map(|i| (first + f64::from(i)) * step).collect()
@@ -599,16 +516,9 @@ fn description(cycles: &[PhCycle]) -> String {
         let _ = write!(text, " {} ({kind}):", cycle.name);
         for (i, point) in cycle.points.iter().enumerate() {
             let separator = if i == 0 { " " } else { ", " };
-            let label = if point.label.is_empty() {
-                "point"
-            } else {
-                &point.label
-            };
+            let label = if point.label.is_empty() { "point" } else { &point.label };
             let (bar, kilojoules) = (point.p / 1e5, point.h / 1e3);
-            let _ = write!(
-                text,
-                "{separator}{label} at {bar:.2} bar and {kilojoules:.1} kJ/kg"
-            );
+            let _ = write!(text, "{separator}{label} at {bar:.2} bar and {kilojoules:.1} kJ/kg");
         }
         text.push('.');
     }
@@ -638,10 +548,7 @@ fn style(theme: Theme) -> String {
     let chosen = match theme {
         Theme::Auto => {
             let dark = colours(DARK);
-            format!(
-                "{}@media (prefers-color-scheme:dark){{{dark}}}",
-                colours(LIGHT)
-            )
+            format!("{}@media (prefers-color-scheme:dark){{{dark}}}", colours(LIGHT))
         }
         Theme::Light => colours(LIGHT),
         Theme::Dark => colours(DARK),
@@ -650,8 +557,5 @@ fn style(theme: Theme) -> String {
 }
 
 fn escape(text: &str) -> String {
-    text.replace('&', "&amp;")
-        .replace('<', "&lt;")
-        .replace('>', "&gt;")
-        .replace('"', "&quot;")
+    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
 }
