@@ -41,7 +41,7 @@ need_cargo() {
 need_python() {
     local venv="target/venv" wanted stamp
     command -v python3 >/dev/null && python3 -c 'import venv, ensurepip' 2>/dev/null || debian python3 python3-venv
-    wanted="$(cat "$@" | sort -u)"
+    wanted="$(sort -u "$@")"
     stamp="$venv/.wanted"
     python="$PWD/$venv/bin/python"
     if [ ! -x "$python" ] || [ "$(cat "$stamp" 2>/dev/null)" != "$wanted" ]; then

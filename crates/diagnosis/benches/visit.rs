@@ -1,4 +1,7 @@
 //! From a sheet to the first recommendation, and from a reading to the next one, on one core.
+
+#![allow(missing_docs, reason = "criterion's macros make undocumented items")]
+
 use std::hint::black_box;
 use std::rc::Rc;
 

@@ -671,7 +671,13 @@ impl Case {
             .filter(|p| p.0 > 0 && !self.circumstances.open.contains(p))
             .collect();
         let change_state = Stand::of(t).is_some_and(|s| s != self.circumstances.stand);
-        TestAdvice { test, minutes: situation.minutes_of(&situation.tests[test]), open, change_state, outcomes: Vec::new() }
+        TestAdvice {
+            test,
+            minutes: situation.minutes_of(&situation.tests[test]),
+            open,
+            change_state,
+            outcomes: Vec::new(),
+        }
     }
 
     /// Advice on a test that the technician chose himself.

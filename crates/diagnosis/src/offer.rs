@@ -140,6 +140,7 @@ impl VisitProblem {
             state: c.stand.id(m),
             transitions: stands.iter().map(|a| stands.iter().map(|b| self.transition(*a, *b)).collect()).collect(),
             end_cost: self.judgement.call_back,
+            repaired_later: true,
             verify_minutes: self.judgement.prove,
             minutes_left: c.minutes_left,
             hazard_limit: None,

@@ -1,5 +1,7 @@
 //! Time per property call: `cargo bench -p halfsplit-fluids --bench refrigerants`.
 
+#![allow(missing_docs, reason = "criterion's macros make undocumented items")]
+
 use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};

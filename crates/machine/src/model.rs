@@ -210,6 +210,8 @@ pub enum Role {
     OverCurrent {
         /// Trip current, A.
         amps: ParamIx,
+        /// Trips above this current to earth, A, where it watches for one.
+        earth_amps: Option<f64>,
         /// Word for what it is when open.
         resettable: bool,
         /// Tripped at the visit without a cause that is still there.

@@ -13,7 +13,7 @@ fn spoilt(from: &str, to: &str) -> String {
 
 /// What is said about a sheet that must not build.
 fn said(text: &str) -> String {
-    let errors = Machine::build(text).err().expect("the sheet must be refused");
+    let errors = Machine::build(text).expect_err("the sheet must be refused");
     for e in &errors.0 {
         assert!(e.span.is_some() && e.excerpt.is_some(), "no line is pointed at: {e}");
         assert!(!e.what.trim().is_empty() && !e.hint.trim().is_empty(), "nothing is said or advised: {e}");
@@ -50,7 +50,7 @@ refused! {
     place_behind_nothing: "behind = \"top\"" => "behind = \"roof\"";
     reach_of_an_unwired_terminal: "reach = { 2 = \"front\", 4 = \"front\" }" => "reach = { 2 = \"front\", 9 = \"front\" }";
     dead_only_of_an_unwired_terminal: "reach = { 2 = \"front\", 4 = \"front\" }" => "dead_only = [\"7\"]";
-    assumed_but_no_rating: "ratings = { trips_a = 30 }" => "ratings = { trips_a = 30 }\nassumed = [\"trips\"]";
+    assumed_but_no_rating: "ratings = { trips_a = 30, earth_leakage_ma = 30 }" => "ratings = { trips_a = 30, earth_leakage_ma = 30 }\nassumed = [\"trips\"]";
 
     // Names twice.
     two_parts_of_one_name: "id = \"F1\"" => "id = \"ECO\"";

@@ -82,10 +82,11 @@ impl Plant {
         for _ in 0..3 {
             let mut tripped = false;
             for &part in &self.parts.over_current {
-                let Role::OverCurrent { amps, .. } = self.role(part) else { continue };
+                let Role::OverCurrent { amps, earth_amps, .. } = self.role(part) else { continue };
                 let most = self.machine.branches_of(part).map(|(ix, _)| flow.branch_amps[ix.0]).fold(0.0, f64::max);
                 // Twenty per cent over its rating opens it within the hour.
-                if !latches.tripped[part.0] && most > 1.2 * d.params[amps.0] {
+                let to_earth = earth_amps.is_some_and(|limit| flow.residual_amps > limit);
+                if !latches.tripped[part.0] && (to_earth || most > 1.2 * d.params[amps.0]) {
                     latches.tripped[part.0] = true;
                     tripped = true;
                 }

@@ -26,6 +26,8 @@ pub struct Outcome {
     pub elements: f64,
     /// Heat that the elements give when many people shower, as a fraction of what they should give.
     pub backup: f64,
+    /// The heat pump heats, but at well above its usual cost.
+    pub costly: bool,
     /// The display is dark.
     pub dark: bool,
     /// A breaker of the machine has tripped.
@@ -94,11 +96,12 @@ impl Plant {
     pub(crate) fn overheat(&self, p: &[f64], latches: &mut Latches, kelvin: f64) -> bool {
         let mut opened = false;
         for &c in &self.parts.cut_offs {
-            if let Role::CutOff { opens, .. } = self.role(c) {
-                if kelvin >= p[opens.0] && !latches.tripped[c.0] {
-                    latches.tripped[c.0] = true;
-                    opened = true;
-                }
+            if let Role::CutOff { opens, .. } = self.role(c)
+                && kelvin >= p[opens.0]
+                && !latches.tripped[c.0]
+            {
+                latches.tripped[c.0] = true;
+                opened = true;
             }
         }
         opened
@@ -147,7 +150,15 @@ impl Plant {
         let (heat_pump, elements) = (o.heat_by_heat_pump, o.heat_by_elements);
         let hums =
             self.command_for(CallsFor::HeatPump).and_then(|c| self.told(p, &o.scene, c)).is_some_and(Timeline::hums);
-        let runs_on = o.rest.as_ref().is_some_and(|r| r.flow_compressor_amps() > 0.3);
+        let sound = self.sound_efficiency(&o.scene.visit);
+        let costly = o.efficiency > 0.0 && o.efficiency < 0.92 * sound;
+        let fan_runs_on = o.rest.as_ref().is_some_and(|r| self.fan_runs(p, &r.flow));
+        let kettles = self
+            .parts
+            .elements
+            .iter()
+            .any(|e| matches!(self.role(*e), Role::Element { transfer, .. } if p[transfer.0] < 0.95));
+        let runs_on = fan_runs_on || kettles || o.rest.as_ref().is_some_and(|r| r.flow_compressor_amps() > 0.3);
         let fan_flow = match self.parts.fan.map(|f| self.role(f)) {
             Some(Role::Fan { free, .. }) => p[free.0],
             _ => 1.0,
@@ -157,9 +168,10 @@ impl Plant {
         for (present, call) in [
             (dark || breaker, 0.97),
             (total < 0.3, 0.95),
-            (total < 0.75 && total >= 0.3, 0.35),
+            ((0.3..0.75).contains(&total), 0.35),
             (heat_pump < 0.85 && total >= 0.75, 0.25),
             (o.backup < 0.6, 0.30),
+            (costly, 0.2),
             (!stored.is_empty(), 0.6),
             (wet_tank || drain_full, 0.7),
             (dip_tube || lukewarm, 0.6),
@@ -175,6 +187,7 @@ impl Plant {
             heat_pump,
             elements,
             backup: o.backup,
+            costly,
             dark,
             breaker,
             runs_cold: dip_tube,
@@ -185,6 +198,21 @@ impl Plant {
             // Even a machine that does nothing wrong is looked at now and then.
             call: (1.0 - silence).max(0.05),
         }
+    }
+
+    /// Heat per electrical energy of a sound machine in these conditions, W/W.
+    fn sound_efficiency(&self, visit: &Visit) -> f64 {
+        let sound: Vec<f64> = self.machine.params.iter().map(|q| q.nominal).collect();
+        let water = self.running_water(&sound, visit);
+        let point = self.loop_point(
+            &sound,
+            &visit.conditions,
+            water,
+            true,
+            1.0,
+            halfsplit_machine::sheet::ValveCommand::HoldSuperheat,
+        );
+        point.heat / point.compressor_power.max(1.0)
     }
 
     /// A parameter of a part by name; its nominal 0 if there is none.

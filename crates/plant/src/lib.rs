@@ -21,11 +21,11 @@ mod sensing;
 mod thermal;
 
 pub use history::{Latches, Outcome};
-pub use operate::{CompressorDoes, Operation, Phase, Timeline, Visit};
+pub use operate::{CompressorDoes, GivenUp, Operation, Phase, Timeline, Visit};
 pub use predict::{Axis, Prediction, axis_of};
 
 use halfsplit_circuit::meter::Meter;
-use halfsplit_circuit::motor::{Duty, Fitted, Motor, Nameplate, RunCapacitor};
+use halfsplit_circuit::motor::{Duty, Fitted, Load, LoadShape, Motor, MotorSupply, Nameplate, RunCapacitor};
 use halfsplit_circuit::overload::{Overload, OverloadRating};
 use halfsplit_machine::{Branch, Machine, PartIx, Role, TerminalRef};
 use halfsplit_refrigeration::LoopSpec;
@@ -71,6 +71,9 @@ pub(crate) struct Roles {
 #[derive(Debug, Clone)]
 pub(crate) struct MotorFit {
     pub fitted: Fitted,
+    /// Watts that it would draw without load, by the straight line through half and full load. A motor's losses do not
+    /// shrink with its load, so its torque is not in proportion to its watts.
+    pub idle_watts: f64,
     pub overload: Overload,
 }
 
@@ -177,6 +180,13 @@ fn fit_motor(machine: &Machine, part: PartIx) -> Result<MotorFit, PlantError> {
         duty: Duty::Compressor,
     })
     .map_err(|e| PlantError { message: format!("part {}: no motor fits its ratings: {e}", p.id) })?;
+    let (volts, hertz) = (machine.sheet.nameplate.volts, machine.sheet.nameplate.hertz);
+    let supply = MotorSupply::ideal(volts, fitted.capacitor, hertz);
+    let half = 0.5 * fitted.rated.torque;
+    let load = Load { breakaway: 0.0, running_up: half, running: half, shape: LoadShape::Constant };
+    let settled = fitted.motor.settle(&supply, &load, fitted.rated.slip);
+    let [main, aux] = supply.currents(&fitted.motor.at_slip(settled.slip));
+    let idle_watts = 2.0 * volts * (main + aux).re - fitted.rated.watts;
     let overload = Overload::calibrated(&OverloadRating {
         opens_at: 393.15,
         closes_at: 343.15,
@@ -185,5 +195,5 @@ fn fit_motor(machine: &Machine, part: PartIx) -> Result<MotorFit, PlantError> {
         cooling: 600.0,
     })
     .map_err(|e| PlantError { message: format!("part {}: {e}", p.id) })?;
-    Ok(MotorFit { fitted, overload })
+    Ok(MotorFit { fitted, idle_watts, overload })
 }

@@ -23,6 +23,8 @@ pub(crate) struct Grid {
     motor: Option<PairId>,
     overload: Option<ElementId>,
     supply: Option<ElementId>,
+    /// The other side of the supply.
+    supply_return: Option<ElementId>,
 }
 
 /// How the mains circuit is to be drawn.
@@ -47,6 +49,8 @@ pub(crate) struct Flow {
     volts: Vec<Complex>,
     /// RMS amps in the supply conductor.
     pub supply_amps: f64,
+    /// RMS amps that go out and do not come back: to earth.
+    pub residual_amps: f64,
     /// RMS amps through each branch, in the machine's order; 0 for branches outside the mains.
     pub branch_amps: Vec<f64>,
     /// Watts in each branch.
@@ -85,8 +89,15 @@ impl Plant {
                 *node = network.add_node();
             }
         }
-        let mut grid =
-            Grid { network, nodes, elements: vec![None; m.branches.len()], motor: None, overload: None, supply: None };
+        let mut grid = Grid {
+            network,
+            nodes,
+            elements: vec![None; m.branches.len()],
+            motor: None,
+            overload: None,
+            supply: None,
+            supply_return: None,
+        };
         // A joint that has gone bad puts a node of its own between terminal and wire.
         let mut joints: Vec<((usize, usize), Node)> = Vec::new();
         for (i, (part, branch)) in m.branches.iter().enumerate() {
@@ -165,7 +176,8 @@ impl Plant {
                     let (Some(na), Some(nb)) = (at(&mut grid, a), at(&mut grid, b)) else { continue };
                     let (v, r) = (p[volts.0], p[ohms.0].max(1e-4) / 2.0);
                     grid.supply = Some(grid.network.ac_source(na, Node::EARTH, Complex::real(v * share), r));
-                    grid.network.ac_source(Node::EARTH, nb, Complex::real(v * (1.0 - share)), r);
+                    grid.supply_return =
+                        Some(grid.network.ac_source(Node::EARTH, nb, Complex::real(v * (1.0 - share)), r));
                 }
                 Branch::Rail { .. } | Branch::Thermistor { .. } => {}
             }
@@ -245,6 +257,10 @@ impl Plant {
         Some(Flow {
             volts: grid.nodes.iter().map(|n| factored.voltage(*n, Node::EARTH)).collect(),
             supply_amps: amps(grid.supply),
+            residual_amps: match (grid.supply, grid.supply_return) {
+                (Some(a), Some(b)) => (s.current(a) - s.current(b)).abs(),
+                _ => 0.0,
+            },
             branch_amps: grid.elements.iter().map(|e| amps(*e)).collect(),
             branch_watts: grid.elements.iter().map(|e| e.map_or(0.0, |e| s.power(e).re)).collect(),
             compressor_amps: amps(grid.overload),
@@ -283,7 +299,7 @@ impl Plant {
         Some((shown, ghost))
     }
 
-    /// Load torques of the compressor: `share` is its running power against the rated one; `free` is 0 when seized.
+    /// Load torques of the compressor: `share` is its running torque against the rated one; `free` is 0 when seized.
     pub(crate) fn compressor_load(&self, fit: &MotorFit, share: f64, free: f64) -> Load {
         let rated = fit.fitted.rated.torque;
         Load {
@@ -293,6 +309,13 @@ impl Plant {
             running: share * rated,
             shape: LoadShape::Constant,
         }
+    }
+}
+
+impl MotorFit {
+    /// Torque against the rated one at which the motor draws so many watts on its rated supply.
+    pub(crate) fn torque_share(&self, watts: f64) -> f64 {
+        (watts - self.idle_watts) / (self.fitted.rated.watts - self.idle_watts)
     }
 }
 

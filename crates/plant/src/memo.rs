@@ -85,9 +85,8 @@ impl Memo {
 
     pub(crate) fn loop_point(&self, key: &[f64], work_out: impl FnOnce() -> LoopPoint) -> LoopPoint {
         let key: Vec<u64> = key.iter().map(|x| x.to_bits()).collect();
-        match self.loops.borrow().get(&key) {
-            Some(p) => return *p,
-            None => {}
+        if let Some(p) = self.loops.borrow().get(&key) {
+            return *p;
         }
         let p = work_out();
         let mut loops = self.loops.borrow_mut();

@@ -56,6 +56,17 @@ pub struct Phase {
     pub(crate) temperatures: Temperatures,
 }
 
+/// The board has tried as often as it does, and stores what it detected.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct GivenUp {
+    /// The detection, by index.
+    pub detection: usize,
+    /// How often it tried.
+    pub tries: u32,
+    /// Seconds from the command to the last try's detection, waits between the tries included.
+    pub after: f64,
+}
+
 /// What follows from a command.
 #[derive(Debug, Clone)]
 pub struct Timeline {
@@ -63,6 +74,8 @@ pub struct Timeline {
     pub phases: Vec<Phase>,
     /// Detections that fire, by index, in order.
     pub fired: Vec<usize>,
+    /// When the board gives up, if a detection ends the command. The phases show one try.
+    pub given_up: Option<GivenUp>,
     /// The phase in which the command's loads have just been switched on.
     pub(crate) start: usize,
     /// Parts that trip on the way.
@@ -83,6 +96,8 @@ pub struct Operation {
     pub heat_by_heat_pump: f64,
     /// Heat by the elements before the visit, as a fraction of what they should give.
     pub heat_by_elements: f64,
+    /// Heat per electrical energy of the heat pump before the visit, W/W; 0 if it gave none.
+    pub efficiency: f64,
     /// Heat that the elements give when they are called for, as a fraction of what they should give.
     pub backup: f64,
     /// What the owner had of it.
@@ -133,13 +148,13 @@ impl Plant {
         let running_water = self.running_water(params, visit);
         let mut rest = self.rest_phase(params, visit, &nothing, &mut latches, running_water);
         let mut control = self.control_of(params, rest.as_ref());
-        if !visit.reset {
-            if let Some(r) = &rest {
-                // Heat that nobody asked for goes on until the cut-off opens (above the tank's own loss).
-                if self.stray_heat(params, &r.flow) > 150.0 && self.overheat(params, &mut latches, f64::INFINITY) {
-                    rest = self.rest_phase(params, visit, &nothing, &mut latches, running_water);
-                    control = self.control_of(params, rest.as_ref());
-                }
+        if !visit.reset
+            && let Some(r) = &rest
+        {
+            // Heat that nobody asked for goes on until the cut-off opens (above the tank's own loss).
+            if self.stray_heat(params, &r.flow) > 150.0 && self.overheat(params, &mut latches, f64::INFINITY) {
+                rest = self.rest_phase(params, visit, &nothing, &mut latches, running_water);
+                control = self.control_of(params, rest.as_ref());
             }
         }
         let mut scene = self.scene(visit, &latches, control, running_water);
@@ -158,6 +173,14 @@ impl Plant {
         if !control.alive {
             (heat_pump, elements) = (0.0, 0.0);
         }
+        let efficiency = match self
+            .command_for(CallsFor::HeatPump)
+            .and_then(|c| self.told(params, &scene, c))
+            .and_then(Timeline::settled)
+        {
+            Some(p) if heat_pump > 0.0 && p.point.compressor_power > 0.0 => p.point.heat / p.point.compressor_power,
+            _ => 0.0,
+        };
         let backup = if control.alive { self.heat_when_called(params, &scene) } else { 0.0 };
         if visit.reset {
             stored.clear();
@@ -175,11 +198,13 @@ impl Plant {
             scene,
             heat_by_heat_pump: heat_pump,
             heat_by_elements: elements,
+            efficiency,
             backup,
             outcome: Outcome {
                 heat_pump,
                 elements,
                 backup,
+                costly: false,
                 dark: false,
                 breaker: false,
                 runs_cold: false,
@@ -194,7 +219,7 @@ impl Plant {
         operation
     }
 
-    fn running_water(&self, params: &[f64], visit: &Visit) -> Water {
+    pub(crate) fn running_water(&self, params: &[f64], visit: &Visit) -> Water {
         let set = match self.parts.settings.map(|s| self.role(s)) {
             Some(Role::Settings { setpoint, .. }) => params[setpoint.0],
             _ => 323.15,
@@ -246,7 +271,7 @@ impl Plant {
     }
 
     /// Whether the fan gets its current.
-    fn fan_runs(&self, params: &[f64], flow: &Flow) -> bool {
+    pub(crate) fn fan_runs(&self, params: &[f64], flow: &Flow) -> bool {
         let Some(fan) = self.parts.fan else { return false };
         let Role::Fan { amps, flow: air, .. } = self.role(fan) else { return false };
         let drawn = self
@@ -278,8 +303,7 @@ impl Plant {
         let supply = self.memo.supply(&key, || self.grid(&drawing).motor_supply(self.machine.sheet.nameplate.hertz))?;
         let at_rest = self.loop_point(params, &visit.conditions, water, fan_on, 0.0, valve);
         let running = self.loop_point(params, &visit.conditions, water, fan_on, 1.0, valve);
-        let rated_watts = fit.fitted.rated.watts;
-        let share = (running.compressor_power / rated_watts).clamp(0.05, 3.0);
+        let share = fit.torque_share(running.compressor_power).clamp(0.05, 3.0);
         let free = params[c.free.0];
         let up =
             self.memo.start(&key, [share, free], || motor.run_up(&supply, &self.compressor_load(fit, share, free)))?;
@@ -331,8 +355,13 @@ impl Plant {
         let mut latches = scene.latches.clone();
         let stages = &self.machine.commands[command].stages;
         let most_on = stages.iter().map(|s| s.on.len()).max().unwrap_or(0);
-        let mut out =
-            Timeline { phases: Vec::with_capacity(stages.len() + 1), fired: Vec::new(), start: 0, trips: Vec::new() };
+        let mut out = Timeline {
+            phases: Vec::with_capacity(stages.len() + 1),
+            fired: Vec::new(),
+            given_up: None,
+            start: 0,
+            trips: Vec::new(),
+        };
         out.start = stages.iter().position(|s| s.on.len() == most_on).unwrap_or(0);
         let mut clock = 0.0;
         for stage in stages {
@@ -352,12 +381,11 @@ impl Plant {
             let fan_on = self.fan_runs(params, &flow);
             let mut does = CompressorDoes::Silent;
             let mut point = None;
-            if flow.compressor_amps > 0.1 {
-                if let Some((d, p, f)) =
+            if flow.compressor_amps > 0.1
+                && let Some((d, p, f)) =
                     self.run_compressor(params, visit, &latches, &energised, fan_on, stage.valve, water)
-                {
-                    (does, point, flow) = (d, Some(p), f);
-                }
+            {
+                (does, point, flow) = (d, Some(p), f);
             }
             let point =
                 point.unwrap_or_else(|| self.loop_point(params, &visit.conditions, water, fan_on, 0.0, stage.valve));
@@ -372,41 +400,54 @@ impl Plant {
                 flow,
             };
             clock += stage.lasts;
-            let fired = self.detections_in(params, visit, &phase, &stage.on, water);
+            let began = phase.starts;
+            let mut fired = self.detections_in(params, visit, &phase, &stage.on, water);
             out.phases.push(phase);
-            let told = &self.machine.commands[command];
-            // What leaves only the elements does not stop the elements.
-            let stops = fired.iter().any(|d| match self.machine.detections[*d].does {
-                Response::ElementsInstead => told.calls_for != Some(CallsFor::Elements),
-                Response::StopAll => true,
-                Response::ShowOnly => false,
-            });
-            if !told.forced {
-                for d in fired {
-                    if !out.fired.contains(&d) {
-                        out.fired.push(d);
-                    }
+            if !control.alive || self.machine.commands[command].forced {
+                fired.clear();
+            }
+            let stopping = fired.iter().copied().find(|d| self.stops(*d, command));
+            for d in fired {
+                if !out.fired.contains(&d) {
+                    out.fired.push(d);
                 }
             }
-            if stops && !told.forced {
+            if let Some(detection) = stopping {
+                out.given_up = Some(self.give_up(detection, began));
                 // The board stops what runs; what it does instead is another command.
                 if let Some(stopped) = self.stopped(params, visit, &latches, water, clock) {
                     out.phases.push(stopped);
                 }
                 break;
             }
-            if let CompressorDoes::Hums(t) | CompressorDoes::RunsThenStops(t) = does {
-                if t < stage.lasts {
-                    if let Some(stopped) =
-                        self.overload_open(params, visit, &latches, water, &energised, clock - stage.lasts + t)
-                    {
-                        out.phases.push(stopped);
-                    }
-                    break;
+            if let CompressorDoes::Hums(t) | CompressorDoes::RunsThenStops(t) = does
+                && t < stage.lasts
+            {
+                if let Some(stopped) =
+                    self.overload_open(params, visit, &latches, water, &energised, clock - stage.lasts + t)
+                {
+                    out.phases.push(stopped);
                 }
+                break;
             }
         }
         out
+    }
+
+    /// Whether a detection ends a command: the elements go on where they are what the board falls back on.
+    fn stops(&self, detection: usize, command: usize) -> bool {
+        match self.machine.detections[detection].does {
+            Response::StopAll => true,
+            Response::ElementsInstead => self.machine.commands[command].calls_for != Some(CallsFor::Elements),
+            Response::ShowOnly => false,
+        }
+    }
+
+    /// Every try runs the same course: the board waits for longer than a start takes.
+    fn give_up(&self, detection: usize, phase_began: f64) -> GivenUp {
+        let d = &self.machine.detections[detection];
+        let tries = f64::from(d.tries);
+        GivenUp { detection, tries: d.tries, after: tries * (phase_began + d.holds) + (tries - 1.0) * d.wait }
     }
 
     fn stopped(&self, params: &[f64], visit: &Visit, latches: &Latches, water: Water, clock: f64) -> Option<Phase> {
@@ -482,12 +523,30 @@ impl Plant {
                             .is_some_and(|s| outside(s, d.above, d.below))
                 }
                 Watch::Input => self.float_open(params),
+                // Looked at before the compressor starts.
+                Watch::Disagreement => {
+                    matches!(phase.compressor, CompressorDoes::Silent)
+                        && phase.starts == 0.0
+                        && self.disagreement(params, t).is_some_and(|k| outside(k, d.above, d.below))
+                }
             };
             if hit {
                 fired.push(ix);
             }
         }
         fired
+    }
+
+    /// Largest difference between what the board believes of its air and refrigerant sensors, K, the discharge sensor apart:
+    /// it sits where a warm tank reaches. `None` with fewer than two that can be believed.
+    fn disagreement(&self, params: &[f64], t: &Temperatures) -> Option<f64> {
+        let mut ends: Option<(f64, f64)> = None;
+        for spot in [Spot::Air, Spot::EvaporatorCoil, Spot::SuctionLine] {
+            if let Some(Seen::Kelvin(k)) = self.believes(spot, params, t) {
+                ends = Some(ends.map_or((k, k), |(low, high): (f64, f64)| (low.min(k), high.max(k))));
+            }
+        }
+        ends.map(|(low, high)| high - low)
     }
 
     /// Current that the board believes a current sensor's load to draw, so many seconds after switching on.
@@ -546,7 +605,8 @@ impl Plant {
         if mode == 0 {
             if let Some(t) = self.command_for(CallsFor::HeatPump).and_then(|c| self.told(params, scene, c)) {
                 stored.extend(&t.fired);
-                if t.fired.is_empty() {
+                let stopped = t.fired.iter().any(|d| self.machine.detections[*d].does != Response::ShowOnly);
+                if !stopped {
                     heat_pump = t.settled().map_or(0.0, |p| match p.compressor {
                         CompressorDoes::Runs => p.point.heat / self.loop_spec.rated_heat,
                         _ => 0.0,

@@ -183,10 +183,9 @@ impl Plant {
     fn lead_amps(&self, phase: &Phase, part: PartIx, terminal: usize) -> f64 {
         if let (Role::Compressor(_), Some(name)) =
             (self.role(part), self.machine.parts[part.0].terminals.get(terminal).map(|t| t.name.as_str()))
+            && name == "C"
         {
-            if name == "C" {
-                return phase.flow.compressor_amps;
-            }
+            return phase.flow.compressor_amps;
         }
         self.machine.branches_of(part).map(|(ix, _)| phase.flow.branch_amps[ix.0]).fold(0.0, f64::max)
     }
@@ -511,6 +510,9 @@ impl Plant {
         } else if !o.dark && total < 0.75 {
             p[1] += 0.5;
             p[2] += 0.2;
+        }
+        if o.costly {
+            p[2] += 0.5;
         }
         if !o.dark && total >= 0.75 && o.backup < 0.6 {
             p[1] += 0.5;

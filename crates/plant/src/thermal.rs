@@ -12,7 +12,7 @@ use crate::sensing::{Seen, Temperatures, Water};
 const BLIND_OPENING: f64 = 0.5;
 
 /// Opening at which a valve stands whose coil has stopped driving it. Judgement.
-const WHERE_IT_STOPPED: f64 = 0.45;
+const WHERE_IT_STOPPED: f64 = 0.40;
 
 impl Plant {
     /// Whether a lead of the valve's coil has lost its connection.

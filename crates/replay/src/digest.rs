@@ -57,6 +57,13 @@ pub struct Section {
     pub digest: u64,
 }
 
+/// Fills a section.
+pub fn section(name: &str, fill: impl FnOnce(&mut Digest)) -> Section {
+    let mut d = Digest::new();
+    fill(&mut d);
+    Section { name: name.to_owned(), digest: d.value() }
+}
+
 /// One line per section: digest, name.
 pub fn lines(sections: &[Section]) -> String {
     sections.iter().fold(String::new(), |mut out, s| {
@@ -95,15 +102,11 @@ mod tests {
 
     #[test]
     fn one_bit_is_seen_and_its_section_told() {
-        let section = |name: &str, x: f64| {
-            let mut d = Digest::new();
-            d.float(x);
-            Section { name: name.into(), digest: d.value() }
-        };
-        let sound = [section("a", 1.0), section("b", 2.0)];
+        let of = |name: &str, x: f64| section(name, |d| d.float(x));
+        let sound = [of("a", 1.0), of("b", 2.0)];
         let expected = lines(&sound);
         assert_eq!(first_difference(&sound, &expected), 0);
-        let odd = [section("a", 1.0), section("b", f64::from_bits(2f64.to_bits() + 1))];
+        let odd = [of("a", 1.0), of("b", f64::from_bits(2f64.to_bits() + 1))];
         assert_eq!(first_difference(&odd, &expected), 2);
         assert_eq!(first_difference(&odd[..1], &expected), OTHER_SECTIONS);
     }

@@ -1,17 +1,21 @@
-//! Runs one scripted case and takes a digest of every bit that comes out.
+//! Runs one scripted case, and the fluids over their ranges, and takes a digest of every bit that comes out.
 //!
 //! Built natively it prints the digests. Built with them in `HALFSPLIT_REPLAY_EXPECTED` (WebAssembly, where
 //! there is nothing to print to) it compares and returns the number of the first section that differs, 0 for
 //! none. `cargo xtask replay` does both.
 
 mod digest;
+mod fluids;
 mod script;
 
 use std::process::ExitCode;
 
 fn main() -> ExitCode {
     let sections = match script::sections() {
-        Ok(s) => s,
+        Ok(mut s) => {
+            s.extend(fluids::sections());
+            s
+        }
         Err(why) => {
             eprintln!("{why}");
             return ExitCode::from(digest::COULD_NOT_RUN);

@@ -8,7 +8,7 @@ use halfsplit_machine::test::Tool;
 use halfsplit_machine::{Conditions, Machine, ModeIx, PartIx};
 use halfsplit_plant::{Plant, Prediction, Visit};
 
-use crate::digest::{Digest, Section};
+use crate::digest::{Digest, Section, section};
 
 /// One step of the visit.
 enum Step {
@@ -45,15 +45,15 @@ pub fn sections() -> Result<Vec<Section>, String> {
 }
 
 fn machine_section(plant: &Plant) -> Section {
-    let mut d = Digest::new();
-    for p in &plant.machine.params {
-        d.bytes(p.name.as_bytes());
-        d.float(p.nominal);
-    }
-    for t in &plant.machine.tests {
-        d.bytes(t.id.as_bytes());
-    }
-    Section { name: "the machine".into(), digest: d.value() }
+    section("the machine", |d| {
+        for p in &plant.machine.params {
+            d.bytes(p.name.as_bytes());
+            d.float(p.nominal);
+        }
+        for t in &plant.machine.tests {
+            d.bytes(t.id.as_bytes());
+        }
+    })
 }
 
 /// One section per part: every mode of it, every test.
@@ -70,12 +70,6 @@ fn mode_sections(plant: &Plant) -> Vec<Section> {
         }));
     }
     out
-}
-
-fn section(name: &str, fill: impl FnOnce(&mut Digest)) -> Section {
-    let mut d = Digest::new();
-    fill(&mut d);
-    Section { name: name.to_owned(), digest: d.value() }
 }
 
 fn predictions(d: &mut Digest, plant: &Plant, visit: &Visit, mode: Option<ModeIx>) {

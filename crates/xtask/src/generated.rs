@@ -3,7 +3,7 @@
 use std::fs;
 use std::path::Path;
 
-use halfsplit_machine::sheet;
+use halfsplit_machine::{library, sheet};
 
 /// Each document: where it stands and what it says.
 fn documents() -> Result<Vec<(&'static str, String)>, String> {
@@ -12,7 +12,7 @@ fn documents() -> Result<Vec<(&'static str, String)>, String> {
     Ok(vec![
         ("docs/machine-sheet.md", sheet::reference()),
         ("docs/machine-sheet.schema.json", schema),
-        ("docs/part-library.md", crate::part_library::manual()),
+        ("docs/part-library.md", library::manual::manual()),
     ])
 }
 

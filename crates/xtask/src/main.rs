@@ -7,7 +7,6 @@
 
 mod generated;
 mod layers;
-mod part_library;
 mod replay;
 mod sources;
 

@@ -22,6 +22,8 @@ pub(super) struct Acts<'a> {
     access: Vec<u64>,
     /// Per class: the least that it costs when it is known.
     least: Vec<f64>,
+    /// Per class: what ending costs while it is so.
+    ends: Vec<f64>,
     /// All classes.
     all: Vec<usize>,
 }
@@ -43,18 +45,29 @@ impl<'a> Acts<'a> {
             })
             .collect();
         let cost = |r: &usize| situation.repairs[*r].cost + situation.verify_minutes;
-        let least = needs
+        // One repair may serve several needs, so only the dearest need is a sure bound.
+        let known: Vec<f64> = needs
             .iter()
             .map(|need| match need {
-                Need::Nothing => 0.0,
-                Need::Unknown => situation.end_cost,
-                // One repair may serve several needs, so only the dearest need is a sure bound.
-                Need::Repairs(all) => all
-                    .iter()
-                    .map(|one| one.iter().map(cost).fold(f64::INFINITY, f64::min))
-                    .fold(0.0, f64::max)
-                    .min(situation.end_cost),
+                Need::Nothing | Need::Unknown => 0.0,
+                Need::Repairs(all) => {
+                    all.iter().map(|one| one.iter().map(cost).fold(f64::INFINITY, f64::min)).fold(0.0, f64::max)
+                }
             })
+            .collect();
+        let ends: Vec<f64> = needs
+            .iter()
+            .zip(&known)
+            .map(|(need, known)| match need {
+                Need::Nothing => 0.0,
+                _ if situation.repaired_later => situation.end_cost + known,
+                _ => situation.end_cost,
+            })
+            .collect();
+        let least = needs
+            .iter()
+            .zip(known.iter().zip(&ends))
+            .map(|(need, (known, end))| if *need == Need::Unknown { *end } else { known.min(*end) })
             .collect();
         Acts {
             situation,
@@ -62,6 +75,7 @@ impl<'a> Acts<'a> {
             serves,
             access: situation.repairs.iter().map(|r| bits(&r.access)).collect(),
             least,
+            ends,
             all: (0..needs.len()).collect(),
         }
     }
@@ -81,7 +95,7 @@ impl<'a> Acts<'a> {
     pub(super) fn most(&self) -> f64 {
         let repairs: f64 =
             (0..self.serves.len()).filter(|&r| !self.serves[r].is_empty()).map(|r| self.cost_of(r, 0, None)).sum();
-        repairs + self.situation.end_cost
+        repairs + self.ends.iter().fold(self.situation.end_cost, |a, b| a.max(*b))
     }
 
     fn cost_of(&self, r: usize, open: u64, state: Option<StateId>) -> f64 {
@@ -180,15 +194,18 @@ impl<'a> Acts<'a> {
     pub(super) fn now_among(&self, classes: &[usize], masses: &[f64], done: &[bool], ground: &Ground) -> (f64, Step) {
         let mut reached = 0.0;
         let mut wrong = 0.0;
+        // What ending now would cost, weighted by mass.
+        let mut leaving = 0.0;
         let mut helped = vec![0.0; self.serves.len()];
         for &c in classes {
             reached += masses[c];
             if self.needs[c] != Need::Nothing {
                 wrong += masses[c];
+                leaving += masses[c] * self.ends[c];
                 self.contribute(c, masses[c], done, &mut helped);
             }
         }
-        let mut best = (wrong * self.situation.end_cost, Step::Close);
+        let mut best = (leaving, Step::Close);
         let mut ground = *ground;
         let mut done = done.to_vec();
         let mut first = None;
@@ -227,13 +244,14 @@ impl<'a> Acts<'a> {
             for &c in &served {
                 if self.fixed(c, &done) {
                     wrong -= masses[c];
+                    leaving -= masses[c] * self.ends[c];
                 } else {
                     self.contribute(c, masses[c], &done, &mut helped);
                 }
             }
             wrong = wrong.max(0.0);
             reached = wrong;
-            let total = spent + wrong * self.situation.end_cost;
+            let total = spent + leaving.max(0.0);
             if total < best.0 {
                 best = (total, Step::Repair(first.unwrap_or(r)));
             }

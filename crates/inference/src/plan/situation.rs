@@ -82,6 +82,8 @@ pub struct Situation {
     pub transitions: Vec<Vec<f64>>,
     /// Cost of ending while something is still wrong: another visit. 120 by default.
     pub end_cost: f64,
+    /// Whether what was left undone has to be done on that other visit, and so costs its repair besides.
+    pub repaired_later: bool,
     /// Minutes to prove that a repair has put things right, paid after each repair.
     pub verify_minutes: f64,
     /// Minutes left on this visit: what does not fit in is not recommended.
@@ -104,6 +106,7 @@ impl Default for Situation {
             state: StateId(0),
             transitions: Vec::new(),
             end_cost: 120.0,
+            repaired_later: false,
             verify_minutes: 0.0,
             minutes_left: None,
             hazard_limit: None,

@@ -19,7 +19,16 @@ pub static CLASS: PartClass = PartClass {
         TerminalSpec { name: "3", meaning: "second pole, supply side", optional: true },
         TerminalSpec { name: "4", meaning: "second pole, load side", optional: true },
     ],
-    ratings: &[RatingSpec { key: "trips_a", meaning: "rated current, A", need: Need::Required, min: 1.0, max: 200.0 }],
+    ratings: &[
+        RatingSpec { key: "trips_a", meaning: "rated current, A", need: Need::Required, min: 1.0, max: 200.0 },
+        RatingSpec {
+            key: "earth_leakage_ma",
+            meaning: "trips above this current to earth, mA, where the breaker watches for one",
+            need: Need::Optional,
+            min: 1.0,
+            max: 5000.0,
+        },
+    ],
     modes: &[
         ModeSpec {
             key: "tripped", name: "tripped for no cause that is still there", cause: "surge, a short since burnt clear, switched off by hand", share: 0.4,
@@ -53,5 +62,6 @@ fn build(b: &mut PartBuilder<'_>) -> Result<Role, BuildError> {
     if b.wired("3") {
         b.contact("3", "4", Drive::Protective, 0.004)?;
     }
-    Ok(Role::OverCurrent { amps, resettable: true, tripped })
+    let earth_amps = b.optional("earth_leakage_ma")?.map(|ma| ma / 1000.0);
+    Ok(Role::OverCurrent { amps, earth_amps, resettable: true, tripped })
 }

@@ -19,8 +19,8 @@ pub static CLASS: PartClass = PartClass {
         ModeSpec {
             key: "low", name: "low from a leak", cause: "chafed or corroded joint, valve core", share: 0.70,
             levels: &[
-                Level { word: "a sixth lost", share: 0.25, edits: &[scale("ratio", 0.83), set("oil stain", 1.0)] },
-                Level { word: "a third lost", share: 0.35, edits: &[scale("ratio", 0.67), set("oil stain", 1.0)] },
+                Level { word: "a quarter lost", share: 0.25, edits: &[scale("ratio", 0.75), set("oil stain", 1.0)] },
+                Level { word: "two fifths lost", share: 0.35, edits: &[scale("ratio", 0.60), set("oil stain", 1.0)] },
                 Level { word: "nearly empty", share: 0.40, edits: &[scale("ratio", 0.2), set("oil stain", 1.0)] },
             ],
             intermittent: false, repair: LEAK, upstream: "where it leaks, and why: chafing, corrosion, vibration", promotes: &[("compressor, permanent split capacitor", "worn", 2.0)], proof: "holds nitrogen, holds vacuum, then superheat and subcooling as expected",

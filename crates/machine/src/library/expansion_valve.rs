@@ -28,19 +28,19 @@ pub static CLASS: PartClass = PartClass {
     modes: &[
         ModeSpec {
             key: "coil-open", name: "a coil phase open", cause: "water, a broken lead", share: 0.28,
-            levels: &[Level { word: "", share: 1.0, edits: &[scale("phase A ohms", 1e6), set("coil drives", 0.0), set("stuck at", 0.45)] }],
+            levels: &[Level { word: "", share: 1.0, edits: &[scale("phase A ohms", 1e6), set("coil drives", 0.0), set("stuck at", 0.40)] }],
             intermittent: false, repair: COIL, upstream: "water running down the leads", promotes: &[], proof: "four equal phases; the superheat follows a forced move",
         },
         ModeSpec {
             key: "coil-off", name: "coil not seated on the body", cause: "clip left off at a repair", share: 0.12,
-            levels: &[Level { word: "", share: 1.0, edits: &[set("coil drives", 0.0), set("stuck at", 0.45), set("coil seated", 0.0)] }],
+            levels: &[Level { word: "", share: 1.0, edits: &[set("coil drives", 0.0), set("stuck at", 0.40), set("coil seated", 0.0)] }],
             intermittent: false, repair: Repair { what: "seat the coil to its mark, power off", group: "coil-seat", minutes: 8.0, price: 0.0 }, upstream: "", promotes: &[], proof: "the superheat follows a forced move",
         },
         ModeSpec {
             key: "stuck", name: "body stuck", cause: "oxide from brazing without nitrogen, moisture", share: 0.34,
             levels: &[
                 Level { word: "nearly shut", share: 0.35, edits: &[set("stuck at", 0.12)] },
-                Level { word: "half open", share: 0.30, edits: &[set("stuck at", 0.45)] },
+                Level { word: "half open", share: 0.30, edits: &[set("stuck at", 0.40)] },
                 Level { word: "wide open", share: 0.35, edits: &[set("stuck at", 1.0)] },
             ],
             intermittent: false, repair: BODY, upstream: "oxide and moisture from an earlier repair", promotes: &[], proof: "superheat settles at its target; closing click at the stop",

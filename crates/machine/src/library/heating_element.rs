@@ -31,7 +31,7 @@ pub static CLASS: PartClass = PartClass {
         ModeSpec {
             key: "earthed", name: "sheath broken, earthed", cause: "corrosion, scale", share: 0.28,
             levels: &[
-                Level { word: "leaking", share: 0.6, edits: &[set("earth leak", 2e-4)] },
+                Level { word: "leaking", share: 0.6, edits: &[set("earth leak", 6e-4)] },
                 Level { word: "to earth", share: 0.4, edits: &[set("earth leak", 0.08)] },
             ],
             intermittent: false, repair: REPLACE, upstream: "a spent anode", promotes: &[], proof: "above 1 Mohm to the cabinet",

@@ -10,6 +10,7 @@
 
 mod builder;
 mod generic;
+pub mod manual;
 
 pub use builder::{BuildError, PartBuilder};
 pub(crate) use generic::generic_modes;

@@ -15,8 +15,8 @@ pub static CLASS: PartClass = PartClass {
     modes: &[ModeSpec {
         key: "scaled", name: "scale or a lost bond between coil and tank", cause: "hard water, paste dried out", share: 1.0,
         levels: &[
-            Level { word: "a third of its conductance lost", share: 0.6, edits: &[set("fouling", 0.35)] },
-            Level { word: "two thirds lost", share: 0.4, edits: &[set("fouling", 0.65)] },
+            Level { word: "half of its conductance lost", share: 0.6, edits: &[set("fouling", 0.5)] },
+            Level { word: "three quarters lost", share: 0.4, edits: &[set("fouling", 0.75)] },
         ],
         intermittent: false,
         repair: Repair { what: "descale the tank; where the bond is lost the tank must be replaced", group: "descale", minutes: 120.0, price: 30.0 },

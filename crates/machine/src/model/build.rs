@@ -529,21 +529,21 @@ impl Build<'_> {
             let who = format!("detection \"{}\"", d.id);
             let part = d.part.as_ref().and_then(|id| m.part(id));
             let role = part.map(|p| &m.parts[p.0].role);
-            let fits = match (d.watches, role) {
+            let fits = matches!(
+                (d.watches, role),
                 (Watch::Temperature, Some(Role::Thermistor(_)))
-                | (Watch::Current, Some(Role::CurrentSensor { .. }))
-                | (Watch::Input, Some(Role::Drain { .. }))
-                | (Watch::SensorRange, None | Some(Role::Thermistor(_)))
-                | (Watch::Superheat, None) => true,
-                _ => false,
-            };
+                    | (Watch::Current, Some(Role::CurrentSensor { .. }))
+                    | (Watch::Input, Some(Role::Drain { .. }))
+                    | (Watch::SensorRange, None | Some(Role::Thermistor(_)))
+                    | (Watch::Superheat | Watch::Disagreement, None)
+            );
             let path = ["detection", ix.as_str(), "part"];
             let needs = match d.watches {
                 Watch::Temperature => "a temperature is watched through a thermistor",
                 Watch::Current => "a current is watched through a current sensor",
                 Watch::Input => "an input is the float of a condensate drain",
                 Watch::SensorRange => "a sensor's range is watched at a thermistor, or at all of them without a part",
-                Watch::Superheat => "superheat is the board's own sum: leave the part out",
+                Watch::Superheat | Watch::Disagreement => "this is the board's own sum: leave the part out",
             };
             match (&d.part, part) {
                 (Some(id), None) => self.error(

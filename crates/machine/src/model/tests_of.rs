@@ -169,6 +169,22 @@ fn declared(m: &Machine, part: PartIx, out: &mut Vec<Test>) {
         _ => m.relay_feeding(part).map(|r| m.commands_with(r)).unwrap_or_default(),
     };
     let label = format!("{} {}", p.name, p.id);
+    for name in p.class.loose {
+        let Some(t) = terminal(m, part, name) else { continue };
+        out.push(Test {
+            place: p.terminals[t].place,
+            power: PowerState::Dead,
+            minutes: 1.5,
+            hazards: vec![Hazard::Shock],
+            ..base(
+                format!("tug {}.{name}", p.id),
+                format!("Tug the connection at {name} of {label}, power off"),
+                "Pull gently at the lead, look for a loose crimp, discoloured metal, a plug not pushed home.".into(),
+                Measure::Look { part, param: p.terminals[t].joint, cuts: &[1.0e3], blur: 0.08 },
+                words(&["firm", "loose"]),
+            )
+        });
+    }
     for spec in p.class.tests {
         let hazards = spec.hazards.to_vec();
         let common = |t: Test| Test { minutes: spec.minutes, hazards: hazards.clone(), ..t };

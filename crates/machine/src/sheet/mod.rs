@@ -317,6 +317,8 @@ pub enum Watch {
     Superheat,
     /// A float or other normally closed input that has opened.
     Input,
+    /// Largest difference between the air and refrigerant sensors with the compressor at rest, K: they should agree.
+    Disagreement,
 }
 
 /// What the board does when a detection fires.

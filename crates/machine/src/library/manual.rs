@@ -1,6 +1,6 @@
 //! The manual pages of the part library, from the class files.
 
-use halfsplit_machine::library::{Ageing, CLASSES, ModeSpec, Need, PartClass, TestSpec, TestWhat};
+use super::{Ageing, CLASSES, ModeSpec, Need, PartClass, TestSpec, TestWhat};
 
 /// The whole manual, as Markdown.
 pub fn manual() -> String {
@@ -15,13 +15,16 @@ pub fn manual() -> String {
          (where a meter could tell), and have its plug exchanged with another that fits.\n",
     );
     for class in CLASSES {
-        page(&mut out, class);
+        out.push('\n');
+        out.push_str(&page(class));
     }
     out
 }
 
-fn page(out: &mut String, c: &PartClass) {
-    out.push_str(&format!("\n## {}\n\n{}.\n\n", c.name, capital(c.purpose)));
+/// The page of one class, as Markdown.
+pub fn page(c: &PartClass) -> String {
+    let mut text = format!("## {}\n\n{}.\n\n", c.name, capital(c.purpose));
+    let out = &mut text;
     out.push_str(&format!("Fails at {} per 1000 a year; {}. Source: {}.\n", c.rate, ageing(c.ageing), c.source));
     if !c.terminals.is_empty() {
         out.push_str("\n| terminal | is | needed | can work loose |\n|---|---|---|---|\n");
@@ -61,6 +64,7 @@ fn page(out: &mut String, c: &PartClass) {
             out.push_str(&format!("| {} | {} | {} | {} |\n", test(t), t.minutes, t.tells, hurts.join(", ")));
         }
     }
+    text
 }
 
 fn mode(out: &mut String, m: &ModeSpec, share: f64) {
@@ -117,7 +121,7 @@ mod tests {
     #[test]
     fn every_class_and_mode_has_its_place_in_the_manual() {
         let manual = super::manual();
-        for c in halfsplit_machine::library::CLASSES {
+        for c in super::CLASSES {
             assert!(manual.contains(&format!("\n## {}\n", c.name)), "{}", c.name);
             for m in c.modes {
                 assert!(manual.contains(&format!("(`{}`)", m.key)), "{} {}", c.name, m.key);

@@ -1,0 +1,39 @@
+//! The subcommands, one file each.
+
+mod completions;
+mod job;
+mod jobs;
+mod library;
+mod manual;
+mod sheet;
+
+use crate::failure::Failure;
+
+/// What can be asked for.
+#[derive(clap::Subcommand)]
+pub enum Command {
+    /// Work on a job: from the customer's words to the proving run.
+    Job(job::Args),
+    /// List the jobs kept on this device.
+    Jobs(jobs::Args),
+    /// Check a machine sheet, or look into it.
+    Sheet(sheet::Args),
+    /// The part library's manual: how parts work, fail and are tested.
+    Library(library::Args),
+    /// Write completions for a shell.
+    Completions(completions::Args),
+    /// Write the manual page (roff, for `man`).
+    Manual(manual::Args),
+}
+
+/// Does what was asked for.
+pub fn run(command: Command, cli: &mut clap::Command) -> Result<(), Failure> {
+    match command {
+        Command::Job(a) => job::run(&a),
+        Command::Jobs(a) => jobs::run(&a),
+        Command::Sheet(a) => sheet::run(&a),
+        Command::Library(a) => library::run(&a),
+        Command::Completions(a) => completions::run(&a, cli),
+        Command::Manual(a) => manual::run(&a, cli),
+    }
+}

@@ -1,0 +1,121 @@
+//! The few questions with which a job opens. Enter passes over any of them.
+
+use halfsplit_workshop::journal::{Conditions, Kind, Opened, Reading};
+use halfsplit_workshop::machine::test::{Answer, Tool};
+use halfsplit_workshop::units::{Dimension, Entry, Preferences, parse_entry};
+use halfsplit_workshop::{ENGINE_VERSION, sheet_of};
+
+use crate::clock;
+use crate::failure::Failure;
+use crate::job::talk::Talk;
+
+/// What a sheet's text is known by: CRC-64/XZ, which tells copies apart and proves nothing.
+pub fn hash(text: &str) -> String {
+    let sum = crc::Crc::<u64>::new(&crc::CRC_64_XZ).checksum(text.as_bytes());
+    format!("crc64:{sum:016x}")
+}
+
+/// An opening with nothing said yet.
+pub fn blank(sheet: &str, units: Preferences) -> Opened {
+    Opened {
+        sheet_text: sheet.to_owned(),
+        sheet_hash: hash(sheet),
+        engine_version: ENGINE_VERSION.to_owned(),
+        seed: clock::chance(),
+        units,
+        ..Opened::default()
+    }
+}
+
+/// Asks, and gives the events that follow.
+pub fn ask(talk: &mut Talk<'_>, sheet: &str, units: Preferences) -> Result<Vec<Kind>, Failure> {
+    let machine = sheet_of(sheet)?;
+    let mut opened = blank(sheet, units);
+    let mut readings: Vec<(String, String)> = Vec::new();
+    let s = talk.screen;
+    talk.say(&format!("\n{}  {}\n", s.strong(&machine.sheet.machine.name), s.faint(&machine.sheet.machine.kind)))?;
+    if let Some(note) = &machine.sheet.machine.note {
+        talk.say(&s.paragraph(0, note))?;
+    }
+    talk.say("A few questions first; Enter passes over any of them.\n")?;
+
+    opened.machine_age_years = loop {
+        let Some(typed) = talk.ask("How old is it, in years?")? else { break None };
+        match typed.split_whitespace().next().unwrap_or_default().replace(',', ".").parse::<f64>() {
+            Ok(years) if (0.0..=60.0).contains(&years) => break Some(years),
+            _ => talk.say("  A number of years between 0 and 60, like 8.\n")?,
+        }
+    };
+    if let Some(words) = talk.ask("What does the customer say, in his own words?")? {
+        opened.complaint = words;
+    }
+    for (id, question) in [
+        ("complaint", "Which of these comes nearest?"),
+        ("display lit", "The display?"),
+        ("display message", "What does it report? (photograph it before power is cycled)"),
+    ] {
+        if id == "display message" && readings.iter().any(|(t, r)| t == "display lit" && r == "dark") {
+            continue;
+        }
+        let Some(Answer::Words(words)) = machine.tests.iter().find(|t| t.id == id).map(|t| t.answer.clone()) else {
+            continue;
+        };
+        if let Some(typed) = talk.choose(question, &words)? {
+            match typed {
+                Ok(word) => {
+                    if id == "display message" {
+                        opened.shown_code = Some(word.clone());
+                    }
+                    readings.push((id.to_owned(), word));
+                }
+                // What fits no word of the machine's is kept as it is.
+                Err(other) => {
+                    if id == "display message" {
+                        talk.say("  Kept as text: this sheet knows no such message.\n")?;
+                        opened.shown_code = Some(other);
+                    }
+                }
+            }
+        }
+    }
+    let tools: Vec<String> = Tool::ALL.iter().map(|t| t.name().to_owned()).collect();
+    opened.tools_carried = loop {
+        let Some(typed) = talk.ask(&format!(
+            "Which of these are NOT with you? {}",
+            tools.iter().enumerate().map(|(i, t)| format!("{} {t}", i + 1)).collect::<Vec<_>>().join("  ")
+        ))?
+        else {
+            break tools;
+        };
+        let missing: Option<Vec<usize>> = typed
+            .split([' ', ','])
+            .filter(|w| !w.is_empty())
+            .map(|w| w.parse::<usize>().ok().filter(|n| (1..=tools.len()).contains(n)))
+            .collect();
+        match missing {
+            Some(missing) => {
+                break tools.iter().enumerate().filter(|(i, _)| !missing.contains(&(i + 1))).map(|(_, t)| t.clone()).collect();
+            }
+            None => talk.say("  Their numbers, like: 3 5\n")?,
+        }
+    };
+    opened.conditions.ambient = loop {
+        let Some(typed) = talk.ask("Air around it? (like 20 C or 68 F)")? else { break None };
+        match parse_entry(&typed, Some(Dimension::Temperature)) {
+            Ok(Entry::Value(q)) => break Some(q.si),
+            Ok(_) => talk.say("  One temperature, like 20 C.\n")?,
+            Err(e) => talk.say(&format!("  {e}\n"))?,
+        }
+    };
+    if let Some(typed) = talk.ask("Has somebody worked on it lately? (yes or no)")? {
+        if typed.to_lowercase().starts_with('y') {
+            let other = [("recent_work".to_owned(), 1.0)].into_iter().collect();
+            opened.conditions = Conditions { other, ..opened.conditions };
+        }
+    }
+    let mut events = vec![Kind::Opened(opened)];
+    events.extend(
+        readings.into_iter().map(|(test, as_typed)| Kind::Reading(Reading { test, as_typed, ..Reading::default() })),
+    );
+    Ok(events)
+}

@@ -1,0 +1,104 @@
+//! What every class file must say: where its numbers come from, what brings each fault about, what it leads to, how it is
+//! found and put right.
+
+use halfsplit_machine::library::{CLASSES, ModeSpec, PartClass, TestWhat, nearest};
+
+fn modes() -> impl Iterator<Item = (&'static PartClass, &'static ModeSpec)> {
+    CLASSES.iter().flat_map(|c| c.modes.iter().map(move |m| (*c, m)))
+}
+
+#[test]
+fn every_class_says_what_it_is_for_and_where_its_rates_come_from() {
+    for c in CLASSES {
+        assert!(!c.name.is_empty() && !c.purpose.is_empty(), "{}", c.name);
+        assert!(c.source.len() >= "judgement".len(), "{}: no source", c.name);
+        assert!(c.rate > 0.0 && c.rate <= 500.0, "{}: {} failures per 1000 a year", c.name, c.rate);
+        assert!(!c.modes.is_empty(), "{} never goes wrong", c.name);
+        assert!(c.loose.iter().all(|l| c.terminals.iter().any(|t| t.name == *l)), "{}: loose at no terminal", c.name);
+        for r in c.ratings {
+            assert!(!r.meaning.is_empty() && r.min <= r.max, "{} {}", c.name, r.key);
+        }
+    }
+}
+
+#[test]
+fn every_mode_has_cause_repair_and_proof() {
+    for (c, m) in modes() {
+        let at = format!("{} {}", c.name, m.key);
+        assert!(!m.name.is_empty() && !m.cause.is_empty() && !m.proof.is_empty(), "{at}");
+        assert!(!m.repair.what.is_empty() && !m.repair.group.is_empty(), "{at}");
+        assert!(m.repair.minutes > 0.0 && m.repair.price >= 0.0, "{at}");
+        assert!(m.share > 0.0 && m.levels.iter().all(|l| l.share > 0.0 && !l.edits.is_empty()), "{at}");
+        // Several degrees need a word each.
+        assert!(m.levels.len() == 1 || m.levels.iter().all(|l| !l.word.is_empty()), "{at}");
+        assert!(c.modes.iter().filter(|o| o.key == m.key).count() == 1, "{at} twice");
+    }
+}
+
+#[test]
+fn what_promotes_what_leads_somewhere() {
+    for (c, m) in modes() {
+        for (class, key, factor) in m.promotes {
+            let found = CLASSES.iter().any(|o| o.name == *class && o.modes.iter().any(|x| x.key == *key));
+            assert!(found, "{} {} promotes {class} {key}, which is not there", c.name, m.key);
+            assert!(*factor > 1.0 && *factor <= 50.0, "{} {}: factor {factor}", c.name, m.key);
+        }
+    }
+}
+
+/// A repair is one thing: modes of a class with the same group say the same of it.
+#[test]
+fn one_group_is_one_repair() {
+    for c in CLASSES {
+        for a in c.modes {
+            for b in c.modes.iter().filter(|b| b.repair.group == a.repair.group) {
+                assert_eq!(a.repair.what, b.repair.what, "{} {} and {}", c.name, a.key, b.key);
+                assert_eq!(a.repair.minutes, b.repair.minutes, "{} {} and {}", c.name, a.key, b.key);
+            }
+        }
+    }
+}
+
+#[test]
+fn every_test_has_minutes_and_says_what_tells() {
+    for c in CLASSES {
+        for t in c.tests {
+            assert!(t.minutes > 0.0 && !t.tells.is_empty(), "{} {:?}", c.name, t.what);
+            let named = |n: &str| c.terminals.iter().any(|x| x.name == n);
+            match t.what {
+                TestWhat::Ohms(a, b) | TestWhat::PlugOhms(a, b) | TestWhat::Farads(a, b) => {
+                    assert!(named(a) && named(b) && a != b, "{} {a} {b}", c.name);
+                }
+                TestWhat::Insulation(a) | TestWhat::LeadAmps(a) => assert!(named(a), "{} {a}", c.name),
+                TestWhat::Look { cuts, words, blur, title, .. } => {
+                    assert_eq!(words.len(), cuts.len() + 1, "{} {title}", c.name);
+                    assert!(cuts.is_sorted() && (0.0..0.5).contains(&blur) && !title.is_empty(), "{} {title}", c.name);
+                }
+                _ => {}
+            }
+        }
+    }
+}
+
+/// Whoever touches these can be hurt by them: trade practice, no source.
+#[test]
+fn hazards_are_named_where_they_are() {
+    use halfsplit_machine::test::Hazard;
+    for (class, hazard) in [
+        ("run capacitor", Hazard::StoredCharge),
+        ("heating element", Hazard::Heat),
+        ("heating element", Hazard::Shock),
+        ("compressor, permanent split capacitor", Hazard::Pressure),
+        ("fan, AC motor", Hazard::Moving),
+        ("thermal cut-off", Hazard::Shock),
+    ] {
+        let c = CLASSES.iter().find(|c| c.name == class).expect("the class");
+        assert!(c.tests.iter().any(|t| t.hazards.contains(&hazard)), "{class}: {hazard:?} is not named");
+    }
+}
+
+#[test]
+fn a_misspelt_class_has_a_nearest() {
+    assert_eq!(nearest("run capacitator").name, "run capacitor");
+    assert_eq!(nearest("thermistors").name, "thermistor");
+}

@@ -1,0 +1,420 @@
+//! The diagnosis behind a job: opened from an event, driven by events, read for views.
+
+use std::rc::Rc;
+
+use halfsplit_diagnosis::{Action, Advice, Case, CaseError, Ending, Judgement, Observed, Opening, TestAdvice};
+use halfsplit_journal::{Opened, SkipReason};
+use halfsplit_machine::test::{Answer, Measure, Moment, Test, Tool};
+use halfsplit_machine::{Conditions, Machine, Role};
+use halfsplit_plant::Plant;
+use halfsplit_units::Preferences;
+
+use crate::error::{JobError, What};
+use crate::power::{PowerView, step, word};
+use crate::view::{
+    AlsoTake, AnswerView, EndView, Left, MachineView, OutcomeView, RepairOdds, RepairView, Speaks, StillPossible,
+    SuspectView, TestView, WhyView,
+};
+use crate::words::{self, odds_word};
+
+/// Reads and checks a machine sheet.
+///
+/// # Errors
+/// If it cannot be computed, with the line and what to do.
+pub(crate) fn build(sheet: &str) -> Result<Machine, JobError> {
+    Machine::build(sheet)
+        .map_err(|e| JobError::new(What::Sheet, e.to_string(), "correct the sheet; halfsplit sheet check FILE checks it"))
+}
+
+/// A suspect that had at least this probability and falls below [`HARDLY`] was ruled out by a reading.
+const WAS_POSSIBLE: f64 = 0.02;
+const HARDLY: f64 = 0.002;
+
+pub(crate) struct Engine {
+    case: Case,
+    units: Preferences,
+    tools: Vec<Tool>,
+    /// Tools as carried at the opening, before any was found missing.
+    carried: Vec<Tool>,
+    /// Tools named at the opening that are no tools of ours.
+    pub unknown_tools: Vec<String>,
+}
+
+impl Engine {
+    pub(crate) fn open(opened: &Opened) -> Result<Engine, JobError> {
+        let plant = Plant::new(build(&opened.sheet_text)?).map_err(|e| {
+            JobError::new(What::Sheet, e.message, "correct the ratings; halfsplit sheet check FILE checks the sheet")
+        })?;
+        let c = &opened.conditions;
+        let other = |key: &str| c.other.get(key).copied();
+        let conditions = Conditions {
+            supply_volts: c.supply_volts,
+            air: c.ambient,
+            humidity: c.humidity,
+            water_top: c.water,
+            water_bottom: other("water_bottom"),
+            age_years: opened.machine_age_years.unwrap_or(Conditions::default().age_years),
+            recent_work: other("recent_work").is_some_and(|x| x > 0.5),
+        };
+        let find = |name: &str| Tool::ALL.into_iter().find(|t| t.name() == name);
+        // Nobody who says nothing about tools comes without any.
+        let tools: Vec<Tool> = if opened.tools_carried.is_empty() {
+            Tool::ALL.to_vec()
+        } else {
+            Tool::ALL.into_iter().filter(|t| opened.tools_carried.iter().any(|n| find(n) == Some(*t))).collect()
+        };
+        let unknown_tools = opened.tools_carried.iter().filter(|n| find(n).is_none()).cloned().collect();
+        let opening = Opening { conditions, tools: tools.clone(), judgement: Judgement::default() };
+        let case = Case::open(Rc::new(plant), opening);
+        Ok(Engine { case, units: opened.units, carried: tools.clone(), tools, unknown_tools })
+    }
+
+    /// Back to the opening. What was worked out is kept: that saves time and changes no answer.
+    pub(crate) fn begin_again(&mut self) {
+        self.case.begin_again();
+        self.tools = self.carried.clone();
+    }
+
+    /// Takes the outcome of a proving run in.
+    pub(crate) fn prove(&mut self, passed: bool) -> Result<(), JobError> {
+        self.case.prove(passed).map_err(|e| JobError::new(What::Reading, e.to_string(), ""))
+    }
+
+    pub(crate) fn machine(&self) -> &Machine {
+        &self.case.plant().machine
+    }
+
+    pub(crate) fn machine_view(&self) -> MachineView {
+        let about = &self.machine().sheet.machine;
+        MachineView { name: about.name.clone(), kind: about.kind.clone(), note: about.note.clone() }
+    }
+
+    pub(crate) fn units(&self) -> Preferences {
+        self.units
+    }
+
+    pub(crate) fn test(&self, id: &str) -> Result<usize, JobError> {
+        self.case.test(id.trim()).map_err(|e| {
+            let hint = match &e {
+                CaseError::NoSuchTest { near, .. } if near.is_empty() => "search the tests by what they are about",
+                _ => "type the id as it stands there, or search for it",
+            };
+            JobError::new(What::NoSuchName, e.to_string(), hint)
+        })
+    }
+
+    pub(crate) fn tests(&self) -> &[Test] {
+        self.case.tests()
+    }
+
+    /// The role of the part that a test looks at.
+    pub(crate) fn role(&self, test: usize) -> Option<&Role> {
+        let part = match &self.tests()[test].measure {
+            Measure::Look { part, .. } | Measure::Behaviour(part) | Measure::ShownTemperature(part) => *part,
+            Measure::LeadAmps(part, _) | Measure::Insulation(part, _) => *part,
+            Measure::PartOhms(part, ..) | Measure::PlugOhms(part, ..) | Measure::PartFarads(part, ..) => *part,
+            _ => return None,
+        };
+        Some(&self.machine().parts[part.0].role)
+    }
+
+    pub(crate) fn observation(&self, test: usize, typed: &str) -> Result<Observed, JobError> {
+        self.case.observation(test, typed).map_err(|e| {
+            let hint = match &self.tests()[test].answer {
+                Answer::Words(_) => "type one of the words, its beginning, or its number in the list".to_owned(),
+                Answer::Number(_) => format!("the test is \"{}\"; enter another one by its id", self.tests()[test].id),
+            };
+            JobError::new(What::Reading, e.to_string(), hint)
+        })
+    }
+
+    pub(crate) fn understood(&self, test: usize, observed: &Observed) -> String {
+        words::understood(&self.tests()[test], observed, &self.units)
+    }
+
+    pub(crate) fn band(&mut self, test: usize) -> Option<(f64, f64)> {
+        self.case.expected_band(test)
+    }
+
+    pub(crate) fn band_in_words(&self, test: usize, band: (f64, f64)) -> String {
+        words::band(&self.tests()[test], band.0, band.1, &self.units)
+    }
+
+    /// Takes a reading in and says whom it ruled out.
+    pub(crate) fn read(&mut self, test: usize, observed: Observed) -> Result<Vec<String>, JobError> {
+        let before = self.case.still_possible();
+        self.case
+            .read(test, observed)
+            .map_err(|e| JobError::new(What::Reading, e.to_string(), "check the reading and enter it again"))?;
+        let after = self.case.still_possible();
+        Ok(before
+            .suspects
+            .iter()
+            .filter(|s| s.probability >= WAS_POSSIBLE)
+            .filter(|s| after.suspects.iter().find(|a| a.id == s.id).is_none_or(|a| a.probability < HARDLY))
+            .map(|s| s.name.clone())
+            .collect())
+    }
+
+    /// Takes a test off the list, and those that the same reason rules out.
+    pub(crate) fn skip(&mut self, test: usize, reason: &SkipReason) {
+        let (tool, place) = (self.tests()[test].tool, self.tests()[test].place);
+        let same: Vec<usize> = match reason {
+            SkipReason::NoTool if tool.is_some() => {
+                self.tools.retain(|t| Some(*t) != tool);
+                (0..self.tests().len()).filter(|t| self.tests()[*t].tool == tool).collect()
+            }
+            SkipReason::CannotReach if place.0 > 0 => {
+                let m = self.machine();
+                (0..m.tests.len()).filter(|t| m.way_to(m.tests[*t].place).contains(&place)).collect()
+            }
+            _ => vec![test],
+        };
+        for t in same {
+            self.case.refuse(t);
+        }
+    }
+
+    pub(crate) fn minutes_left(&mut self, minutes: Option<f64>) {
+        self.case.minutes_left(minutes);
+    }
+
+    pub(crate) fn reset(&mut self) -> Result<(), JobError> {
+        self.case.act(&Action::Reset).map_err(|e| JobError::new(What::NoSuchName, e.to_string(), ""))
+    }
+
+    pub(crate) fn mend(&mut self, repair: &str) -> Result<(), JobError> {
+        self.case.act(&Action::Mend(repair.to_owned())).map_err(|e| JobError::new(What::NoSuchName, e.to_string(), ""))
+    }
+
+    /// The repair that a part and a word for what was done stand for.
+    pub(crate) fn repair(&self, part: &str, what: &str) -> Result<String, JobError> {
+        let mut groups: Vec<&str> = self.machine().modes.iter().map(|m| m.repair_group.as_str()).collect();
+        groups.sort_unstable();
+        groups.dedup();
+        let of_part: Vec<&str> =
+            groups.iter().copied().filter(|g| g.rsplit_once('/').is_some_and(|(p, _)| p == part)).collect();
+        let exact = |wanted: &str| groups.iter().copied().find(|g| *g == wanted);
+        if let Some(g) = exact(part).or_else(|| exact(what)).or_else(|| exact(&format!("{part}/{what}"))) {
+            return Ok(g.to_owned());
+        }
+        match of_part[..] {
+            [only] if what.is_empty() => Ok(only.to_owned()),
+            [] => Err(JobError::new(
+                What::NoSuchName,
+                format!("no repair of this machine is called \"{}\"", [part, what].join(" ").trim()),
+                "the suspects name their repairs, for example \"did PART/replace\"",
+            )),
+            _ => Err(JobError::new(
+                What::NoSuchName,
+                format!("{part} can be repaired in these ways: {}", of_part.join(", ")),
+                "say which of them was done",
+            )),
+        }
+    }
+
+    /// What a repair is called, what shows that it was right, and what to look for upstream.
+    pub(crate) fn repair_words(&self, id: &str) -> (String, String, Vec<String>, f64) {
+        let m = self.machine();
+        let modes: Vec<_> = m.modes.iter().filter(|x| x.repair_group == id).collect();
+        let Some(first) = modes.first() else { return (id.to_owned(), String::new(), Vec::new(), 0.0) };
+        let part = &m.parts[first.part.0];
+        let mut upstream: Vec<String> = Vec::new();
+        for x in &modes {
+            if !x.upstream.is_empty() && !upstream.iter().any(|u| u == x.upstream) {
+                upstream.push(x.upstream.to_owned());
+            }
+        }
+        let what = format!("{} {}: {}", part.name, part.id, first.repair.what);
+        (what, first.proof.to_owned(), upstream, first.repair.minutes)
+    }
+
+    pub(crate) fn possible(&self) -> StillPossible {
+        let p = self.case.still_possible();
+        StillPossible {
+            suspects: p
+                .suspects
+                .into_iter()
+                .map(|s| SuspectView {
+                    percent: 100.0 * s.probability,
+                    odds: odds_word(s.probability),
+                    id: s.id,
+                    name: s.name,
+                    degree: s.level.to_owned(),
+                    cause: s.cause.to_owned(),
+                    upstream: s.upstream.to_owned(),
+                    repair: s.repair.to_owned(),
+                    repair_id: s.repair_group,
+                    proof: s.proof.to_owned(),
+                    intermittent: s.intermittent,
+                })
+                .collect(),
+            nothing_broken: 100.0 * p.nothing_broken,
+            not_described: 100.0 * p.not_described,
+            not_worked_out_at_most: 100.0 * p.not_worked_out,
+            repairs: p.repairs.into_iter().map(|(id, q)| RepairOdds { id, percent: 100.0 * q }).collect(),
+        }
+    }
+
+    pub(crate) fn advice(&mut self) -> Advice {
+        self.case.advice()
+    }
+
+    pub(crate) fn also(&self, bundle: &[(usize, f64)]) -> Vec<AlsoTake> {
+        bundle
+            .iter()
+            .map(|(t, minutes)| AlsoTake {
+                test: self.tests()[*t].id.clone(),
+                title: self.tests()[*t].title.clone(),
+                minutes: *minutes,
+            })
+            .collect()
+    }
+
+    pub(crate) fn about(&mut self, test: usize) -> TestAdvice {
+        self.case.about(test)
+    }
+
+    /// A test as it is shown.
+    pub(crate) fn test_view(&mut self, a: &TestAdvice, power: &PowerView, proving: bool) -> TestView {
+        let band = self.band(a.test).map(|b| self.band_in_words(a.test, b));
+        let (m, t) = (self.machine(), &self.tests()[a.test]);
+        let missing = power.missing_for(t, self.role(a.test));
+        let mut first: Vec<String> = missing.iter().map(|k| sentence(step(*k))).collect();
+        let command = t.command.map(|c| &m.commands[c.0]);
+        if let Some(c) = command {
+            first.push(format!("{}: {}", sentence(&c.name).trim_end_matches('.'), c.how));
+        }
+        if t.moment == Moment::Settled {
+            first.push("Let it run fifteen minutes or more, until it has settled.".to_owned());
+        }
+        let outcomes = self.outcomes(a);
+        TestView {
+            id: t.id.clone(),
+            title: t.title.clone(),
+            how: t.how.clone(),
+            place: m.places[t.place.0].name.clone(),
+            open: a.open.iter().map(|p| m.places[p.0].name.clone()).collect(),
+            tool: t.tool.map(|t| t.name().to_owned()),
+            power: words::power(t),
+            command: command.map(|c| c.name.clone()),
+            first,
+            report_first: missing.into_iter().map(word).collect(),
+            cautions: self.case.cautions(a.test).into_iter().map(|h| h.caution().to_owned()).collect(),
+            minutes: a.minutes,
+            answer: match &t.answer {
+                Answer::Number(d) => {
+                    AnswerView::Number { of: d.in_words().to_owned(), example: d.example().to_owned() }
+                }
+                Answer::Words(w) => AnswerView::Words { words: w.clone() },
+            },
+            if_healthy: band,
+            outcomes,
+            proving,
+        }
+    }
+
+    /// Outcomes of less than three in a thousand are left out.
+    fn outcomes(&self, a: &TestAdvice) -> Vec<OutcomeView> {
+        let (m, t) = (self.machine(), &self.tests()[a.test]);
+        let name =
+            |id: &str| m.modes.iter().find(|x| x.name_id == id).map_or_else(|| id.to_owned(), |x| x.name.clone());
+        a.outcomes
+            .iter()
+            .filter(|o| o.probability >= 0.003)
+            .map(|o| {
+                let (low, high) = match o.shown {
+                    halfsplit_diagnosis::Shown::Range(low, high) => (low, high),
+                    _ => (None, None),
+                };
+                OutcomeView {
+                    shows: words::shown(t, &o.shown, &self.units),
+                    low,
+                    high,
+                    percent: 100.0 * o.probability,
+                    leaves: o
+                        .left
+                        .iter()
+                        .map(|(id, p)| Left { id: id.clone(), name: name(id), percent: 100.0 * p })
+                        .collect(),
+                    nothing_broken: 100.0 * o.nothing_broken,
+                    not_described: 100.0 * o.not_described,
+                }
+            })
+            .collect()
+    }
+
+    pub(crate) fn repair_view(&self, id: &str, probability: f64, possible: &StillPossible) -> RepairView {
+        let (what, proof, upstream, minutes) = self.repair_words(id);
+        let puts_right = possible.suspects.iter().filter(|s| s.repair_id == id).map(|s| s.name.clone()).collect();
+        RepairView {
+            id: id.to_owned(),
+            part: id.rsplit_once('/').map_or(id, |(p, _)| p).to_owned(),
+            what,
+            percent: 100.0 * probability,
+            odds: odds_word(probability),
+            minutes,
+            puts_right,
+            upstream,
+            proof,
+        }
+    }
+
+    /// A proposed ending in words. `refused` are the titles of tests that were not made.
+    pub(crate) fn end_view(&self, ending: Ending, refused: &[String]) -> EndView {
+        let mut get = Vec::new();
+        let (ending, words) = match ending {
+            Ending::Repaired => ("repaired", "What was wrong has been put right, and nothing speaks against it."),
+            Ending::NothingBroken => ("nothing_broken", "Nothing is broken. Show the customer how it is meant to work."),
+            Ending::CannotTell => {
+                for tool in Tool::ALL.into_iter().filter(|t| !self.tools.contains(t)) {
+                    let tests = self.tests().iter().filter(|t| t.tool == Some(tool)).count();
+                    if tests > 0 {
+                        get.push(format!("{} ({tests} tests need it)", tool.name()));
+                    }
+                }
+                get.extend(refused.iter().map(|t| format!("what it takes to make this test: {t}")));
+                if get.is_empty() {
+                    get.push("somebody who knows this model, with the maker's own service literature".to_owned());
+                }
+                (
+                    "cannot_tell",
+                    "It cannot be told with what is at hand: no test on offer is worth its minutes. Make it safe, and get what is listed.",
+                )
+            }
+        };
+        EndView { ending, words: words.to_owned(), get }
+    }
+
+    /// Why a suspect stands where it stands; `read` gives for each reading its test and what was read.
+    pub(crate) fn why(&mut self, suspect: &str, read: &[(String, String)]) -> Option<WhyView> {
+        let standing = self.case.reasons(suspect)?;
+        let possible = self.case.still_possible();
+        let name = self.machine().modes.iter().find(|x| x.name_id == suspect).map(|x| x.name.clone())?;
+        let now = possible.suspects.iter().find(|s| s.id == suspect).map_or(0.0, |s| s.probability);
+        let readings = standing
+            .readings
+            .iter()
+            .zip(read)
+            .map(|(r, (test, read))| Speaks {
+                test: test.clone(),
+                read: read.clone(),
+                factor: libm::exp(r.weight),
+                words: words::speaks(r.weight),
+            })
+            .collect();
+        Some(WhyView {
+            suspect: suspect.to_owned(),
+            name,
+            before: 100.0 / (1.0 + libm::exp(-standing.before)),
+            now: 100.0 * now,
+            readings,
+        })
+    }
+}
+
+fn sentence(s: &str) -> String {
+    let mut c = s.chars();
+    let first: String = c.next().map(|f| f.to_uppercase().collect()).unwrap_or_default();
+    format!("{first}{}.", c.as_str().trim_end_matches('.'))
+}
