@@ -14,7 +14,8 @@ mod priors;
 mod problem;
 
 pub use case::{
-    Action, Advice, Case, CaseError, Do, Ending, Leaving, Opening, Possible, Reason, Shown, Standing, Suspect, TestAdvice,
+    Action, Advice, Case, CaseError, Do, Ending, Leaving, Opening, Possible, Reason, Shown, Standing, Suspect,
+    TestAdvice,
 };
 pub use halfsplit_inference::Observed;
 pub use judgement::Judgement;

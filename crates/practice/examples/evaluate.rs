@@ -13,9 +13,7 @@ use halfsplit_diagnosis::{Do, Judgement, Observed, Opening};
 use halfsplit_machine::test::{Answer, Tool};
 use halfsplit_machine::{Conditions, Machine};
 use halfsplit_plant::{Plant, axis_of};
-use halfsplit_practice::{
-    Bench, Flowchart, Hide, Job, JobResult, Practice, Settings, Step, Subject, jobs, summarise,
-};
+use halfsplit_practice::{Bench, Flowchart, Hide, Job, JobResult, Practice, Settings, Step, Subject, jobs, summarise};
 
 const SHEET: &str = include_str!("../../../machines/garage-water-heater.toml");
 const CHART: &str = include_str!("../../../machines/garage-water-heater.flowchart.toml");
@@ -59,7 +57,12 @@ fn main() {
         println!("{}", serde_json::to_string_pretty(&report).expect("a report is plain data"));
     } else {
         println!("{report}");
-        println!("{} visits, {} recommendations, {:.0} s", results.len(), report.recommendations, started.elapsed().as_secs_f64());
+        println!(
+            "{} visits, {} recommendations, {:.0} s",
+            results.len(),
+            report.recommendations,
+            started.elapsed().as_secs_f64()
+        );
     }
 }
 
@@ -84,7 +87,7 @@ fn run_all(all: &[Job], settings: &Settings, threads: usize, started: Instant) -
                     let mut results = results.lock().unwrap();
                     results.push((at, result));
                     let n = results.len();
-                    if n % 20 == 0 || n == all.len() {
+                    if n.is_multiple_of(20) || n == all.len() {
                         eprintln!("{n} of {} in {:.0} s", all.len(), started.elapsed().as_secs_f64());
                     }
                 }

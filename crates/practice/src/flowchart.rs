@@ -65,9 +65,8 @@ impl Flowchart {
                 let message = format!("step \"{}\" goes to \"{}\": add that step or correct the name", step.id, b.go);
                 return Err(FlowchartError(message));
             }
-            let open = step.branch.last().is_none_or(|b| {
-                !b.is.is_empty() || b.over || b.above.is_some() || b.below.is_some()
-            });
+            let open =
+                step.branch.last().is_none_or(|b| !b.is.is_empty() || b.over || b.above.is_some() || b.below.is_some());
             if step.test.is_some() && open {
                 let message = format!("step \"{}\" needs a last branch without a condition", step.id);
                 return Err(FlowchartError(message));
@@ -143,9 +142,7 @@ impl<'a> Walker<'a> {
             }
             match (b.above, b.below) {
                 (None, None) => true,
-                (above, below) => {
-                    number.is_some_and(|x| above.is_none_or(|a| x > a) && below.is_none_or(|b| x < b))
-                }
+                (above, below) => number.is_some_and(|x| above.is_none_or(|a| x > a) && below.is_none_or(|b| x < b)),
             }
         };
         if let Some(b) = step.branch.iter().find(|b| fits(b)) {

@@ -160,8 +160,7 @@ impl Hidden {
             .iter()
             .enumerate()
             .filter(|(i, f)| {
-                !f.mended
-                    && f.duty.is_none_or(|d| Draw::keyed(self.seed, &[4, *i as u64, episode]).chance(d))
+                !f.mended && f.duty.is_none_or(|d| Draw::keyed(self.seed, &[4, *i as u64, episode]).chance(d))
             })
             .fold(0, |bits, (i, _)| bits | 1 << i)
     }
@@ -198,8 +197,7 @@ impl Hidden {
     fn altered(&self, plant: &Plant, test: usize, present: u64) -> u64 {
         let opening = matches!(plant.machine.tests[test].measure, Measure::Complaint | Measure::DisplayLit);
         (0..self.faults.len() as u64).fold(present, |bits, i| {
-            let wrong = !opening
-                && Draw::keyed(self.seed, &[5, i, test as u64]).chance(self.stray.altered);
+            let wrong = !opening && Draw::keyed(self.seed, &[5, i, test as u64]).chance(self.stray.altered);
             if wrong { bits & !(1 << i) } else { bits }
         })
     }
@@ -328,7 +326,9 @@ fn jitter(m: &Machine, e: ResolvedEdit, by: f64, draw: &mut Draw) -> ResolvedEdi
     let op = match e.op {
         Op::Set(v) if is_state(m, e.param, v) => e.op,
         Op::Set(v) => Op::Set(v * f),
-        Op::Scale(s) => Op::Scale((1.0 + (s - 1.0) * f).max(s * 0.2)),
+        // What is nearly gone stays nearly gone.
+        Op::Scale(s) if s < 1.0 => Op::Scale(libm::pow(s.max(0.0), f)),
+        Op::Scale(s) => Op::Scale(1.0 + (s - 1.0) * f),
         Op::Add(d) => Op::Add(d * f),
     };
     ResolvedEdit { param: e.param, op }

@@ -72,10 +72,15 @@ impl Practice {
         }
         let names: Vec<&str> = names.iter().map(String::as_str).collect();
         let hidden = Hidden::new(plant, stated, &names, Stray::default(), seed);
-        let mut practice = Practice { untouched: hidden.clone(), hidden, so_far: Run::begun(), case: {
-            case.begin_again();
-            case
-        } };
+        let mut practice = Practice {
+            untouched: hidden.clone(),
+            hidden,
+            so_far: Run::begun(),
+            case: {
+                case.begin_again();
+                case
+            },
+        };
         for id in OPENING {
             let test = practice.case.test(id)?;
             practice.ask(test)?;

@@ -36,7 +36,8 @@ fn every_value_with_a_spread_differs_from_the_sheet_and_stays_near_it() {
         with_spread += 1;
         assert!((own - param.nominal).abs() <= 3.0 * sd + 1e-12, "{} {own}", param.name);
     }
-    let twins = hidden.sound().iter().zip(&plant.machine.params).filter(|(o, p)| **o == p.nominal && p.spread != Spread::None);
+    let twins =
+        hidden.sound().iter().zip(&plant.machine.params).filter(|(o, p)| **o == p.nominal && p.spread != Spread::None);
     assert!(with_spread > 40 && twins.count() <= 2);
     assert_ne!(hidden.conditions().air, hidden.stated().air);
 }
@@ -132,8 +133,9 @@ fn slips_and_altered_predictions_come_as_often_as_asked() {
         (0..400)
             .filter(|seed| {
                 let mut hidden = Hidden::new(&plant, Conditions::default(), &["CRUN:open"], stray, *seed);
-                // An open capacitor shows next to nothing; anything else is a slip or a wrong model.
-                !matches!(hidden.answer(&plant, t, 0), Observed::Value(x) if halfsplit_plant::Axis::Farads.from(x) < 1e-7)
+                // An open capacitor shows next to nothing or OL; anything else is a slip or a wrong model.
+                let read = hidden.answer(&plant, t, 0);
+                matches!(read, Observed::Value(x) if halfsplit_plant::Axis::Farads.from(x) > 1e-7)
             })
             .count()
     };
@@ -141,5 +143,5 @@ fn slips_and_altered_predictions_come_as_often_as_asked() {
     let altered = count(Stray { altered: 0.1, ..EXACT });
     assert!((20..=60).contains(&altered), "{altered} of 400");
     let slips = count(Stray { slips: 0.2, ..EXACT });
-    assert!((20..=80).contains(&slips), "{slips} of 400");
+    assert!((10..=60).contains(&slips), "{slips} of 400");
 }

@@ -280,9 +280,7 @@ fn policies(results: &[&JobResult]) -> Vec<PolicyReport> {
                 minutes: runs().map(|(_, run)| run.minutes).sum::<f64>() / n,
                 right: runs().filter(|(_, run)| run.quiet).count() as f64 / n,
                 right_at_once: runs()
-                    .filter(|(r, run)| {
-                        run.right_at_once() || (r.hidden.is_empty() && run.repairs().next().is_none())
-                    })
+                    .filter(|(r, run)| run.right_at_once() || (r.hidden.is_empty() && run.repairs().next().is_none()))
                     .count() as f64
                     / n,
                 unneeded: runs().map(|(_, run)| run.unneeded as f64).sum::<f64>() / n,

@@ -49,10 +49,8 @@ pub struct Groups {
 pub fn groups(plant: &Plant, visit: &Visit, offered: &[bool]) -> Groups {
     let m: &Machine = &plant.machine;
     let names = names(m);
-    let strongest: Vec<ModeIx> = names
-        .iter()
-        .map(|n| ModeIx(m.modes.iter().rposition(|x| x.name_id == **n).unwrap_or(0)))
-        .collect();
+    let strongest: Vec<ModeIx> =
+        names.iter().map(|n| ModeIx(m.modes.iter().rposition(|x| x.name_id == **n).unwrap_or(0))).collect();
     let sound = shows(plant, visit, &[]);
     let shown: Vec<Vec<Prediction>> = strongest.iter().map(|x| shows(plant, visit, &[*x])).collect();
     let told = |a: &[Prediction], b: &[Prediction]| a.iter().zip(b).zip(offered).any(|((x, y), on)| *on && apart(x, y));
