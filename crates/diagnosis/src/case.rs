@@ -251,7 +251,7 @@ pub struct Case {
 const BEFORE: u32 = u32::MAX;
 
 /// Epochs that are kept with all that was worked out for them, over visits begun anew. Bounds memory.
-const KEPT_EPOCHS: usize = 48;
+const KEPT_EPOCHS: usize = 32;
 
 impl Case {
     /// Begins a visit.

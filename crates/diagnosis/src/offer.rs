@@ -1,7 +1,7 @@
 //! What can be done next, in minutes: tests on offer, repairs, places, power states.
 
 use halfsplit_inference::{AccessId, EpisodeId, ModeId, RepairId, RepairOption, Situation, StateId, TestOption};
-use halfsplit_machine::test::{Moment, PowerState, Test, Tool};
+use halfsplit_machine::test::{Measure, Moment, PowerState, Test, Tool};
 use halfsplit_machine::{CommandIx, Machine, PlaceIx};
 
 use crate::problem::VisitProblem;
@@ -110,7 +110,9 @@ impl VisitProblem {
                 access: way(t.place),
                 state: Stand::of(t).map(|s| s.id(m)),
                 hazard: t.hazards.len() as u8 + u8::from(t.power == PowerState::Live),
-                allowed: !c.refused[i] && !c.taken[i] && t.tool.is_none_or(|tool| c.tools.contains(&tool)),
+                // There is no new complaint to ask for once something has been done.
+                allowed: !(c.refused[i] || c.taken[i] || c.epoch > 0 && t.measure == Measure::Complaint)
+                    && t.tool.is_none_or(|tool| c.tools.contains(&tool)),
                 new_episode: t.command.is_some(),
             })
             .collect();

@@ -260,7 +260,7 @@ impl Problem for VisitProblem {
 /// What a proving run shows: a machine that somebody would call about is still wrong; a fault that hardly anybody
 /// notices may pass. Judgement.
 fn proof_shows(operation: &Operation) -> Predicted {
-    let wrong = if operation.outcome.call > NOTICED { 0.97 } else { 0.03 };
+    let wrong = if operation.outcome.call > NOTICED { 0.98 } else { 0.01 };
     Predicted::Categories(vec![1.0 - wrong, wrong])
 }
 

@@ -87,7 +87,7 @@ fn run_all(all: &[Job], settings: &Settings, threads: usize, started: Instant) -
                     let mut results = results.lock().unwrap();
                     results.push((at, result));
                     let n = results.len();
-                    if n % 20 == 0 || n == all.len() {
+                    if n.is_multiple_of(20) || n == all.len() {
                         eprintln!("{n} of {} in {:.0} s", all.len(), started.elapsed().as_secs_f64());
                     }
                 }

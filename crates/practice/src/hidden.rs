@@ -326,7 +326,9 @@ fn jitter(m: &Machine, e: ResolvedEdit, by: f64, draw: &mut Draw) -> ResolvedEdi
     let op = match e.op {
         Op::Set(v) if is_state(m, e.param, v) => e.op,
         Op::Set(v) => Op::Set(v * f),
-        Op::Scale(s) => Op::Scale((1.0 + (s - 1.0) * f).max(s * 0.2)),
+        // What is nearly gone stays nearly gone.
+        Op::Scale(s) if s < 1.0 => Op::Scale(libm::pow(s.max(0.0), f)),
+        Op::Scale(s) => Op::Scale(1.0 + (s - 1.0) * f),
         Op::Add(d) => Op::Add(d * f),
     };
     ResolvedEdit { param: e.param, op }

@@ -46,8 +46,8 @@ pub enum Step {
 pub struct Run {
     /// Steps with the minutes that each took.
     pub steps: Vec<(Step, f64)>,
-    /// All minutes: tests, access, power states, repairs with their prices, proving runs, a call-back if anything
-    /// that somebody notices was left.
+    /// All minutes: tests, access, power states, repairs with their prices, proving runs; if anything that
+    /// somebody notices was left, a call-back and the repairs that it leads to.
     pub minutes: f64,
     /// Nothing hidden is left.
     pub cured: bool,
@@ -78,13 +78,18 @@ impl Run {
         }
     }
 
-    /// Looks what is left at the end; what somebody would notice costs a call-back.
+    /// Looks what is left at the end: what somebody would notice costs a call-back, and its repair then.
     pub(crate) fn close(&mut self, case: &Case, hidden: &mut Hidden, plant: &Plant) {
         self.cured = hidden.faults().next().is_none();
         self.quiet = hidden.is_right(plant, Case::NOTICED);
         self.not_described = case.posterior().not_described;
         if !self.quiet {
-            self.minutes += case.call_back();
+            // Somebody comes again, and does then what was left undone.
+            let mut left: Vec<&str> = hidden.faults().map(|f| plant.machine.modes[f.0].repair_group.as_str()).collect();
+            left.sort_unstable();
+            left.dedup();
+            let repairs: f64 = left.iter().filter_map(|group| case.minutes_of_repair(group)).sum();
+            self.minutes += case.call_back() + repairs;
         }
     }
 
@@ -259,7 +264,7 @@ fn by_chart(
                 walk.answered(&plant.machine.tests[test], observed);
             }
             Walk::Repairs(groups) => {
-                for group in groups.to_vec() {
+                for group in groups.iter().cloned() {
                     if mend(case, hidden, plant, run, group, 0.0)? {
                         run.steps.push((Step::Ended(Ending::Repaired, 0.0), 0.0));
                         return Ok(());

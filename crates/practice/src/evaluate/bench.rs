@@ -189,10 +189,10 @@ fn subject(case: &Case, plant: &Plant, job: &Job) -> Vec<String> {
             let first = |n: &str| modes.iter().find(|x| x.name_id == n);
             loop {
                 let (a, b) = (names[draw.below(names.len())], names[draw.below(names.len())]);
-                if let (Some(x), Some(y)) = (first(a), first(b)) {
-                    if x.part != y.part && x.repair_group != y.repair_group {
-                        return vec![a.to_owned(), b.to_owned()];
-                    }
+                let fits =
+                    first(a).zip(first(b)).is_some_and(|(x, y)| x.part != y.part && x.repair_group != y.repair_group);
+                if fits {
+                    return vec![a.to_owned(), b.to_owned()];
                 }
             }
         }

@@ -106,7 +106,7 @@ pub struct Job {
     pub part: Part,
     /// Whom to visit.
     pub subject: Subject,
-    /// Which of [`DAYS`] it is told to be.
+    /// Which of a few days it is told to be (air, age, worked on lately).
     pub day: usize,
     /// Seed of the hidden machine.
     pub seed: u64,
