@@ -85,6 +85,7 @@ fn list(as_json: bool) -> Result<(), Failure> {
 }
 
 /// Enough digits for the ±, or five without one.
+#[allow(clippy::disallowed_methods, reason = "how many digits a client shows decides no answer")]
 fn number(n: &Number) -> String {
     let digits = match n.plus_minus {
         Some(pm) if pm > 0.0 => (1 - pm.log10().floor() as i32).clamp(0, 9) as usize,
