@@ -19,7 +19,9 @@ pub use evaluate::{
     summarise, wilson,
 };
 pub use flowchart::{Flowchart, FlowchartError};
-pub use halfsplit_diagnosis::Ending;
+pub use halfsplit_diagnosis::{Do, Ending, Judgement, Opening};
+pub use halfsplit_machine::{Conditions, Machine, test::Tool};
+pub use halfsplit_plant::Plant;
 pub use hidden::{Hidden, Stray};
 pub use practice::{Debrief, Hide, Mended, Practice};
 pub use run::{Guide, OPENING, Run, Step, run};

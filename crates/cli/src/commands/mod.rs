@@ -2,6 +2,7 @@
 
 mod case;
 mod completions;
+mod evaluate;
 mod job;
 mod jobs;
 mod library;
@@ -29,6 +30,8 @@ pub enum Command {
     Picture(picture::Args),
     /// Run text cases: what was entered and what is expected.
     Case(case::Args),
+    /// Measure how well the diagnosis does on hidden machines.
+    Evaluate(evaluate::Args),
     /// Write completions for a shell.
     Completions(completions::Args),
     /// Write the manual page (roff, for `man`).
@@ -45,6 +48,7 @@ pub fn run(command: Command, cli: &mut clap::Command) -> Result<(), Failure> {
         Command::Value(a) => value::run(&a),
         Command::Picture(a) => picture::run(&a),
         Command::Case(a) => case::run(&a),
+        Command::Evaluate(a) => evaluate::run(&a),
         Command::Completions(a) => completions::run(&a, cli),
         Command::Manual(a) => manual::run(&a, cli),
     }
