@@ -126,6 +126,8 @@ pub struct TestAdvice {
     pub open: Vec<PlaceIx>,
     /// The power state has to change for it.
     pub change_state: bool,
+    /// It has been read already: a second look, for what has not been done in between.
+    pub again: bool,
     /// What each outcome would leave.
     pub outcomes: Vec<Leaving>,
 }
@@ -274,7 +276,7 @@ impl Case {
             minutes_left: None,
             episode: 0,
             epoch: 0,
-            taken: vec![false; tests],
+            taken: vec![0; tests],
         };
         let opened = circumstances.clone();
         let mut case = Case { problem, reasoner, circumstances, plan, taken: Vec::new(), opened };
@@ -345,7 +347,7 @@ impl Case {
         Some(situation.repairs[r].cost + situation.verify_minutes)
     }
 
-    /// Whether a test is on offer: not refused, not read in this epoch, its tool at hand.
+    /// Whether a test is on offer: not refused, not read twice in this epoch, its tool at hand.
     pub fn offered(&self, test: usize) -> bool {
         self.problem.situation(&self.circumstances).tests[test].allowed
     }
@@ -456,7 +458,7 @@ impl Case {
             episode: EpisodeId(episode),
         };
         self.reasoner.observe(&self.problem, reading)?;
-        self.circumstances.taken[test] = true;
+        self.circumstances.taken[test] = self.circumstances.taken[test].saturating_add(1);
         self.taken.push(test);
         Ok(())
     }
@@ -498,7 +500,7 @@ impl Case {
             self.problem.epochs.len() - 1
         });
         self.circumstances.episode += 1;
-        self.circumstances.taken.iter_mut().for_each(|t| *t = false);
+        self.circumstances.taken.iter_mut().for_each(|t| *t = 0);
         Ok(())
     }
 
@@ -676,6 +678,7 @@ impl Case {
             minutes: situation.minutes_of(&situation.tests[test]),
             open,
             change_state,
+            again: self.circumstances.taken[test] > 0,
             outcomes: Vec::new(),
         }
     }
@@ -684,7 +687,7 @@ impl Case {
     pub fn about(&mut self, test: usize) -> TestAdvice {
         let mut c = self.circumstances.clone();
         c.refused[test] = false;
-        c.taken[test] = false;
+        c.taken[test] = 0;
         let situation = self.problem.situation(&c);
         self.test_advice(&situation, test)
     }

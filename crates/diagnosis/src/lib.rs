@@ -9,6 +9,7 @@
 
 mod case;
 mod judgement;
+mod levels;
 mod offer;
 mod priors;
 mod problem;

@@ -46,6 +46,9 @@ impl Stand {
     }
 }
 
+/// A test is offered again until it has been read so often: a second look uncovers a slip, a third tells hardly more.
+const MOST_READINGS: u8 = 2;
+
 /// What stands open, what was refused, what tools there are.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Circumstances {
@@ -57,8 +60,8 @@ pub(crate) struct Circumstances {
     pub minutes_left: Option<f64>,
     pub episode: u32,
     pub epoch: usize,
-    /// Tests already read in this epoch, by index.
-    pub taken: Vec<bool>,
+    /// How often each test has been read in this epoch, by index.
+    pub taken: Vec<u8>,
 }
 
 impl Circumstances {
@@ -110,8 +113,10 @@ impl VisitProblem {
                 access: way(t.place),
                 state: Stand::of(t).map(|s| s.id(m)),
                 hazard: t.hazards.len() as u8 + u8::from(t.power == PowerState::Live),
-                // There is no new complaint to ask for once something has been done.
-                allowed: !(c.refused[i] || c.taken[i] || c.epoch > 0 && t.measure == Measure::Complaint)
+                // The customer has said what he has to say.
+                allowed: !(c.refused[i]
+                    || c.taken[i] >= MOST_READINGS
+                    || t.measure == Measure::Complaint && (c.epoch > 0 || c.taken[i] > 0))
                     && t.tool.is_none_or(|tool| c.tools.contains(&tool)),
                 new_episode: t.command.is_some(),
             })

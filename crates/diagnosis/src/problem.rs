@@ -12,6 +12,7 @@ use halfsplit_machine::{Conditions, ModeIx, Role};
 use halfsplit_plant::{Axis, Operation, Plant, Prediction, Visit, axis_of};
 
 use crate::judgement::Judgement;
+use crate::levels;
 use crate::priors::Priors;
 
 /// The time between two actions that change the machine.
@@ -32,6 +33,8 @@ pub(crate) struct VisitProblem {
     pub names: Vec<String>,
     pub repairs: Vec<String>,
     priors: Priors,
+    /// For each mode, those that stand next to it in degree.
+    neighbours: Vec<Vec<u32>>,
     /// Modes that are not thought of, by index.
     left_out: Vec<bool>,
     samples: Vec<f64>,
@@ -101,6 +104,7 @@ impl VisitProblem {
             names,
             repairs,
             priors,
+            neighbours: levels::neighbours(&plant.machine),
             left_out: vec![false; plant.machine.modes.len()],
             samples: vec![1.0],
             sound,
@@ -176,6 +180,24 @@ impl VisitProblem {
         out
     }
 
+    /// What the same test shows a degree weaker and a degree stronger, of each mode that has degrees.
+    fn beside(&self, hypothesis: &[ModeId], sample: usize, epoch: usize, test: &Test) -> Vec<Prediction> {
+        let mut all = Vec::new();
+        for (at, mode) in hypothesis.iter().enumerate() {
+            if self.epochs[epoch].mended[mode.0 as usize] {
+                continue;
+            }
+            for &other in &self.neighbours[mode.0 as usize] {
+                let mut modes = hypothesis.to_vec();
+                modes[at] = ModeId(other);
+                modes.sort_unstable();
+                let worked = self.worked(&modes, sample, epoch);
+                all.push(self.plant.predict(&worked.params, &worked.operation, test));
+            }
+        }
+        all
+    }
+
     /// Whether a part's own state alone decides a test.
     fn local_part(&self, test: &Test) -> Option<usize> {
         let m = &self.plant.machine;
@@ -210,7 +232,8 @@ impl Problem for VisitProblem {
         let Some(test) = self.plant.machine.tests.get(test) else {
             return proof_shows(&worked.operation);
         };
-        match self.plant.predict(&worked.params, &worked.operation, test) {
+        let at = self.plant.predict(&worked.params, &worked.operation, test);
+        match levels::spread(at, &self.beside(hypothesis, sample, epoch, test)) {
             Prediction::Number { centre, noise, common, over } if over > 0.0 => {
                 Predicted::NumberOrOver { centre, noise_sd: noise, common_sd: common, p_over: over, p_under: 0.0 }
             }

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use halfsplit_diagnosis::Observed;
 use halfsplit_machine::library::Op;
-use halfsplit_machine::test::{Answer, Measure, Spot, Test};
+use halfsplit_machine::test::{Answer, Measure, Moment, Spot, Test};
 use halfsplit_machine::{Conditions, Machine, ModeIx, ParamIx, ResolvedEdit, Spread};
 use halfsplit_plant::{Axis, Operation, Plant, Prediction, Visit, axis_of};
 use halfsplit_units::Dimension;
@@ -216,7 +216,12 @@ impl Hidden {
             return slip(t, &prediction, &mut draw);
         }
         match prediction {
-            Prediction::Words(p) => Observed::Category(draw.pick(&p)),
+            Prediction::Words(p) => {
+                // What was once seen is seen again, but for what a machine does: that may turn out otherwise.
+                let afresh = t.moment != Moment::AtRest && draw.chance(0.2);
+                let mut once = Draw::keyed(self.seed, &[8, self.epoch, test as u64]);
+                Observed::Category(if afresh { draw.pick(&p) } else { once.pick(&p) })
+            }
             Prediction::Number { centre, noise, common, over } => {
                 // The same at every reading of this test on this machine.
                 let mut once = Draw::keyed(self.seed, &[7, test as u64]);

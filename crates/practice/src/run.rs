@@ -55,6 +55,8 @@ pub struct Run {
     pub quiet: bool,
     /// Repairs that put nothing right.
     pub unneeded: usize,
+    /// Of these, those that fit a part: not cleaning, resetting, setting or tightening.
+    pub unneeded_parts: usize,
     /// Probability of "something not described" at the end.
     pub not_described: f64,
     /// The likeliest repair after the opening evidence, its probability, and whether it was needed.
@@ -72,6 +74,7 @@ impl Run {
             cured: false,
             quiet: false,
             unneeded: 0,
+            unneeded_parts: 0,
             not_described: 0.0,
             first_lead: (0.0, false),
             asked: 0,
@@ -106,6 +109,11 @@ impl Run {
         self.repairs().next().is_some_and(|(_, right)| right)
     }
 
+    /// Ended on the right cause, or one with the same repair: nothing hidden is left, and what was mended last was it.
+    pub fn ended_right(&self) -> bool {
+        self.cured && self.repairs().last().is_some_and(|(_, right)| right)
+    }
+
     /// Repairs made, with the stated probability and whether each put a fault right.
     pub fn repairs(&self) -> impl Iterator<Item = (f64, bool)> + '_ {
         self.steps.iter().filter_map(|(s, _)| match s {
@@ -127,6 +135,12 @@ impl Run {
 
 /// What every visit begins with.
 pub const OPENING: [&str; 3] = ["complaint", "display lit", "display message"];
+
+/// Whether a repair fits a part, rather than cleaning, resetting, setting or tightening what is there.
+fn fits_a_part(group: &str) -> bool {
+    let work = ["clean", "reset", "set", "seat", "coil-seat", "connection", "exchange", "supply"];
+    group.rsplit('/').next().is_some_and(|what| !work.contains(&what))
+}
 
 /// Steps after which a visit is given up.
 const MOST_STEPS: usize = 60;
@@ -202,6 +216,7 @@ pub(crate) fn mend(
     let proved = hidden.is_right(plant, Case::NOTICED);
     case.prove(proved)?;
     run.unneeded += usize::from(!right);
+    run.unneeded_parts += usize::from(!right && fits_a_part(&group));
     run.minutes += minutes;
     run.steps.push((Step::Mended { group, stated, right, proved }, minutes));
     Ok(proved)

@@ -194,6 +194,8 @@ impl<'a> Acts<'a> {
     pub(super) fn now_among(&self, classes: &[usize], masses: &[f64], done: &[bool], ground: &Ground) -> (f64, Step) {
         let mut reached = 0.0;
         let mut wrong = 0.0;
+        // Of that, what some repair on offer would put right.
+        let mut known = 0.0;
         // What ending now would cost, weighted by mass.
         let mut leaving = 0.0;
         let mut helped = vec![0.0; self.serves.len()];
@@ -201,16 +203,17 @@ impl<'a> Acts<'a> {
             reached += masses[c];
             if self.needs[c] != Need::Nothing {
                 wrong += masses[c];
+                known += if self.needs[c] == Need::Unknown { 0.0 } else { masses[c] };
                 leaving += masses[c] * self.ends[c];
                 self.contribute(c, masses[c], done, &mut helped);
             }
         }
-        let mut best = (leaving, Step::Close);
+        let mut best = (f64::INFINITY, Step::Close);
         let mut ground = *ground;
         let mut done = done.to_vec();
-        let mut first = None;
+        let mut first: Option<usize> = None;
         let mut spent = 0.0;
-        for _ in 0..LONGEST {
+        for _ in 0..=LONGEST {
             let mut choice: Option<(f64, usize, f64)> = None;
             for (r, &help) in helped.iter().enumerate() {
                 if help <= 0.0 {
@@ -223,6 +226,15 @@ impl<'a> Acts<'a> {
                 {
                     choice = Some((ratio, r, cost));
                 }
+            }
+            // Whoever comes again to repair knows no more than is known now, and may begin with the wrong repair too.
+            let astray = match choice {
+                Some((_, r, cost)) if self.situation.repaired_later => (known - helped[r]).max(0.0) * cost,
+                _ => 0.0,
+            };
+            let total = spent + leaving.max(0.0) + astray;
+            if total < best.0 {
+                best = (total, first.map_or(Step::Close, Step::Repair));
             }
             let Some((_, r, cost)) = choice else { break };
             spent += reached * cost;
@@ -244,6 +256,7 @@ impl<'a> Acts<'a> {
             for &c in &served {
                 if self.fixed(c, &done) {
                     wrong -= masses[c];
+                    known -= masses[c];
                     leaving -= masses[c] * self.ends[c];
                 } else {
                     self.contribute(c, masses[c], &done, &mut helped);
@@ -251,13 +264,6 @@ impl<'a> Acts<'a> {
             }
             wrong = wrong.max(0.0);
             reached = wrong;
-            let total = spent + leaving.max(0.0);
-            if total < best.0 {
-                best = (total, Step::Repair(first.unwrap_or(r)));
-            }
-            if wrong <= 1e-12 {
-                break;
-            }
         }
         best
     }

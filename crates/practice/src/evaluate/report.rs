@@ -94,6 +94,10 @@ pub struct Report {
     pub unseen: Vec<String>,
     /// Singles: mean over names of the share that ended on the right cause or one with the same repair.
     pub singles: Option<f64>,
+    /// Of these, with the right repair first.
+    pub singles_at_once: Option<f64>,
+    /// Needless parts per visit to a single.
+    pub singles_needless_parts: Option<f64>,
     /// All visits to singles, with interval.
     pub singles_interval: Option<Share>,
     /// The worst name's share.
@@ -152,7 +156,7 @@ pub fn summarise(common: &Common, results: &[JobResult]) -> Report {
     let (singles, intermittent) = (part(Part::Singles), part(Part::Intermittent));
     let (left_out, prior) = (part(Part::NotDescribed), part(Part::Prior));
     let singles_by_name = by_name(&singles, right);
-    let both = |r: &&JobResult| r.own().cured && r.own().unneeded == 0;
+    let both = |r: &&JobResult| r.own().cured && r.own().unneeded_parts == 0;
     let shares = |list: &[ByName]| list.iter().map(|n| n.good as f64 / n.visits as f64).collect::<Vec<f64>>();
     let pairs_prior = Share::of(&part(Part::PairsPrior), both);
     let pairs_uniform = Share::of(&part(Part::PairsUniform), both);
@@ -166,6 +170,8 @@ pub fn summarise(common: &Common, results: &[JobResult]) -> Report {
         tests: common.tests,
         unseen: common.groups.unseen.clone(),
         singles: mean(&single_shares),
+        singles_at_once: Share::of(&singles, |r| r.own().right_at_once()).map(|s| s.share),
+        singles_needless_parts: mean(&singles.iter().map(|r| r.own().unneeded_parts as f64).collect::<Vec<_>>()),
         singles_interval: Share::of(&singles, |r| right(r)),
         singles_worst: single_shares.iter().copied().min_by(f64::total_cmp),
         singles_minutes: mean(&singles.iter().map(|r| r.own().minutes).collect::<Vec<_>>()),
@@ -202,16 +208,16 @@ fn mean(all: &[f64]) -> Option<f64> {
     (!all.is_empty()).then(|| all.iter().sum::<f64>() / all.len() as f64)
 }
 
-/// A single fault: the first repair was the right one.
+/// A single fault: the visit ended on the right cause, or one with the same repair.
 fn right(r: &JobResult) -> bool {
-    r.own().right_at_once()
+    r.own().ended_right()
 }
 
 /// A fault that comes and goes: right, or sent home with the advice to catch it in the act. What is honest is an
 /// ending without a needless part.
 fn caught(r: &JobResult) -> bool {
     let run = r.own();
-    right(r) || (run.unneeded == 0 && matches!(run.ending(), Some(Ending::CannotTell)))
+    right(r) || (run.unneeded_parts == 0 && matches!(run.ending(), Some(Ending::CannotTell)))
 }
 
 /// A fault that the engine does not know: "something not described" leads at the end, or the same repair was made
@@ -308,6 +314,10 @@ impl fmt::Display for Report {
         let singles = share(self.singles);
         writeln!(f, "{:<44} {singles}{}", "singles, mean over names", interval(self.singles_interval))?;
         writeln!(f, "{:<44} {}", "singles, worst name", share(self.singles_worst))?;
+        writeln!(f, "{:<44} {}", "singles, the right repair first", share(self.singles_at_once))?;
+        if let Some(n) = self.singles_needless_parts {
+            writeln!(f, "{:<44} {n:.2}", "singles, needless parts per visit")?;
+        }
         if let Some(m) = self.singles_minutes {
             writeln!(f, "{:<44} {m:.0}", "singles, mean minutes")?;
         }

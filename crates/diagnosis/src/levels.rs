@@ -1,0 +1,86 @@
+//! A fault with degrees may lie between two levels: what a level predicts reaches half-way to its neighbours.
+
+use halfsplit_machine::Machine;
+use halfsplit_plant::Prediction;
+
+/// For each mode, the modes of the same name that stand next to it in degree: at most two.
+pub(crate) fn neighbours(m: &Machine) -> Vec<Vec<u32>> {
+    let next = |i: usize, j: usize| (m.modes.get(j)?.name_id == m.modes[i].name_id).then_some(j as u32);
+    // Levels of a name follow one another, from weak to strong or the other way round.
+    (0..m.modes.len())
+        .map(|i| i.checked_sub(1).and_then(|j| next(i, j)).into_iter().chain(next(i, i + 1)).collect())
+        .collect()
+}
+
+/// What is predicted for a range of degrees: at this level, and at its neighbours.
+///
+/// A cell that reaches half-way to two neighbours at distance g has a standard deviation of g/√12; to one
+/// neighbour, half of it and a little for what lies beyond the last level.
+pub(crate) fn spread(at: Prediction, beside: &[Prediction]) -> Prediction {
+    if beside.is_empty() {
+        return at;
+    }
+    let share = 0.5 / beside.len() as f64;
+    match at {
+        Prediction::Words(mut p) => {
+            p.iter_mut().for_each(|x| *x *= 0.5);
+            for other in beside {
+                if let Prediction::Words(q) = other {
+                    p.iter_mut().zip(q).for_each(|(x, y)| *x += share * y);
+                }
+            }
+            Prediction::Words(p)
+        }
+        Prediction::Number { centre, noise, common, over } => {
+            let (mut variance, mut beyond, mut seen) = (common * common, 0.5 * over, (centre, noise));
+            for other in beside {
+                if let Prediction::Number { centre: c, noise: n, common: s, over: o } = other {
+                    beyond += share * o;
+                    if over < 0.5 && *o < 0.5 {
+                        variance += (c - centre) * (c - centre) / 24.0;
+                    } else if over >= 0.5 && *o < 0.5 {
+                        // Only the neighbour is within the meter's range.
+                        (seen, variance) = ((*c, *n), s * s);
+                    }
+                }
+            }
+            Prediction::Number { centre: seen.0, noise: seen.1, common: libm::sqrt(variance), over: beyond }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn number(centre: f64, over: f64) -> Prediction {
+        Prediction::Number { centre, noise: 0.1, common: 0.2, over }
+    }
+
+    #[test]
+    fn a_cell_between_two_neighbours_has_the_spread_of_an_even_distribution() {
+        let Prediction::Number { centre, noise, common, over } =
+            spread(number(5.0, 0.0), &[number(2.0, 0.0), number(8.0, 0.0)])
+        else {
+            panic!("a number")
+        };
+        assert_eq!((centre, noise, over), (5.0, 0.1, 0.0));
+        // Variance of an even distribution of width 3: 9/12.
+        assert!((common * common - 0.04 - 9.0 / 12.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn what_only_a_neighbour_shows_may_be_shown() {
+        let Prediction::Number { centre, over, .. } = spread(number(0.0, 1.0), &[number(3.0, 0.0)]) else {
+            panic!("a number")
+        };
+        assert_eq!((centre, over), (3.0, 0.5));
+        let words = spread(Prediction::Words(vec![1.0, 0.0]), &[Prediction::Words(vec![0.0, 1.0])]);
+        assert_eq!(words, Prediction::Words(vec![0.5, 0.5]));
+    }
+
+    #[test]
+    fn without_degrees_nothing_changes() {
+        assert_eq!(spread(number(1.0, 0.2), &[]), number(1.0, 0.2));
+    }
+}
