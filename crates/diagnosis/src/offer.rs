@@ -1,7 +1,7 @@
 //! What can be done next, in minutes: tests on offer, repairs, places, power states.
 
 use halfsplit_inference::{AccessId, EpisodeId, ModeId, RepairId, RepairOption, Situation, StateId, TestOption};
-use halfsplit_machine::test::{Measure, Moment, PowerState, Test, Tool};
+use halfsplit_machine::test::{Answer, Measure, Moment, PowerState, Test, Tool};
 use halfsplit_machine::{CommandIx, Machine, PlaceIx};
 
 use crate::problem::VisitProblem;
@@ -46,8 +46,14 @@ impl Stand {
     }
 }
 
-/// A test is offered again until it has been read so often: a second look uncovers a slip, a third tells hardly more.
-const MOST_READINGS: u8 = 2;
+/// How often a test is offered. A second look at something seen or heard uncovers a slip; a third tells hardly more. A
+/// number that is off by ten or more is asked back when it is entered, so measuring twice is left to the technician.
+fn most_readings(test: &Test) -> u8 {
+    match test.answer {
+        Answer::Words(_) => 2,
+        Answer::Number(_) => 1,
+    }
+}
 
 /// What stands open, what was refused, what tools there are.
 #[derive(Debug, Clone, PartialEq)]
@@ -115,7 +121,7 @@ impl VisitProblem {
                 hazard: t.hazards.len() as u8 + u8::from(t.power == PowerState::Live),
                 // The customer has said what he has to say.
                 allowed: !(c.refused[i]
-                    || c.taken[i] >= MOST_READINGS
+                    || c.taken[i] >= most_readings(t)
                     || t.measure == Measure::Complaint && (c.epoch > 0 || c.taken[i] > 0))
                     && t.tool.is_none_or(|tool| c.tools.contains(&tool)),
                 new_episode: t.command.is_some(),

@@ -41,9 +41,12 @@ pub enum Axis {
     Linear,
     /// log10(ohm + 0.3): relative errors, with the test leads' few tenths of an ohm as floor.
     Ohms,
-    /// log10(farad + 10 nF).
+    /// log10(farad + 0.05 µF).
     Farads,
 }
+
+/// What leads and the last digit of a meter alone may show, F. Judgement.
+const FARADS_FLOOR: f64 = 5e-8;
 
 impl Axis {
     /// From SI to the axis.
@@ -51,7 +54,7 @@ impl Axis {
         match self {
             Axis::Linear => si,
             Axis::Ohms => log10(si.max(0.0) + 0.3),
-            Axis::Farads => log10(si.max(0.0) + 1e-8),
+            Axis::Farads => log10(si.max(0.0) + FARADS_FLOOR),
         }
     }
 
@@ -60,7 +63,7 @@ impl Axis {
         match self {
             Axis::Linear => x,
             Axis::Ohms => (libm::exp10(x) - 0.3).max(0.0),
-            Axis::Farads => (libm::exp10(x) - 1e-8).max(0.0),
+            Axis::Farads => (libm::exp10(x) - FARADS_FLOOR).max(0.0),
         }
     }
 
@@ -70,7 +73,7 @@ impl Axis {
         match self {
             Axis::Linear => sd,
             Axis::Ohms => LOG10_E * sd / (si.max(0.0) + 0.3),
-            Axis::Farads => LOG10_E * sd / (si.max(0.0) + 1e-8),
+            Axis::Farads => LOG10_E * sd / (si.max(0.0) + FARADS_FLOOR),
         }
     }
 }
@@ -299,7 +302,7 @@ impl Plant {
         let (network, nodes, relative) = self.part_network(params, &latches, part, 298.15, false);
         let reading =
             self.meter.farads(&UnderTest::new(&network, self.machine.sheet.nameplate.hertz), nodes[a], nodes[b]);
-        to_prediction(reading, Axis::Farads, relative, 2e-9)
+        to_prediction(reading, Axis::Farads, relative, 2e-8)
     }
 
     fn insulation(&self, params: &[f64], part: PartIx) -> Prediction {
