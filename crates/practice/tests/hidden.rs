@@ -133,9 +133,9 @@ fn slips_and_altered_predictions_come_as_often_as_asked() {
         (0..400)
             .filter(|seed| {
                 let mut hidden = Hidden::new(&plant, Conditions::default(), &["CRUN:open"], stray, *seed);
-                // An open capacitor shows next to nothing or OL; anything else is a slip or a wrong model.
+                // An open capacitor shows next to nothing (leads and last digit make up to a tenth or two) or OL; anything else is a slip or a wrong model.
                 let read = hidden.answer(&plant, t, 0);
-                matches!(read, Observed::Value(x) if halfsplit_plant::Axis::Farads.from(x) > 1e-7)
+                matches!(read, Observed::Value(x) if halfsplit_plant::Axis::Farads.from(x) > 4e-7)
             })
             .count()
     };
