@@ -263,6 +263,8 @@ impl Case {
             policy: Policy::ExpectedCost,
             expansions: opening.judgement.expansions,
             depth: 2,
+            bins: 5,
+            hypotheses: 40,
             ..PlanSettings::default()
         };
         let settings = Settings { neglect: opening.judgement.neglect, ..Settings::default() };

@@ -643,6 +643,12 @@ impl Plant {
         let Role::Settings { setpoint, .. } = self.role(self.parts.settings?) else { return None };
         let lower = self.sensor_at(Spot::WaterBottom)?;
         let target = params[setpoint.0];
+        let sound = |part: PartIx| {
+            self.machine.params.iter().enumerate().filter(|(_, p)| p.part == part).all(|(i, p)| params[i] == p.nominal)
+        };
+        if sound(lower) && self.parts.board.is_none_or(sound) {
+            return Some(target);
+        }
         let believed = |k: f64| {
             let mut t = Temperatures { at: [293.15; 8], doubt: [0.0; 8] };
             t.at[Spot::WaterTop.index()] = k;
