@@ -39,8 +39,7 @@ pub fn two_phase_density(sat: &Saturation, x0: f64, x1: f64) -> f64 {
         x / (c + (1.0 - c) * x)
     } else {
         let span = x1 - x0;
-        1.0 / (1.0 - c)
-            - c / ((1.0 - c) * (1.0 - c)) * log((c + (1.0 - c) * x1) / (c + (1.0 - c) * x0)) / span
+        1.0 / (1.0 - c) - c / ((1.0 - c) * (1.0 - c)) * log((c + (1.0 - c) * x1) / (c + (1.0 - c) * x0)) / span
     };
     sat.bubble.rho + void * (sat.dew.rho - sat.bubble.rho)
 }

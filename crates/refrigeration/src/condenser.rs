@@ -92,7 +92,9 @@ impl Condenser {
         }
     }
 
-    /// Condensation of `flow` (kg/s) of gas with enthalpy `inlet` (J/kg). The condensing temperature must lie above the sink's.
+    /// Condensation of `flow` (kg/s) of gas with enthalpy `inlet` (J/kg).
+    ///
+    /// With a condensing temperature below the sink's nothing condenses, as in a machine whose charge has gone.
     pub fn condense(&self, w: &Working, outside: &Outside, sat: &Saturation, flow: f64, inlet: f64) -> Condensation {
         let (b, d) = (&sat.bubble, &sat.dew);
         let relative = (flow / self.rated_flow).clamp(0.02, 3.0);
@@ -105,11 +107,15 @@ impl Condenser {
             let gas = w.gas(sat, inlet);
             let capacity = (inlet - d.h) / (gas.t - d.t).max(1e-9);
             let reach = outside.reach(self.vapour * brisk);
-            let gap = (gas.t - outside.t) / (d.t - outside.t).max(1e-3);
-            let share = flow * capacity / reach * log(gap.max(1.0));
+            // Gas cannot condense above a sink warmer than itself: then it only takes the sink's temperature.
+            let share = if d.t > outside.t {
+                flow * capacity / reach * log(((gas.t - outside.t) / (d.t - outside.t)).max(1.0))
+            } else {
+                f64::INFINITY
+            };
             if share >= 1.0 {
                 let t = outside.t + (gas.t - outside.t) * exp(-reach / (flow * capacity));
-                let v = w.gas(sat, d.h + capacity * (t - d.t).max(0.0)).v;
+                let v = w.gas(sat, d.h + capacity * (t - d.t)).v;
                 return Condensation {
                     outlet: d.h + capacity * (t - d.t),
                     t,
@@ -124,10 +130,11 @@ impl Condenser {
         }
         let quality = ((start - b.h) / (d.h - b.h)).clamp(0.0, 1.0);
         let t_mean = d.t - 0.5 * sat.glide();
-        let offered = condensing * (t_mean - outside.t).max(1e-3);
-        let share = flow * (start - b.h) / offered;
+        let offered = condensing * (t_mean - outside.t);
+        let share = if offered > 0.0 { flow * (start - b.h) / offered } else { f64::INFINITY };
         if share >= left {
-            let outlet = start - left * offered / flow;
+            // Boiling against a warmer sink ends when all is vapour.
+            let outlet = (start - left * offered / flow).min(d.h.max(start));
             let end = (outlet - b.h) / (d.h - b.h);
             let v = 1.0 / b.rho + end * (1.0 / d.rho - 1.0 / b.rho);
             return Condensation {

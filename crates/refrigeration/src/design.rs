@@ -99,7 +99,7 @@ impl Duty {
                 air: c(26.7),
                 humidity: 0.51,
                 sink: c(35.0),
-                evaporating: c(8.0),
+                evaporating: c(4.5),
                 condensing: c(46.5),
                 air_drop: 14.5,
                 sink_rise: 7.5,
@@ -147,7 +147,7 @@ fn refuse<T>(message: String) -> Result<T, DesignError> {
 
 /// Relative internal volumes of condenser, liquid line, evaporator and suction side. Judgement, within what
 /// inventories of small machines show.
-const VOLUMES: Volumes = Volumes { condenser: 1.0, liquid: 0.12, evaporator: 0.8, suction: 0.6 };
+const VOLUMES: Volumes = Volumes { condenser: 1.0, liquid: 0.05, evaporator: 1.2, suction: 0.6 };
 
 /// Sizes a machine from its nameplate.
 ///
@@ -216,7 +216,7 @@ pub fn design(plate: &Nameplate) -> Result<Machine, DesignError> {
     };
     let sized = |scale: f64| {
         let (vapour, condensing, liquid) = match sink {
-            Sink::Air(_) => (0.8, 4.0, 1.2),
+            Sink::Air(_) => (0.8, 4.0, 0.5),
             Sink::WaterFlow(_) => (0.25, 1.5, 0.4),
             Sink::Tank => (0.5, 2.5, 0.8),
         };
@@ -233,8 +233,8 @@ pub fn design(plate: &Nameplate) -> Result<Machine, DesignError> {
         let c = sized(scale);
         c.condense(&w, &c.outside(rating.sink, 1.0, 0.0), &high, flow, unit.discharge)
     };
-    let scale = rising_root(1e-3 * heat, 10.0 * heat, |scale| liquid - condense(scale).outlet).ok_or_else(|| {
-        DesignError {
+    let scale =
+        rising_root(1e-3 * heat, 10.0 * heat, |scale| liquid - condense(scale).outlet).ok_or_else(|| DesignError {
             message: format!(
                 "no condenser reaches {:.1} K subcooling at {:.1} °C against {:.1} °C that rises by {:.1} K; raise the \
                  condensing temperature or lower the subcooling",
@@ -243,15 +243,18 @@ pub fn design(plate: &Nameplate) -> Result<Machine, DesignError> {
                 rating.sink - 273.15,
                 rating.sink_rise
             ),
-        }
-    })?;
+        })?;
     let condenser = sized(scale);
     let condensation = condense(scale);
 
     let mut meter =
         Meter { kind: plate.metering, area: 1.0, rated_opening: plate.rated_opening, superheat: plate.superheat };
-    let inlet =
-        Inlet { pressure: high.p, density: condensation.outlet_density, subcooling: high.bubble.t - t_liquid };
+    let inlet = Inlet {
+        pressure: high.p,
+        volume: 1.0 / condensation.outlet_density,
+        liquid_volume: 1.0 / condensation.outlet_density,
+        subcooling: high.bubble.t - t_liquid,
+    };
     meter.area = flow / meter.flow(plate.rated_opening, 0.0, inlet, low.p);
 
     let charge = plate.charge.unwrap_or_else(|| plate.duty.charge_per_watt() * heat);
@@ -283,7 +286,9 @@ fn check(plate: &Nameplate, rating: &Rating) -> Result<(), DesignError> {
         if value >= low && value <= high {
             Ok(())
         } else {
-            refuse(format!("{what} of {value} {unit} is outside {low} to {high} {unit}; check the nameplate and the unit"))
+            refuse(format!(
+                "{what} of {value} {unit} is outside {low} to {high} {unit}; check the nameplate and the unit"
+            ))
         }
     };
     positive("capacity", plate.capacity, 30.0, 200e3, "W")?;

@@ -125,14 +125,27 @@ impl Evaporator {
     }
 
     /// Evaporation of `flow` (kg/s) that enters with enthalpy `inlet` (J/kg).
-    pub fn evaporate(&self, w: &Working, coil: &Coil, air: &Air, sat: &Saturation, flow: f64, inlet: f64) -> Evaporation {
+    pub fn evaporate(
+        &self,
+        w: &Working,
+        coil: &Coil,
+        air: &Air,
+        sat: &Saturation,
+        flow: f64,
+        inlet: f64,
+    ) -> Evaporation {
         let quality = ((inlet - sat.bubble.h) / (sat.dew.h - sat.bubble.h)).max(0.0);
         let t_boiling = sat.dew.t - 0.5 * sat.glide() * (1.0 - quality.min(1.0));
-        let whole = self.boiling_heat(coil, air, t_boiling, flow).max(1e-3);
+        let whole = self.boiling_heat(coil, air, t_boiling, flow);
         let needed = flow * (sat.dew.h - inlet).max(0.0);
-        let share = needed / whole;
+        // A loop that hardly pumps can be warmer inside than the air: then nothing boils.
+        let share = match needed {
+            0.0 => 0.0,
+            _ if whole > 0.0 => needed / whole,
+            _ => f64::INFINITY,
+        };
         if share >= 1.0 {
-            let outlet = inlet + whole / flow;
+            let outlet = (inlet + whole / flow).max(sat.bubble.h);
             let left = (outlet - sat.bubble.h) / (sat.dew.h - sat.bubble.h);
             return Evaporation { outlet, boiling_share: 1.0, density: two_phase_density(sat, quality, left) };
         }
@@ -199,8 +212,7 @@ mod tests {
     fn a_wet_coil_takes_more_and_cools_the_air_less() {
         let coil = COIL.coil(1.0, 0.0);
         let (dry, wet) = (Air::new(300.0, 0.05), Air::new(300.0, 0.6));
-        let (q_dry, q_wet) =
-            (COIL.boiling_heat(&coil, &dry, 280.0, 0.05), COIL.boiling_heat(&coil, &wet, 280.0, 0.05));
+        let (q_dry, q_wet) = (COIL.boiling_heat(&coil, &dry, 280.0, 0.05), COIL.boiling_heat(&coil, &wet, 280.0, 0.05));
         assert!(q_wet > 1.15 * q_dry);
         let (t_dry, none) = COIL.leaving_air(&coil, &dry, q_dry);
         let (t_wet, water) = COIL.leaving_air(&coil, &wet, q_wet);

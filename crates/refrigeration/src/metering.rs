@@ -37,6 +37,10 @@ const STATIC_SHARE: f64 = 0.6;
 /// Relative growth of a tube's flow per kelvin of subcooling. After short-tube correlations (Kim and O'Neal 1994, from memory).
 const TUBE_PER_KELVIN: f64 = 0.012;
 
+/// Growth of the bubbles' volume from the inlet to the throat: at the critical pressure ratio of some 0.6 they fill
+/// 1.7 times the room, and some liquid flashes on the way. Judgement.
+const THROAT: f64 = 2.5;
+
 impl Meter {
     /// Opening as commanded, at a superheat (K; negative with liquid coming back). `None` where a board holds the
     /// superheat and the opening follows from the flow.
@@ -54,18 +58,20 @@ impl Meter {
         }
     }
 
-    /// Flow, kg/s, through `opening` with the inlet's density (kg/m³) and subcooling (K), between two pressures.
+    /// Flow, kg/s, through `opening` from an inlet to a pressure (Pa).
     pub fn flow(&self, opening: f64, restriction: f64, inlet: Inlet, low_pressure: f64) -> f64 {
         let own = self.area * opening;
         // A restriction that would let through (1 − r) of the rated opening's flow, in series.
         let passes = (1.0 - restriction).clamp(1e-3, 1.0);
         let rated = self.area * self.rated_opening;
         let resistance = (1.0 / (passes * passes) - 1.0) / (rated * rated) + 1.0 / (own * own);
-        let helped = if self.kind == MeteringKind::Tube { 1.0 + TUBE_PER_KELVIN * inlet.subcooling.max(0.0) } else { 1.0 };
+        let helped =
+            if self.kind == MeteringKind::Tube { 1.0 + TUBE_PER_KELVIN * inlet.subcooling.max(0.0) } else { 1.0 };
         let drop = inlet.pressure - low_pressure;
         // Straight near zero, so that the iteration sees a slope and not a cliff.
         let root = if drop > 2e4 { drop.sqrt() } else { drop / 2e4_f64.sqrt() };
-        helped * root * (inlet.density / resistance).sqrt()
+        let bubbles = (inlet.volume - inlet.liquid_volume).max(0.0);
+        helped * root / ((inlet.liquid_volume + THROAT * bubbles) * resistance).sqrt()
     }
 
     /// Opening that would pass `flow` (kg/s); above 1 if even wide open it could not.
@@ -89,8 +95,10 @@ pub const LEAST: f64 = 0.004;
 pub struct Inlet {
     /// Absolute pressure, Pa.
     pub pressure: f64,
-    /// Density, kg/m³.
-    pub density: f64,
+    /// Specific volume, m³/kg, bubbles and all.
+    pub volume: f64,
+    /// Specific volume of the liquid alone, m³/kg.
+    pub liquid_volume: f64,
     /// Subcooling, K.
     pub subcooling: f64,
 }
@@ -118,7 +126,7 @@ fn soft_limits(x: f64, low: f64, high: f64) -> f64 {
 mod tests {
     use super::*;
 
-    const INLET: Inlet = Inlet { pressure: 1.5e6, density: 1100.0, subcooling: 5.0 };
+    const INLET: Inlet = Inlet { pressure: 1.5e6, volume: 1.0 / 1100.0, liquid_volume: 1.0 / 1100.0, subcooling: 5.0 };
 
     #[test]
     fn opening_and_flow_are_inverse() {

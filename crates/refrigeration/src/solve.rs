@@ -16,6 +16,8 @@ use halfsplit_fluids::refrigerant::Saturation;
 
 /// Residual at which a balance counts as found: relative flow, charge and heat.
 const AGREED: f64 = 1e-10;
+/// How far the search may go below the property tables, K: a closed valve draws a vacuum.
+const DEEPEST: f64 = 40.0;
 /// Steps from one start.
 const STEPS: usize = 40;
 /// Share of hot gas cooling on the way to the discharge line's sensor, K. Common practice: 2 to 5 K below the port.
@@ -47,6 +49,14 @@ enum Rule {
 
 /// Unknowns: evaporating and condensing dew temperature (K), outlet quality above or below the dew line.
 type Guess = [f64; 3];
+
+/// How a start is worked. With little charge gas just begins to condense a thousandth of a kelvin above the sink's
+/// temperature; a search that slips below it finds no slope. The second round stays above and takes finer slopes.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Round {
+    Coarse,
+    Fine,
+}
 
 #[derive(Clone, Copy)]
 struct Evaluation {
@@ -80,13 +90,17 @@ impl Task<'_> {
             Rule::Superheat(k) => w.superheated(&low, k),
             Rule::Device(_) => low.dew.h + y[2] * (low.dew.h - low.bubble.h),
         };
-        let compression = m.compressor.compress(w, &low, &high, outlet, &self.run);
+        // Below the property tables the suction gas goes on thinning: flow falls, the state stays.
+        let thinned = libm::exp((y[0] - w.t_low).min(0.0) / 8.0);
+        let run = Running { speed: self.run.speed * thinned, ..self.run };
+        let compression = m.compressor.compress(w, &low, &high, outlet, &run);
         let flow = compression.flow;
         let condensation = m.condenser.condense(w, &self.outside, &condensing, flow, compression.discharge);
         let evaporation = m.evaporator.evaporate(w, &self.coil, &self.air, &low, flow, condensation.outlet);
         let inlet = Inlet {
             pressure: high.p,
-            density: condensation.outlet_density,
+            volume: 1.0 / condensation.outlet_density,
+            liquid_volume: (1.0 / condensing.bubble.rho).min(1.0 / condensation.outlet_density),
             subcooling: condensation.subcooling,
         };
         let latent = low.dew.h - low.bubble.h;
@@ -135,28 +149,30 @@ impl Task<'_> {
     }
 
     /// Range of an unknown.
-    fn limits(&self, k: usize) -> (f64, f64) {
+    fn limits(&self, k: usize, round: Round) -> (f64, f64) {
         let w = &self.machine.working;
         match k {
-            0 => (w.t_low, (self.air.t - 0.02).min(w.t_high)),
-            1 => ((self.outside.t + 0.05).max(w.t_low + 5.0), w.t_high),
+            0 => (w.t_low - DEEPEST, (self.air.t + 30.0).min(w.t_high)),
+            1 if round == Round::Fine => (self.outside.t + 1e-9, w.t_high),
+            1 => (w.t_low + 5.0, w.t_high),
             _ => (-0.98, 0.9),
         }
     }
 
-    fn held(&self, y: Guess) -> Guess {
+    fn held(&self, y: Guess, round: Round) -> Guess {
         std::array::from_fn(|k| {
-            let (low, high) = self.limits(k);
+            let (low, high) = self.limits(k, round);
             y[k].clamp(low, high)
         })
     }
 
     /// Newton's method from one start; the last guess and whether it settled.
-    fn settle(&self, start: Guess) -> (Guess, Evaluation, bool) {
-        const NUDGE: Guess = [1e-4, 1e-4, 1e-6];
+    fn settle(&self, start: Guess, round: Round) -> (Guess, Evaluation, bool) {
+        let fineness = if round == Round::Fine { 1e-3 } else { 1.0 };
+        let nudges = [1e-4 * fineness, 1e-4 * fineness, 1e-6 * fineness];
         const LARGEST: Guess = [8.0, 8.0, 0.08];
         let n = self.unknowns();
-        let mut y = self.held(start);
+        let mut y = self.held(start, round);
         let mut now = self.evaluate(&y);
         for _ in 0..STEPS {
             let merit = size(&now.residual);
@@ -166,9 +182,9 @@ impl Task<'_> {
             let mut jacobian = [[0.0; 3]; 3];
             for k in 0..n {
                 let mut moved = y;
-                let (_, high) = self.limits(k);
+                let (_, high) = self.limits(k, round);
                 // Away from the limit, so that the slope is one inside the range.
-                let nudge = if y[k] + NUDGE[k] > high { -NUDGE[k] } else { NUDGE[k] };
+                let nudge = if y[k] + nudges[k] > high { -nudges[k] } else { nudges[k] };
                 moved[k] += nudge;
                 let there = self.evaluate(&moved);
                 for (row, slot) in jacobian.iter_mut().enumerate().take(n) {
@@ -180,7 +196,8 @@ impl Task<'_> {
             let mut share = 1.0 / too_far;
             let mut taken = None;
             for _ in 0..8 {
-                let next = self.held(std::array::from_fn(|k| if k < n { y[k] - share * step[k] } else { y[k] }));
+                let next = std::array::from_fn(|k| if k < n { y[k] - share * step[k] } else { y[k] });
+                let next = self.held(next, round);
                 let there = self.evaluate(&next);
                 if size(&there.residual) < merit * (1.0 - 1e-4 * share) {
                     taken = Some((next, there));
@@ -210,8 +227,11 @@ impl Task<'_> {
             [air - 1.4 * u.below_air, sink + 4.0, -0.1],
         ];
         let mut best: Option<(Guess, Evaluation)> = None;
-        for start in first.into_iter().chain(starts) {
-            let (y, at, settled) = self.settle(start);
+        let rounds = [Round::Coarse, Round::Fine]
+            .into_iter()
+            .flat_map(|round| first.into_iter().chain(starts).map(move |start| (start, round)));
+        for (start, round) in rounds {
+            let (y, at, settled) = self.settle(start, round);
             if settled {
                 return (y, at, true);
             }
@@ -316,9 +336,7 @@ fn point(task: &Task<'_>, around: &Surroundings, at: &Evaluation, opening: f64, 
         compressor_power: at.compression.power,
         heat: flow * (at.compression.discharge - at.condensation.outlet),
         opening,
-        doubt: 1.5
-            + 0.1 * (outside(around.air) + outside(around.sink))
-            + if converged { 0.0 } else { 10.0 },
+        doubt: 1.5 + 0.1 * (outside(around.air) + outside(around.sink)) + if converged { 0.0 } else { 10.0 },
         converged,
         suction_pressure: at.low.p,
         discharge_pressure: at.high_pressure,

@@ -206,7 +206,14 @@ mod tests {
     /// Source: the equations of state themselves, one grid away from the nodes.
     #[test]
     fn interpolation_follows_the_equation_of_state() {
-        for r in [Refrigerant::R134a, Refrigerant::R410A, Refrigerant::R22, Refrigerant::R290, Refrigerant::R32, Refrigerant::R600a] {
+        for r in [
+            Refrigerant::R134a,
+            Refrigerant::R410A,
+            Refrigerant::R22,
+            Refrigerant::R290,
+            Refrigerant::R32,
+            Refrigerant::R600a,
+        ] {
             let w = Working::new(r).unwrap();
             for t in [-35.0, -10.0, 7.0, 30.0, 45.0, 58.0] {
                 let sat = w.at_dew(t + 273.15);
@@ -214,7 +221,11 @@ mod tests {
                     let exact = r.state_pt(sat.p, sat.dew.t + superheat).unwrap();
                     let gas = w.gas(&sat, exact.h);
                     assert!((gas.t - exact.t).abs() < 0.06, "{r} {t} +{superheat}: {} K", gas.t - exact.t);
-                    assert!((gas.v * exact.rho - 1.0).abs() < 1e-3, "{r} {t} +{superheat}: volume {}", gas.v * exact.rho);
+                    assert!(
+                        (gas.v * exact.rho - 1.0).abs() < 1e-3,
+                        "{r} {t} +{superheat}: volume {}",
+                        gas.v * exact.rho
+                    );
                     assert!((w.isentrope(&sat, exact.s) - exact.h).abs() < 60.0, "{r} {t} +{superheat}");
                     assert!((w.superheated(&sat, superheat) - exact.h).abs() < 60.0, "{r} {t} +{superheat}");
                 }
