@@ -64,6 +64,12 @@ pub struct Outside {
     pub fouling: f64,
 }
 
+/// Mean over an exponential approach of `n` transfer units: how much of the way from the end back to the start. One
+/// half for a short one, next to nothing for a long one.
+fn remaining(n: f64) -> f64 {
+    if n < 1e-4 { 0.5 } else { 1.0 / n - 1.0 / libm::expm1(n) }
+}
+
 impl Outside {
     /// Heat per kelvin between refrigerant and entering sink over the whole exchanger, W/K.
     fn reach(&self, inside: f64) -> f64 {
@@ -121,11 +127,12 @@ impl Condenser {
                     t,
                     subcooling: 0.0,
                     outlet_density: 1.0 / v,
-                    density: 0.5 * (1.0 / gas.v + 1.0 / v),
+                    density: 1.0 / v + remaining(reach / (flow * capacity)) * (1.0 / gas.v - 1.0 / v),
                 };
             }
             left -= share;
-            density += share * 0.5 * (1.0 / gas.v + d.rho);
+            let steps = share * reach / (flow * capacity);
+            density += share * (d.rho + remaining(steps) * (1.0 / gas.v - d.rho));
             start = d.h;
         }
         let quality = ((start - b.h) / (d.h - b.h)).clamp(0.0, 1.0);

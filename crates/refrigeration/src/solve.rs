@@ -153,7 +153,7 @@ impl Task<'_> {
         let w = &self.machine.working;
         match k {
             0 => (w.t_low - DEEPEST, (self.air.t + 30.0).min(w.t_high)),
-            1 if round == Round::Fine => (self.outside.t + 1e-9, w.t_high),
+            1 if round == Round::Fine => (self.outside.t + 1e-4, w.t_high),
             1 => (w.t_low + 5.0, w.t_high),
             _ => (-0.98, 0.9),
         }
