@@ -66,7 +66,7 @@ pub struct Compressor {
 
 /// Power that leaking valves cost, for each share of the flow that is pumped twice. Judgement, after the losses of
 /// capacity and efficiency that Breuker and Braun (1998, from memory) measured with 35 % leakage.
-const WORK_OF_LEAKAGE: f64 = 1.0;
+const WORK_OF_LEAKAGE: f64 = 0.8;
 
 /// What the compressor does at one moment.
 #[derive(Debug, Clone, Copy, PartialEq)]
