@@ -39,7 +39,7 @@ const TUBE_PER_KELVIN: f64 = 0.012;
 
 /// Growth of the bubbles' volume from the inlet to the throat: at the critical pressure ratio of some 0.6 they fill
 /// 1.7 times the room, and some liquid flashes on the way. Judgement.
-const THROAT: f64 = 2.5;
+const THROAT: f64 = 2.0;
 
 impl Meter {
     /// Opening as commanded, at a superheat (K; negative with liquid coming back). `None` where a board holds the

@@ -8,8 +8,8 @@
 use halfsplit_fluids::refrigerant::{Refrigerant, RefrigerantError, Saturation};
 
 /// Nodes along the dew line and away from it.
-const ALONG: usize = 12;
-const AWAY: usize = 6;
+const ALONG: usize = 14;
+const AWAY: usize = 7;
 
 /// One function of dew temperature and distance from the dew line.
 type Surface = [[f64; AWAY]; ALONG];
