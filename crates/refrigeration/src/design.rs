@@ -216,7 +216,7 @@ pub fn design(plate: &Nameplate) -> Result<Machine, DesignError> {
     };
     let sized = |scale: f64| {
         let (vapour, condensing, liquid) = match sink {
-            Sink::Air(_) => (0.8, 4.0, 0.8),
+            Sink::Air(_) => (0.8, 4.0, 0.6),
             Sink::WaterFlow(_) => (0.25, 1.5, 0.4),
             Sink::Tank => (0.5, 2.5, 0.8),
         };

@@ -226,8 +226,8 @@ mod tests {
                         "{r} {t} +{superheat}: volume {}",
                         gas.v * exact.rho
                     );
-                    assert!((w.isentrope(&sat, exact.s) - exact.h).abs() < 60.0, "{r} {t} +{superheat}");
-                    assert!((w.superheated(&sat, superheat) - exact.h).abs() < 60.0, "{r} {t} +{superheat}");
+                    assert!((w.isentrope(&sat, exact.s) - exact.h).abs() < 150.0, "{r} {t} +{superheat}");
+                    assert!((w.superheated(&sat, superheat) - exact.h).abs() < 150.0, "{r} {t} +{superheat}");
                 }
             }
         }

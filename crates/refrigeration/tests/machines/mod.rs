@@ -23,7 +23,13 @@ pub fn plate(duty: Duty, refrigerant: Refrigerant, metering: MeteringKind) -> Na
         metering,
         superheat: 6.0,
         subcooling: 5.0,
-        rated_opening: if tank { 0.5 } else if duty == Duty::HeatsAir { 0.93 } else { 0.88 },
+        rated_opening: if tank {
+            0.5
+        } else if duty == Duty::HeatsAir {
+            0.93
+        } else {
+            0.85
+        },
         rating: None,
     }
 }
