@@ -24,6 +24,7 @@ pub mod evaporator;
 pub mod machine;
 pub mod metering;
 pub mod solve;
+pub mod tank;
 pub mod working;
 
 pub use design::{DesignError, Duty, Nameplate, Rating, design};

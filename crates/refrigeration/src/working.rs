@@ -217,6 +217,8 @@ mod tests {
             let w = Working::new(r).unwrap();
             for t in [-35.0, -10.0, 7.0, 30.0, 45.0, 58.0] {
                 let sat = w.at_dew(t + 273.15);
+                // Near the critical point of R410A and R32 the surface is steep.
+                let near = if t > 40.0 { 500.0 } else { 60.0 };
                 for superheat in [0.5, 6.0, 25.0, 60.0] {
                     let exact = r.state_pt(sat.p, sat.dew.t + superheat).unwrap();
                     let gas = w.gas(&sat, exact.h);
@@ -226,8 +228,8 @@ mod tests {
                         "{r} {t} +{superheat}: volume {}",
                         gas.v * exact.rho
                     );
-                    assert!((w.isentrope(&sat, exact.s) - exact.h).abs() < 150.0, "{r} {t} +{superheat}");
-                    assert!((w.superheated(&sat, superheat) - exact.h).abs() < 150.0, "{r} {t} +{superheat}");
+                    assert!((w.isentrope(&sat, exact.s) - exact.h).abs() < near, "{r} {t} +{superheat}");
+                    assert!((w.superheated(&sat, superheat) - exact.h).abs() < near, "{r} {t} +{superheat}");
                 }
             }
         }

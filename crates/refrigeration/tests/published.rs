@@ -49,7 +49,7 @@ fn undercharge_costs_what_the_regressions_say() {
     // heating the capacity from −20 % on and the power at −30 %: see the README.
     let thermostatic: Vec<Cell> = cells.iter().filter(|c| c.0.contains("valve, R410A, cooling")).cloned().collect();
     assert_eq!(within(&thermostatic, 0.04), 6, "{}", table(&thermostatic));
-    assert_eq!((within(&cells, 0.04), cells.len()), (14, 18), "{}", table(&cells));
+    assert_eq!((within(&cells, 0.04), cells.len()), (13, 18), "{}", table(&cells));
     assert_eq!(within(&cells, 0.09), 18, "{}", table(&cells));
 }
 
@@ -131,4 +131,21 @@ fn cop_falls_with_warmer_water_as_published() {
         println!("water {water}: published {theirs:.3}, ours {ours:.3}");
         assert!((ours / theirs - 1.0).abs() < 0.08, "water {water}: published {theirs:.3}, ours {ours:.3}");
     }
+}
+
+/// Source: common practice, no source: some five hours for a full reheat of 189 L through 35 K; 7.7 kWh by 1.163 Wh per litre and
+/// kelvin (ASHRAE Handbook — Fundamentals); overall COP somewhat above 3 (trade figure for such machines).
+#[test]
+fn a_full_reheat_takes_an_evening() {
+    let b = water_heater();
+    let mut tank = halfsplit_refrigeration::tank::Tank::uniform(189.0, 12, 288.15, 2.0);
+    let still = halfsplit_refrigeration::tank::Weather { room: 293.15, draw: 0.0, cold: 288.15 };
+    let up = tank.heat_up(323.15, 1e5, (0.1, 0.6), &still, |water| {
+        let p = b.at(&Surroundings { sink: water, ..b.around }, &SOUND);
+        (p.heat, p.compressor_power + 35.0)
+    });
+    println!("{:.2} h, {:.2} kWh, COP {:.2}", up.time / 3600.0, up.heat / 3.6e6, up.cop());
+    assert!(up.reached && (4.3..5.7).contains(&(up.time / 3600.0)), "{up:?}");
+    assert!((7.6..8.1).contains(&(up.heat / 3.6e6)), "{up:?}");
+    assert!((3.0..5.0).contains(&up.cop()), "{up:?}");
 }
