@@ -142,3 +142,32 @@ impl Bench {
         }
     }
 }
+
+/// A machine's sizes as text, a name and a value a line, in SI units.
+pub fn sizes(m: &Machine) -> String {
+    [
+        ("displacement", m.compressor.displacement),
+        ("fill", m.compressor.fill),
+        ("fill_loss", m.compressor.fill_loss),
+        ("best_efficiency", m.compressor.best_efficiency),
+        ("best_ratio", m.compressor.best_ratio),
+        ("shell_loss", m.compressor.shell_loss),
+        ("rated_flow", m.evaporator.rated_flow),
+        ("air_flow", m.evaporator.air_flow),
+        ("air_side", m.evaporator.air_side),
+        ("boiling", m.evaporator.boiling),
+        ("evaporator_vapour", m.evaporator.vapour),
+        ("outside", m.condenser.outside),
+        ("condenser_vapour", m.condenser.vapour),
+        ("condensing", m.condenser.condensing),
+        ("liquid", m.condenser.liquid),
+        ("volume_condenser", m.volumes.condenser),
+        ("volume_liquid", m.volumes.liquid),
+        ("volume_evaporator", m.volumes.evaporator),
+        ("volume_suction", m.volumes.suction),
+        ("charge", m.charge),
+    ]
+    .iter()
+    .map(|(name, value)| format!("{name} {value:.9e}\n"))
+    .collect()
+}
