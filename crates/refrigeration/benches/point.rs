@@ -1,5 +1,7 @@
 //! Time per operating point: `cargo bench -p halfsplit-refrigeration`.
 
+#![allow(missing_docs, reason = "criterion's macro makes a public function without a comment")]
+
 use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};

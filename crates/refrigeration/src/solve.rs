@@ -20,7 +20,7 @@ const AGREED: f64 = 1e-10;
 const DEEPEST: f64 = 40.0;
 /// Steps from one start.
 const STEPS: usize = 40;
-/// Share of hot gas cooling on the way to the discharge line's sensor, K. Common practice: 2 to 5 K below the port.
+/// Hot gas cools by so much on the way to the discharge line's sensor, K. Common practice: 2 to 5 K below the port.
 const DISCHARGE_LINE: f64 = 3.0;
 
 /// Everything that one evaluation of the loop is made of.
@@ -244,7 +244,7 @@ impl Task<'_> {
     }
 }
 
-/// Largest residual, with the sum breaking ties so that every row counts.
+/// Length of the residual.
 fn size(r: &[f64; 3]) -> f64 {
     (r[0] * r[0] + r[1] * r[1] + r[2] * r[2]).sqrt()
 }
@@ -253,15 +253,16 @@ fn size(r: &[f64; 3]) -> f64 {
 fn eliminate(mut a: [[f64; 3]; 3], mut b: [f64; 3], n: usize) -> Option<[f64; 3]> {
     for c in 0..n {
         let pivot = (c..n).max_by(|i, j| a[*i][c].abs().total_cmp(&a[*j][c].abs()))?;
-        if !(a[pivot][c].abs() > 1e-14) {
+        if a[pivot][c].is_nan() || a[pivot][c].abs() <= 1e-14 {
             return None;
         }
         a.swap(c, pivot);
         b.swap(c, pivot);
         for r in c + 1..n {
             let f = a[r][c] / a[c][c];
-            for k in c..n {
-                a[r][k] -= f * a[c][k];
+            let above = a[c];
+            for (below, above) in a[r].iter_mut().zip(above).take(n).skip(c) {
+                *below -= f * above;
             }
             b[r] -= f * b[c];
         }

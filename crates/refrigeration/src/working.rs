@@ -57,19 +57,22 @@ impl Working {
         let far = refrigerant.state_pt(warm, (edge.t + 95.0).min(range.t_high - 5.0))?;
         let (reach_h, reach_s) = (far.h - edge.h, far.s - edge.s);
         let mut values = [[[0.0; AWAY]; ALONG]; 4];
-        for i in 0..ALONG {
+        let [temperatures, entropies, volumes, isentropes] = &mut values;
+        let rows = temperatures.iter_mut().zip(entropies).zip(volumes).zip(isentropes);
+        for (i, (((temperatures, entropies), volumes), isentropes)) in rows.enumerate() {
             let t = 0.5 * (t_low + t_high) + 0.5 * (t_high - t_low) * node(i, ALONG);
             let p = refrigerant.dew_pressure(t)?;
             let dew = refrigerant.saturation(p)?.dew;
-            for j in 0..AWAY {
+            let row = temperatures.iter_mut().zip(entropies).zip(volumes).zip(isentropes);
+            for (j, (((temperature, entropy), volume), isentrope)) in row.enumerate() {
                 let share = 0.5 * (1.0 + node(j, AWAY));
                 let dh = share * reach_h;
                 let at = refrigerant.state_ph(p, dew.h + dh)?;
-                values[0][i][j] = (at.t - dew.t) / dh;
-                values[1][i][j] = (at.s - dew.s) / dh;
-                values[2][i][j] = (dew.rho / at.rho - 1.0) / dh;
+                *temperature = (at.t - dew.t) / dh;
+                *entropy = (at.s - dew.s) / dh;
+                *volume = (dew.rho / at.rho - 1.0) / dh;
                 let ds = share * reach_s;
-                values[3][i][j] = (refrigerant.state_ps(p, dew.s + ds)?.h - dew.h) / ds;
+                *isentrope = (refrigerant.state_ps(p, dew.s + ds)?.h - dew.h) / ds;
             }
         }
         let [temperature, entropy, volume, isentrope] = values.map(|v| transform(&v));
