@@ -505,7 +505,7 @@ impl Plant {
         };
         let cold = 288.15;
         let point = halfsplit_refrigeration::operating_point(
-            &self.machine_loop,
+            &self.loop_spec,
             &halfsplit_refrigeration::Surroundings {
                 air: 293.15,
                 humidity: 0.5,
@@ -536,7 +536,7 @@ impl Plant {
                 stored.extend(&t.fired);
                 if t.fired.is_empty() {
                     heat_pump = t.settled().map_or(0.0, |p| match p.compressor {
-                        CompressorDoes::Runs => p.point.heat / self.machine_loop.usual.heat,
+                        CompressorDoes::Runs => p.point.heat / self.loop_spec.rated_heat,
                         _ => 0.0,
                     });
                 }

@@ -1,11 +1,20 @@
 //! The refrigerant loop's steady state, healthy and with faults.
 //!
-//! [`operating_point`] answers for one moment: given the machine ([`Machine`], which [`design()`] makes from a
-//! nameplate), what surrounds it and what it is told ([`Surroundings`]) and what is wrong ([`LoopFaults`]), it returns
-//! temperatures, pressures, heat and power ([`LoopPoint`]). [`LoopPoint::doubt`] says how far its temperatures are to be
-//! trusted. What it is worth, measured against published figures, stands in the crate's README.
+//! [`operating_point`] answers for one moment: given the machine ([`LoopSpec`]), what surrounds it and
+//! what it is told ([`Surroundings`]) and what is wrong ([`LoopFaults`]), it returns temperatures, heat and
+//! power ([`LoopPoint`]).
+//!
+//! **What stands behind it today is a first-order stand-in**, not refrigerant properties: an
+//! exchanger on each side with a conductance, a compressor whose flow follows the evaporating
+//! temperature, a valve whose flow follows its opening. Its constants reproduce the published-library
+//! cycle table of an R-134a water heater (air 20 °C, water 20 to 60 °C) within a few kelvin and ten
+//! per cent; the signs under faults are those of the trade's pattern tables. [`LoopPoint::doubt`]
+//! says how far its temperatures are to be trusted. The interface is meant to stay when the physics
+//! behind it is replaced.
 //!
 //! This crate knows no machine sheet, no board and no probability.
+
+mod stand_in;
 
 pub mod charge;
 pub mod compressor;
@@ -21,7 +30,20 @@ pub mod working;
 pub use design::{DesignError, Duty, Nameplate, Rating, design};
 pub use machine::Machine;
 pub use metering::MeteringKind;
-pub use solve::operating_point;
+pub use stand_in::operating_point;
+
+/// What has to be known of a loop.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LoopSpec {
+    /// Heat given to the water at the rating point (air 20 °C, water 50 °C), W.
+    pub rated_heat: f64,
+    /// Superheat that the metering device holds, K.
+    pub superheat: f64,
+    /// Subcooling with the right charge at the rating point, K.
+    pub subcooling: f64,
+    /// Opening that the metering device needs at the rating point, as a fraction of full.
+    pub rated_opening: f64,
+}
 
 /// What the metering device does.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -44,7 +66,7 @@ pub enum Metering {
 pub struct Surroundings {
     /// Air entering the evaporator, K.
     pub air: f64,
-    /// Relative humidity of that air, 0 to 1.
+    /// Relative humidity of that air, 0 to 1. The stand-in does not use it.
     pub humidity: f64,
     /// Water (or air) that the condenser heats, K.
     pub sink: f64,
