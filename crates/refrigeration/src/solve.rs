@@ -7,7 +7,7 @@
 
 use crate::charge::two_phase_density;
 use crate::compressor::{Compression, Running};
-use crate::condenser::{Condensation, Outside};
+use crate::condenser::{Condensation, Condenser, Outside};
 use crate::evaporator::{Air, Coil, Evaporation};
 use crate::machine::Machine;
 use crate::metering::Inlet;
@@ -23,9 +23,14 @@ const STEPS: usize = 40;
 /// Hot gas cools by so much on the way to the discharge line's sensor, K. Common practice: 2 to 5 K below the port.
 const DISCHARGE_LINE: f64 = 3.0;
 
+/// Air gathers where the gas condenses and slows it: resistance of the condensing film grows by this many times the air's
+/// share of the pressure. Judgement; a few per cent of air are known to cost tens of per cent of the film's coefficient.
+const AIR_BLANKET: f64 = 10.0;
+
 /// Everything that one evaluation of the loop is made of.
 struct Task<'a> {
     machine: &'a Machine,
+    condenser: Condenser,
     air: Air,
     coil: Coil,
     outside: Outside,
@@ -95,7 +100,7 @@ impl Task<'_> {
         let run = Running { speed: self.run.speed * thinned, ..self.run };
         let compression = m.compressor.compress(w, &low, &high, outlet, &run);
         let flow = compression.flow;
-        let condensation = m.condenser.condense(w, &self.outside, &condensing, flow, compression.discharge);
+        let condensation = self.condenser.condense(w, &self.outside, &condensing, flow, compression.discharge);
         let evaporation = m.evaporator.evaporate(w, &self.coil, &self.air, &low, flow, condensation.outlet);
         let inlet = Inlet {
             pressure: high.p,
@@ -284,14 +289,18 @@ pub fn operating_point(machine: &Machine, around: &Surroundings, faults: &LoopFa
     if around.speed <= 0.0 {
         return at_rest(machine, around, faults);
     }
+    let air_share = faults.air_in_circuit.clamp(0.0, 0.6);
+    let condenser =
+        Condenser { condensing: machine.condenser.condensing / (1.0 + AIR_BLANKET * air_share), ..machine.condenser };
     let task = |rule: Rule| Task {
         machine,
+        condenser,
         air: Air::new(around.air, around.humidity),
         coil: machine.evaporator.coil(around.air_flow, faults.evaporator_fouling),
         outside: machine.condenser.outside(around.sink, faults.sink_flow, faults.condenser_fouling),
         run: Running { speed: around.speed, pumping: faults.pumping, bypass: faults.reversing_leak },
         restriction: faults.restriction.clamp(0.0, 0.999),
-        air_share: faults.air_in_circuit.clamp(0.0, 0.6),
+        air_share,
         charge: machine.charge * faults.charge.max(0.02),
         rule,
     };

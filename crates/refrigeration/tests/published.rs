@@ -128,7 +128,7 @@ fn cop_falls_with_warmer_water_as_published() {
     let (rated, published) = (cop(48.9), curve(13.5, 48.9));
     for water in [15.0, 35.0, 50.0, 55.0] {
         let (ours, theirs) = (cop(water) / rated, curve(13.5, water) / published);
-        println!("water {water}: published {theirs:.3}, ours {ours:.3}");
+
         assert!((ours / theirs - 1.0).abs() < 0.08, "water {water}: published {theirs:.3}, ours {ours:.3}");
     }
 }
@@ -144,7 +144,7 @@ fn a_full_reheat_takes_an_evening() {
         let p = b.at(&Surroundings { sink: water, ..b.around }, &SOUND);
         (p.heat, p.compressor_power + 35.0)
     });
-    println!("{:.2} h, {:.2} kWh, COP {:.2}", up.time / 3600.0, up.heat / 3.6e6, up.cop());
+
     assert!(up.reached && (4.3..5.7).contains(&(up.time / 3600.0)), "{up:?}");
     assert!((7.6..8.1).contains(&(up.heat / 3.6e6)), "{up:?}");
     assert!((3.0..5.0).contains(&up.cop()), "{up:?}");
