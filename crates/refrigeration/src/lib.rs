@@ -16,6 +16,20 @@
 
 mod stand_in;
 
+pub mod charge;
+pub mod compressor;
+pub mod condenser;
+pub mod design;
+pub mod evaporator;
+pub mod machine;
+pub mod metering;
+pub mod solve;
+pub mod tank;
+pub mod working;
+
+pub use design::{DesignError, Duty, Nameplate, Rating, design};
+pub use machine::Machine;
+pub use metering::MeteringKind;
 pub use stand_in::operating_point;
 
 /// What has to be known of a loop.
@@ -79,6 +93,10 @@ pub struct LoopFaults {
     pub evaporator_fouling: f64,
     /// Conductance lost by the condenser, 0 to 1.
     pub condenser_fouling: f64,
+    /// Air or water over the condenser as a fraction of sound.
+    pub sink_flow: f64,
+    /// Share of the discharge gas that a reversing valve lets through to the suction, 0 to 1.
+    pub reversing_leak: f64,
 }
 
 impl Default for LoopFaults {
@@ -90,6 +108,8 @@ impl Default for LoopFaults {
             pumping: 1.0,
             evaporator_fouling: 0.0,
             condenser_fouling: 0.0,
+            sink_flow: 1.0,
+            reversing_leak: 0.0,
         }
     }
 }
@@ -123,4 +143,19 @@ pub struct LoopPoint {
     pub doubt: f64,
     /// Whether a balance was found.
     pub converged: bool,
+    /// Absolute pressure at the suction port, Pa.
+    pub suction_pressure: f64,
+    /// Absolute pressure at the discharge port, Pa: with air in the circuit above the saturation pressure of
+    /// [`LoopPoint::condensing`].
+    pub discharge_pressure: f64,
+    /// Refrigerant through the circuit, kg/s.
+    pub flow: f64,
+    /// Heat taken up by the evaporator, W.
+    pub cooling: f64,
+    /// Water taken out of the evaporator's air, kg/s.
+    pub condensate: f64,
+    /// Whether that water freezes on the coil: the point then holds only until the frost has grown.
+    pub frosting: bool,
+    /// Share of the evaporator that boils, 0 to 1.
+    pub boiling_share: f64,
 }

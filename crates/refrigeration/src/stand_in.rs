@@ -67,6 +67,13 @@ fn at_rest(around: &Surroundings) -> LoopPoint {
         opening: 0.0,
         doubt: 0.7,
         converged: true,
+        suction_pressure: 0.0,
+        discharge_pressure: 0.0,
+        flow: 0.0,
+        cooling: 0.0,
+        condensate: 0.0,
+        frosting: false,
+        boiling_share: 0.0,
     }
 }
 
@@ -166,6 +173,13 @@ fn one_pass(spec: &LoopSpec, around: &Surroundings, faults: &LoopFaults, condens
         opening,
         doubt: 0.0,
         converged: false,
+        suction_pressure: 0.0,
+        discharge_pressure: 0.0,
+        flow: 0.0,
+        cooling: 0.0,
+        condensate: 0.0,
+        frosting: false,
+        boiling_share: 0.0,
     }
 }
 
