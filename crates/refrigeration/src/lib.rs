@@ -4,13 +4,13 @@
 //! what it is told ([`Surroundings`]) and what is wrong ([`LoopFaults`]), it returns temperatures, heat and
 //! power ([`LoopPoint`]).
 //!
-//! **What stands behind it today is a first-order stand-in**, not refrigerant properties: an
-//! exchanger on each side with a conductance, a compressor whose flow follows the evaporating
-//! temperature, a valve whose flow follows its opening. Its constants reproduce the published-library
-//! cycle table of an R-134a water heater (air 20 °C, water 20 to 60 °C) within a few kelvin and ten
-//! per cent; the signs under faults are those of the trade's pattern tables. [`LoopPoint::doubt`]
-//! says how far its temperatures are to be trusted. The interface is meant to stay when the physics
-//! behind it is replaced.
+//! **Two models stand here.** [`operating_point`] is a first-order stand-in, and what the diagnosis uses today: an
+//! exchanger on each side with a conductance, a compressor whose flow follows the evaporating temperature, a valve whose
+//! flow follows its opening. Its constants reproduce the cycle table of an R-134a water heater (air 20 °C, water 20 to
+//! 60 °C) within a few kelvin and ten per cent; the signs under faults are those of the trade's pattern tables.
+//! [`solve::operating_point`] computes the same [`LoopPoint`] from refrigerant properties, for a [`Machine`] that
+//! [`design()`] sizes from its nameplate; it is to take the stand-in's place. [`LoopPoint::doubt`] says how far a
+//! point's temperatures are to be trusted.
 //!
 //! This crate knows no machine sheet, no board and no probability.
 

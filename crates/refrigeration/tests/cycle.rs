@@ -10,11 +10,18 @@ use std::collections::BTreeMap;
 #[test]
 fn the_cycle_agrees_with_an_independent_solution() {
     let b = water_heater();
-    assert_eq!(
-        sizes(&b.machine),
-        include_str!("../reference/sizes.txt"),
-        "the machine's sizes changed: write reference/sizes.txt anew (example `sizes`) and run reference/cycle.py"
-    );
+    // The reference was solved for these sizes; the property tables may move their last digits.
+    let stored = include_str!("../reference/sizes.txt");
+    let ours = sizes(&b.machine);
+    assert_eq!(ours.lines().count(), stored.lines().count());
+    for (ours, stored) in ours.lines().zip(stored.lines()) {
+        let ((name, a), (same, b)) = (ours.split_once(' ').unwrap(), stored.split_once(' ').unwrap());
+        let (a, b): (f64, f64) = (a.parse().unwrap(), b.parse().unwrap());
+        assert!(
+            name == same && (a / b - 1.0).abs() < 1e-6,
+            "the machine's sizes changed ({ours} for {stored}): write reference/sizes.txt anew (example `sizes`) and run reference/cycle.py"
+        );
+    }
     let mut rows = 0;
     for line in include_str!("../reference/cycle.txt").lines().filter(|l| !l.starts_with('#')) {
         let row: BTreeMap<&str, f64> =
