@@ -12,6 +12,7 @@
 //! probability of faults, no journal and no screen.
 
 mod control;
+mod electrical;
 mod history;
 mod mains;
 mod memo;
@@ -20,6 +21,7 @@ mod predict;
 mod sensing;
 mod thermal;
 
+pub use electrical::Electrical;
 pub use history::{Latches, Outcome};
 pub use operate::{CompressorDoes, GivenUp, Operation, Phase, Timeline, Visit};
 pub use predict::{Axis, Prediction, axis_of};

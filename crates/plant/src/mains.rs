@@ -327,6 +327,21 @@ impl Grid {
 }
 
 impl Flow {
+    /// Open-circuit RMS volts of a wire to earth, real and imaginary.
+    pub(crate) fn volts_of(&self, net: usize) -> (f64, f64) {
+        (self.volts[net].re, self.volts[net].im)
+    }
+
+    /// What was tripped.
+    pub(crate) fn latches(&self) -> &Latches {
+        &self.drawn.latches
+    }
+
+    /// For each part, whether its coil was energised.
+    pub(crate) fn energised(&self) -> &[bool] {
+        &self.drawn.energised
+    }
+
     /// Open-circuit RMS volts between two wires.
     pub(crate) fn open_volts(&self, a: Net, b: Net) -> f64 {
         (self.volts[a.0] - self.volts[b.0]).abs()

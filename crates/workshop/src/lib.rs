@@ -13,6 +13,7 @@ mod engine;
 mod error;
 mod job;
 mod manual;
+pub mod pictures;
 mod power;
 pub mod values;
 mod view;

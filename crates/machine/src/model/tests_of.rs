@@ -561,15 +561,13 @@ fn supply_sides(m: &Machine) -> [Vec<Net>; 2] {
 
 /// Names a probe place: a terminal at this place that is on the wire.
 fn say(m: &Machine, n: Net, place: PlaceIx) -> String {
-    m.parts
-        .iter()
-        .find_map(|p| {
-            p.terminals
-                .iter()
-                .find(|t| t.net == Some(n) && t.place == place && t.live_allowed)
-                .map(|t| format!("{} terminal {}", p.id, t.name))
-        })
-        .unwrap_or_else(|| format!("wire {}", m.nets[n.0]))
+    m.probe_of(n, place).map_or_else(
+        || format!("wire {}", m.nets[n.0]),
+        |r| {
+            let part = &m.parts[r.part.0];
+            format!("{} terminal {}", part.id, part.terminals[r.terminal].name)
+        },
+    )
 }
 
 fn capital(s: &str) -> String {
