@@ -123,6 +123,7 @@ impl Plant {
                     over: 0.0,
                 }
             }),
+            Measure::SuctionRise(part) => self.suction_rise(params, operation, test, *part),
             Measure::ShownLessThermometer(part) => self.shown_less_thermometer(params, operation, test, *part),
             Measure::ShownCode => self.shown_code(operation),
             Measure::DisplayLit => sure(usize::from(operation.display_lit), 2, 0.01),
@@ -480,8 +481,27 @@ impl Plant {
                 let runs = matches!(phase.compressor, CompressorDoes::Runs);
                 if runs { sure(usize::from(moves), 2, 0.08) } else { Prediction::Words(vec![0.9, 0.1]) }
             }
+            Role::ReversingValve { stuck, .. } => {
+                let fed =
+                    self.machine.branches_of(part).map(|(ix, _)| phase.flow.branch_amps[ix.0]).fold(0.0, f64::max);
+                sure(usize::from(fed > 1e-3 && params[stuck.0].abs() < 0.5), 2, 0.06)
+            }
             _ => doubtful(),
         }
+    }
+
+    /// What leaks past the slide is discharge gas in the suction: by its share, since it is the same gas.
+    fn suction_rise(&self, params: &[f64], operation: &Operation, test: &Test, part: PartIx) -> Prediction {
+        let (Some(phase), Role::ReversingValve { leak, .. }) = (self.phase(params, operation, test), self.role(part))
+        else {
+            return doubtful();
+        };
+        let runs = matches!(phase.compressor, CompressorDoes::Runs);
+        let between = if runs { phase.point.discharge - phase.point.suction } else { 0.0 };
+        // The sound body lets 1 to 3 K through its metal (common practice, no source).
+        let metal = if runs { 2.0 } else { 0.0 };
+        let rise = metal + params[leak.0] * between;
+        Prediction::Number { centre: rise, noise: 0.6, common: 0.8 + 0.2 * rise, over: 0.0 }
     }
 
     fn looked_at(&self, params: &[f64], operation: &Operation, param: halfsplit_machine::ParamIx) -> f64 {

@@ -198,6 +198,8 @@ pub enum TestWhat {
     ShownTemperature,
     /// What the display gives for a sensor, less a thermometer beside it.
     ShownLessThermometer,
+    /// Rise of the suction gas through a reversing valve, settled, under each command that drives the compressor.
+    SuctionRise,
     /// Something looked at: parameter, thresholds, words from least to most, blur, how to ask.
     Look {
         /// Parameter that decides what is seen.
@@ -283,12 +285,15 @@ classes! {
     filter_drier,
     fuse,
     heating_element,
+    indoor_coil,
+    outdoor_coil,
     plug_connector,
     potential_relay,
     power_supply,
     pressure_switch,
     psc_compressor,
     ptc_starter,
+    reversing_valve,
     run_capacitor,
     service_valve,
     settings,

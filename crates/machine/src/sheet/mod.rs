@@ -249,12 +249,12 @@ pub struct CommandEntry {
 pub enum CallsFor {
     /// Heating water (or a room) with the heat pump.
     HeatPump,
-    /// Cooling or drying.
-    Cooling,
     /// Melting the ice off the cold coil, which the machine does by itself from time to time.
     Defrost,
     /// Heating with the elements.
     Elements,
+    /// Cooling a room or a cabinet, or drying air, with the compressor.
+    Cooling,
 }
 
 /// One stage of a command.
