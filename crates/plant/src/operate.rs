@@ -576,7 +576,7 @@ impl Plant {
         };
         let cold = 288.15;
         let point = halfsplit_refrigeration::operating_point(
-            &self.loop_spec,
+            &self.machine_loop,
             &halfsplit_refrigeration::Surroundings {
                 air: 293.15,
                 humidity: 0.5,
@@ -608,7 +608,7 @@ impl Plant {
                 let stopped = t.fired.iter().any(|d| self.machine.detections[*d].does != Response::ShowOnly);
                 if !stopped {
                     heat_pump = t.settled().map_or(0.0, |p| match p.compressor {
-                        CompressorDoes::Runs => p.point.heat / self.loop_spec.rated_heat,
+                        CompressorDoes::Runs => p.point.heat / self.machine_loop.usual.heat,
                         _ => 0.0,
                     });
                 }

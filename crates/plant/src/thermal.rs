@@ -101,7 +101,7 @@ impl Plant {
                 f.evaporator_fouling,
                 f.condenser_fouling,
             ];
-            self.memo.loop_point(&key, || operating_point(&self.loop_spec, &s, &faults))
+            self.memo.loop_point(&key, || operating_point(&self.machine_loop, &s, &faults))
         };
         if speed <= 0.0 {
             return at(Metering::Fixed(0.5));
@@ -109,7 +109,7 @@ impl Plant {
         let Some(Role::ExpansionValve { coil_drives, stuck_at, leak_by, reach }) =
             self.parts.valve.map(|x| self.role(x))
         else {
-            return at(Metering::Holds { superheat: self.loop_spec.superheat, least: 0.0, most: 1.0 });
+            return at(Metering::Holds { superheat: self.machine_loop.meter.superheat, least: 0.0, most: 1.0 });
         };
         let (least, most) = (p[leak_by.0].max(0.02), p[reach.0].clamp(0.02, 1.0));
         if p[stuck_at.0] >= 0.0 {
@@ -122,7 +122,7 @@ impl Plant {
             ValveCommand::Shut => at(Metering::Fixed(least)),
             ValveCommand::Start => at(Metering::Fixed(BLIND_OPENING.clamp(least, most.max(least)))),
             ValveCommand::HoldSuperheat => {
-                let target = self.loop_spec.superheat;
+                let target = self.machine_loop.meter.superheat;
                 let held = at(Metering::Holds { superheat: target, least, most });
                 match self.believed_superheat(p, c, &held, water) {
                     None => at(Metering::Fixed(BLIND_OPENING.clamp(least, most.max(least)))),
