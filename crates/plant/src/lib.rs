@@ -27,8 +27,10 @@ pub use predict::{Axis, Prediction, axis_of};
 use halfsplit_circuit::meter::Meter;
 use halfsplit_circuit::motor::{Duty, Fitted, Load, LoadShape, Motor, MotorSupply, Nameplate, RunCapacitor};
 use halfsplit_circuit::overload::{Overload, OverloadRating};
+use halfsplit_fluids::refrigerant::Refrigerant;
 use halfsplit_machine::{Branch, Machine, PartIx, Role, TerminalRef};
-use halfsplit_refrigeration::LoopSpec;
+use halfsplit_refrigeration::compressor::CompressorClass;
+use halfsplit_refrigeration::{Machine as Loop, MeteringKind, design};
 
 /// A machine prepared for computing: what does not change with faults is worked out once.
 #[derive(Debug, Clone)]
@@ -38,7 +40,7 @@ pub struct Plant {
     pub(crate) meter: Meter,
     pub(crate) parts: Roles,
     pub(crate) motor: Option<MotorFit>,
-    pub(crate) loop_spec: LoopSpec,
+    pub(crate) machine_loop: Loop,
     /// Which wires belong to the mains circuit.
     pub(crate) mains: Vec<bool>,
     /// Parameters that the mains circuit depends on.
@@ -124,19 +126,13 @@ impl Plant {
             }
         }
         let motor = parts.compressor.map(|c| fit_motor(&machine, c)).transpose()?;
-        let loop_entry = machine.sheet.refrigerant_loop.as_ref();
-        let loop_spec = LoopSpec {
-            rated_heat: machine.sheet.nameplate.heat_w.unwrap_or(1500.0),
-            superheat: loop_entry.map_or(6.0, |l| l.superheat_k),
-            subcooling: loop_entry.map_or(5.0, |l| l.subcooling_k),
-            rated_opening: 0.5,
-        };
+        let machine_loop = size_loop(&machine, parts.valve.is_some())?;
         let mains = machine.mains_nets();
         Ok(Plant {
             meter: Meter::common_practice(),
             parts,
             motor,
-            loop_spec,
+            machine_loop,
             mains,
             electrical: electrical_params(&machine),
             memo: memo::Memo::default(),
@@ -160,6 +156,31 @@ fn electrical_params(machine: &Machine) -> Vec<usize> {
         machine.branches_of(part).any(|(_, b)| !matches!(b, Branch::Thermistor { .. } | Branch::Rail { .. }))
     };
     (0..machine.params.len()).filter(|i| in_mains(machine.params[*i].part)).collect()
+}
+
+/// The loop that the sheet describes, with what it leaves out as usual for a water heater: R134a, 1500 W.
+fn size_loop(machine: &Machine, has_valve: bool) -> Result<Loop, PlantError> {
+    let plate = &machine.sheet.nameplate;
+    let entry = machine.sheet.refrigerant_loop.as_ref();
+    let refrigerant = match &plate.refrigerant {
+        None => Refrigerant::R134a,
+        Some(name) => Refrigerant::from_designation(name).ok_or_else(|| PlantError {
+            message: format!("nameplate: no refrigerant {name} is known; write it as ASHRAE 34 does, such as R134a"),
+        })?,
+    };
+    design(&halfsplit_refrigeration::Nameplate {
+        duty: halfsplit_refrigeration::Duty::HeatsTank,
+        refrigerant,
+        capacity: plate.heat_w.unwrap_or(1500.0),
+        charge: plate.charge_kg,
+        compressor: CompressorClass::Rotary,
+        metering: if has_valve { MeteringKind::Electronic } else { MeteringKind::Thermostatic },
+        superheat: entry.map_or(6.0, |l| l.superheat_k),
+        subcooling: entry.map_or(5.0, |l| l.subcooling_k),
+        rated_opening: 0.5,
+        rating: None,
+    })
+    .map_err(|e| PlantError { message: format!("nameplate: {e}") })
 }
 
 /// Overload settings that a sheet does not give. Judgement: opens at 120 °C, closes at 70 °C, carries 1.35

@@ -6,14 +6,14 @@ use std::rc::Rc;
 use halfsplit_circuit::motor::Outcome as MotorOutcome;
 use halfsplit_machine::sheet::{CallsFor, Response, Watch};
 use halfsplit_machine::test::Spot;
-use halfsplit_machine::{Conditions, PartIx, Role};
+use halfsplit_machine::{Conditions, Detection, PartIx, Role};
 use halfsplit_refrigeration::LoopPoint;
 
 use crate::Plant;
 use crate::control::Control;
 use crate::history::{Latches, Outcome};
 use crate::mains::{Drawing, Flow};
-use crate::sensing::{Seen, Temperatures, Water};
+use crate::sensing::{BELIEVABLE, LAG, Seen, Temperatures, Water};
 
 /// What the visit brings with it.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -80,6 +80,48 @@ pub struct Timeline {
     pub(crate) start: usize,
     /// Parts that trip on the way.
     pub(crate) trips: Vec<PartIx>,
+}
+
+/// A detection that fires.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Fired {
+    detection: usize,
+    /// Seconds into the phase.
+    after: f64,
+}
+
+/// Limits of a detection, in what it watches.
+#[derive(Debug, Clone, Copy)]
+struct Limits {
+    above: Option<f64>,
+    below: Option<f64>,
+}
+
+impl Limits {
+    fn of(d: &Detection) -> Limits {
+        Limits { above: d.above, below: d.below }
+    }
+
+    fn passed(self, value: f64) -> bool {
+        self.above.is_some_and(|a| value > a) || self.below.is_some_and(|b| value < b)
+    }
+}
+
+/// Seconds until something on its way from `from` to `to` passes a detection's limit and stays beyond it; `None` if it
+/// does not end beyond it.
+fn crosses(from: f64, to: f64, lag: f64, limits: Limits) -> Option<f64> {
+    if !limits.passed(to) {
+        return None;
+    }
+    if limits.passed(from) {
+        return Some(0.0);
+    }
+    let limit = match (limits.above, limits.below) {
+        (Some(a), _) if to > a => a,
+        (_, Some(b)) => b,
+        _ => return None,
+    };
+    Some(lag * libm::log((to - from) / (to - limit)))
 }
 
 /// All that a set of parameters leads to.
@@ -362,6 +404,7 @@ impl Plant {
             start: 0,
             trips: Vec::new(),
         };
+        let mut warmed = self.rest_temperatures(params, scene);
         out.start = stages.iter().position(|s| s.on.len() == most_on).unwrap_or(0);
         let mut clock = 0.0;
         for stage in stages {
@@ -399,36 +442,55 @@ impl Plant {
                 supply_amps: flow.supply_amps,
                 flow,
             };
-            clock += stage.lasts;
+            let before = warmed;
+            warmed.approach(&phase.temperatures, stage.lasts);
             let began = phase.starts;
-            let mut fired = self.detections_in(params, visit, &phase, &stage.on, water);
+            clock += stage.lasts;
+            let trips_after = match does {
+                CompressorDoes::Hums(t) | CompressorDoes::RunsThenStops(t) if t < stage.lasts => Some(t),
+                _ => None,
+            };
+            let ends = trips_after.unwrap_or(stage.lasts);
+            let mut fired = self.detections_in(params, scene, &phase, &before, &stage.on, ends);
+            // The board goes on commanding what has opened, and looks at it.
+            let tripped = trips_after.and_then(|t| {
+                let phase = self.overload_open(params, visit, &latches, water, &energised, began + t)?;
+                let later = self.detections_in(params, scene, &phase, &phase.temperatures, &stage.on, phase.lasts);
+                fired.extend(later.iter().map(|f| Fired { after: t + f.after, ..*f }));
+                Some((t, phase))
+            });
+            fired.sort_by(|a, b| a.after.total_cmp(&b.after));
             out.phases.push(phase);
             if !control.alive || self.machine.commands[command].forced {
                 fired.clear();
             }
-            let stopping = fired.iter().copied().find(|d| self.stops(*d, command));
-            for d in fired {
-                if !out.fired.contains(&d) {
-                    out.fired.push(d);
+            let stopping = fired.iter().copied().find(|f| self.stops(f.detection, command));
+            if let Some(stop) = stopping {
+                // What is stopped in time does not get so hot that its sensor leaves its range.
+                let range = |f: &Fired| self.machine.detections[f.detection].watches == Watch::SensorRange;
+                fired.retain(|f| f.after <= stop.after || !range(f));
+            }
+            for f in fired {
+                if !out.fired.contains(&f.detection) {
+                    out.fired.push(f.detection);
                 }
             }
-            if let Some(detection) = stopping {
-                out.given_up = Some(self.give_up(detection, began));
-                // The board stops what runs; what it does instead is another command.
-                if let Some(stopped) = self.stopped(params, visit, &latches, water, clock) {
-                    out.phases.push(stopped);
-                }
-                break;
+            if let Some(f) = stopping {
+                out.given_up = Some(self.give_up(f, began));
             }
-            if let CompressorDoes::Hums(t) | CompressorDoes::RunsThenStops(t) = does
-                && t < stage.lasts
-            {
-                if let Some(stopped) =
-                    self.overload_open(params, visit, &latches, water, &energised, clock - stage.lasts + t)
-                {
-                    out.phases.push(stopped);
+            match (tripped, stopping) {
+                (Some((t, opened)), first) if first.is_none_or(|f| f.after >= t) => {
+                    out.phases.push(opened);
+                    break;
                 }
-                break;
+                (_, Some(_)) => {
+                    // The board stops what runs; what it does instead is another command.
+                    if let Some(stopped) = self.stopped(params, visit, &latches, water, clock) {
+                        out.phases.push(stopped);
+                    }
+                    break;
+                }
+                _ => {}
             }
         }
         out
@@ -444,10 +506,21 @@ impl Plant {
     }
 
     /// Every try runs the same course: the board waits for longer than a start takes.
-    fn give_up(&self, detection: usize, phase_began: f64) -> GivenUp {
-        let d = &self.machine.detections[detection];
+    fn give_up(&self, fired: Fired, phase_began: f64) -> GivenUp {
+        let d = &self.machine.detections[fired.detection];
         let tries = f64::from(d.tries);
-        GivenUp { detection, tries: d.tries, after: tries * (phase_began + d.holds) + (tries - 1.0) * d.wait }
+        GivenUp {
+            detection: fired.detection,
+            tries: d.tries,
+            after: tries * (phase_began + fired.after) + (tries - 1.0) * d.wait,
+        }
+    }
+
+    /// Temperatures before anything is switched on.
+    fn rest_temperatures(&self, params: &[f64], scene: &Scene) -> Temperatures {
+        let c = &scene.visit.conditions;
+        let point = self.loop_point(params, c, scene.water, false, 0.0, Default::default());
+        Temperatures::of(&point, c, scene.water)
     }
 
     fn stopped(&self, params: &[f64], visit: &Visit, latches: &Latches, water: Water, clock: f64) -> Option<Phase> {
@@ -484,57 +557,105 @@ impl Plant {
         })
     }
 
-    /// Which detections fire in a phase.
-    fn detections_in(&self, params: &[f64], visit: &Visit, phase: &Phase, on: &[PartIx], water: Water) -> Vec<usize> {
-        let t = &phase.temperatures;
-        let outside = |v: f64, above: Option<f64>, below: Option<f64>| {
-            above.is_some_and(|a| v > a) || below.is_some_and(|b| v < b)
-        };
-        let mut fired = Vec::new();
-        for (ix, d) in self.machine.detections.iter().enumerate() {
-            if d.while_on.is_some_and(|r| !on.contains(&r)) || phase.lasts < d.holds {
+    /// Which detections fire in a phase of which the board sees the first `ends` seconds, each with its time.
+    fn detections_in(
+        &self,
+        params: &[f64],
+        scene: &Scene,
+        phase: &Phase,
+        before: &Temperatures,
+        on: &[PartIx],
+        ends: f64,
+    ) -> Vec<Fired> {
+        let mut out = Vec::new();
+        for (detection, d) in self.machine.detections.iter().enumerate() {
+            if d.while_on.is_some_and(|r| !on.contains(&r)) {
                 continue;
             }
-            let hit = match d.watches {
-                Watch::Current => d.part.is_some_and(|p| {
-                    let amps = self.sensed_amps(params, p, phase, d.holds);
-                    outside(amps, d.above, d.below)
-                }),
-                Watch::Temperature => {
-                    d.part.is_some_and(|p| match self.board_sees(p, params, self.sensor_temperature(p, params, t).0) {
-                        // Far from steady a limit is not reached: the first minute counts at rest.
-                        Seen::Kelvin(k) if phase.lasts >= 600.0 || d.while_on.is_none() => outside(k, d.above, d.below),
-                        _ => false,
-                    })
-                }
-                Watch::SensorRange => {
-                    self.parts.thermistors.iter().filter(|p| d.part.is_none_or(|q| q == **p)).any(|p| {
-                        !matches!(
-                            self.board_sees(*p, params, self.sensor_temperature(*p, params, t).0),
-                            Seen::Kelvin(_)
-                        )
-                    })
-                }
-                Watch::Superheat => {
-                    phase.lasts >= 600.0
-                        && matches!(phase.compressor, CompressorDoes::Runs)
-                        && self
-                            .believed_superheat(params, &visit.conditions, &phase.point, water)
-                            .is_some_and(|s| outside(s, d.above, d.below))
-                }
-                Watch::Input => self.float_open(params),
-                // Looked at before the compressor starts.
-                Watch::Disagreement => {
-                    matches!(phase.compressor, CompressorDoes::Silent)
-                        && phase.starts == 0.0
-                        && self.disagreement(params, t).is_some_and(|k| outside(k, d.above, d.below))
-                }
-            };
-            if hit {
-                fired.push(ix);
+            // Current is looked at once, so long after switching on.
+            let ends = if d.watches == Watch::Current { phase.lasts } else { ends };
+            if let Some(begins) = self.begins(params, scene, phase, before, d)
+                && begins + d.holds <= ends
+            {
+                out.push(Fired { detection, after: begins + d.holds });
             }
         }
-        fired
+        out
+    }
+
+    /// Seconds into a phase from which on a detection finds what it watches for; `None` if it does not.
+    fn begins(
+        &self,
+        params: &[f64],
+        scene: &Scene,
+        phase: &Phase,
+        before: &Temperatures,
+        d: &Detection,
+    ) -> Option<f64> {
+        let now = &phase.temperatures;
+        let at_once = |hit: bool| hit.then_some(0.0);
+        match d.watches {
+            Watch::Current => at_once(Limits::of(d).passed(self.sensed_amps(params, d.part?, phase, d.holds))),
+            Watch::Temperature => {
+                let part = d.part?;
+                let seen = |t: &Temperatures| self.seen_kelvin(part, params, t);
+                // A lead that is broken or shorted is no temperature.
+                if !matches!(self.board_sees_at(part, params, before), Seen::Kelvin(_)) {
+                    return None;
+                }
+                crosses(seen(before), seen(now), self.lag(part, params), Limits::of(d))
+            }
+            Watch::SensorRange => self
+                .parts
+                .thermistors
+                .iter()
+                .filter(|p| d.part.is_none_or(|q| q == **p))
+                .filter_map(|p| {
+                    if !matches!(self.board_sees_at(*p, params, before), Seen::Kelvin(_)) {
+                        return Some(0.0);
+                    }
+                    let range = Limits { below: Some(BELIEVABLE.0), above: Some(BELIEVABLE.1) };
+                    let seen = |t: &Temperatures| self.seen_kelvin(*p, params, t);
+                    crosses(seen(before), seen(now), self.lag(*p, params), range)
+                })
+                .min_by(f64::total_cmp),
+            // Not judged before the valve has found its place.
+            Watch::Superheat => at_once(
+                phase.lasts >= 600.0
+                    && matches!(phase.compressor, CompressorDoes::Runs | CompressorDoes::RunsThenStops(_))
+                    && self
+                        .believed_superheat(params, &scene.visit.conditions, &phase.point, scene.water)
+                        .is_some_and(|s| Limits::of(d).passed(s)),
+            ),
+            Watch::Input => at_once(self.float_open(params)),
+            // Looked at before the compressor starts.
+            Watch::Disagreement => at_once(
+                matches!(phase.compressor, CompressorDoes::Silent)
+                    && phase.starts == 0.0
+                    && self.disagreement(params, now).is_some_and(|k| Limits::of(d).passed(k)),
+            ),
+        }
+    }
+
+    /// What the board makes of a thermistor among these temperatures.
+    fn board_sees_at(&self, part: PartIx, params: &[f64], t: &Temperatures) -> Seen {
+        self.board_sees(part, params, self.sensor_temperature(part, params, t).0)
+    }
+
+    /// The same in kelvin; beyond the end of what a board takes for real, the temperature itself.
+    fn seen_kelvin(&self, part: PartIx, params: &[f64], t: &Temperatures) -> f64 {
+        let (kelvin, _) = self.sensor_temperature(part, params, t);
+        match self.board_sees(part, params, kelvin) {
+            Seen::Kelvin(k) => k,
+            Seen::TooHot => kelvin.max(BELIEVABLE.1 + 1.0),
+            Seen::TooCold => kelvin.min(BELIEVABLE.0 - 1.0),
+        }
+    }
+
+    /// Time in which a sensor's surroundings come to within a third of where they settle, s.
+    fn lag(&self, part: PartIx, params: &[f64]) -> f64 {
+        let Role::Thermistor(s) = self.role(part) else { return 0.0 };
+        LAG[(params[s.spot.0] as usize).min(LAG.len() - 1)]
     }
 
     /// Largest difference between what the board believes of its air and refrigerant sensors, K, the discharge sensor apart:
@@ -576,7 +697,7 @@ impl Plant {
         };
         let cold = 288.15;
         let point = halfsplit_refrigeration::operating_point(
-            &self.loop_spec,
+            &self.machine_loop,
             &halfsplit_refrigeration::Surroundings {
                 air: 293.15,
                 humidity: 0.5,
@@ -608,7 +729,7 @@ impl Plant {
                 let stopped = t.fired.iter().any(|d| self.machine.detections[*d].does != Response::ShowOnly);
                 if !stopped {
                     heat_pump = t.settled().map_or(0.0, |p| match p.compressor {
-                        CompressorDoes::Runs => p.point.heat / self.loop_spec.rated_heat,
+                        CompressorDoes::Runs => p.point.heat / self.machine_loop.usual.heat,
                         _ => 0.0,
                     });
                 }

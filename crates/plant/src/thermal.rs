@@ -3,10 +3,11 @@
 use halfsplit_machine::sheet::ValveCommand;
 use halfsplit_machine::test::Spot;
 use halfsplit_machine::{Conditions, Role};
+use halfsplit_refrigeration::solve::held_as_seen;
 use halfsplit_refrigeration::{LoopFaults, LoopPoint, Metering, Surroundings, operating_point};
 
 use crate::Plant;
-use crate::sensing::{Seen, Temperatures, Water};
+use crate::sensing::{BELIEVABLE, Seen, Temperatures, Water};
 
 /// Opening at which a board without believable sensors leaves its valve. Judgement.
 const BLIND_OPENING: f64 = 0.5;
@@ -103,9 +104,10 @@ impl Plant {
                 f.pumping,
                 f.evaporator_fouling,
                 f.condenser_fouling,
+                f.sink_flow,
                 f.reversing_leak,
             ];
-            self.memo.loop_point(&key, || operating_point(&self.loop_spec, &s, &faults))
+            self.memo.loop_point(&key, || operating_point(&self.machine_loop, &s, &faults))
         };
         if speed <= 0.0 {
             return at(Metering::Fixed(0.5));
@@ -113,7 +115,7 @@ impl Plant {
         let Some(Role::ExpansionValve { coil_drives, stuck_at, leak_by, reach }) =
             self.parts.valve.map(|x| self.role(x))
         else {
-            return at(Metering::Holds { superheat: self.loop_spec.superheat, least: 0.0, most: 1.0 });
+            return at(Metering::Holds { superheat: self.machine_loop.meter.superheat, least: 0.0, most: 1.0 });
         };
         let (least, most) = (p[leak_by.0].max(0.02), p[reach.0].clamp(0.02, 1.0));
         if p[stuck_at.0] >= 0.0 {
@@ -122,33 +124,68 @@ impl Plant {
         if p[coil_drives.0] < 0.5 || self.valve_unplugged(p) {
             return at(Metering::Fixed(WHERE_IT_STOPPED));
         }
+        let most = most.max(least);
         match valve {
             ValveCommand::Shut => at(Metering::Fixed(least)),
-            ValveCommand::Start => at(Metering::Fixed(BLIND_OPENING.clamp(least, most.max(least)))),
+            ValveCommand::Start => at(Metering::Fixed(BLIND_OPENING.clamp(least, most))),
             ValveCommand::HoldSuperheat => {
-                let target = self.loop_spec.superheat;
+                let target = self.machine_loop.meter.superheat;
                 let held = at(Metering::Holds { superheat: target, least, most });
-                match self.believed_superheat(p, c, &held, water) {
-                    None => at(Metering::Fixed(BLIND_OPENING.clamp(least, most.max(least)))),
-                    Some(b) if (b - held.superheat).abs() < 0.3 => held,
-                    Some(_) => {
-                        // The board trims on what it believes; the more open, the less superheat.
-                        let (mut shut, mut open) = (least, most.max(least));
-                        let mut point = held;
-                        for _ in 0..12 {
-                            let mid = 0.5 * (shut + open);
-                            point = at(Metering::Fixed(mid));
-                            match self.believed_superheat(p, c, &point, water) {
-                                Some(b) if b > target => shut = mid,
-                                Some(_) => open = mid,
-                                None => break,
-                            }
-                        }
-                        point
-                    }
+                let Some(believed) = self.believed_superheat(p, c, &held, water) else {
+                    return at(Metering::Fixed(BLIND_OPENING.clamp(least, most)));
+                };
+                let off = believed - held.superheat;
+                if off.abs() < 0.3 {
+                    return held;
                 }
+                // The board trims on what it believes; the more open, the less superheat. It ends where it believes its
+                // target reached, or at a stop.
+                let stop = at(Metering::Fixed(if believed > target { most } else { least }));
+                let seen = |point: &LoopPoint| self.seen_superheat(p, c, point, water);
+                if (seen(&stop) > target) == (believed > target) {
+                    return stop;
+                }
+                let around = around(Metering::Fixed(held.opening));
+                held_as_seen(&self.machine_loop, &around, &faults, &held, (least, most), target, &seen)
+                    .unwrap_or_else(|| self.trimmed(&held, &stop, target, &at, &seen))
             }
         }
+    }
+
+    /// What a board comes to between an opening at which it sees too much and one at which it sees too little, by halving:
+    /// where the search for the balance itself finds nothing.
+    fn trimmed(
+        &self,
+        one: &LoopPoint,
+        other: &LoopPoint,
+        target: f64,
+        at: &dyn Fn(Metering) -> LoopPoint,
+        seen: &dyn Fn(&LoopPoint) -> f64,
+    ) -> LoopPoint {
+        let (mut shut, mut open) = (one.opening.min(other.opening), one.opening.max(other.opening));
+        let mut point = *one;
+        for _ in 0..12 {
+            let mid = 0.5 * (shut + open);
+            point = at(Metering::Fixed(mid));
+            if seen(&point) > target {
+                shut = mid;
+            } else {
+                open = mid;
+            }
+        }
+        point
+    }
+
+    /// Superheat as the board sees it, K: a sensor out of range counts as the end of the range.
+    fn seen_superheat(&self, p: &[f64], c: &Conditions, point: &LoopPoint, water: Water) -> f64 {
+        let t = Temperatures::of(point, c, water);
+        let kelvin = |spot: Spot| match self.believes(spot, p, &t) {
+            Some(Seen::Kelvin(k)) => k,
+            Some(Seen::TooCold) => BELIEVABLE.0,
+            Some(Seen::TooHot) => BELIEVABLE.1,
+            None => t.at[spot.index()],
+        };
+        kelvin(Spot::SuctionLine) - kelvin(Spot::EvaporatorCoil)
     }
 
     /// Superheat as the board believes it, K; `None` if it cannot believe a sensor.
