@@ -128,6 +128,19 @@ pub enum Branch {
         /// Reactance at supply frequency, ohm; 0 for a pure resistance.
         reactance: Option<ParamIx>,
     },
+    /// A motor's winding that turns something: to direct current its ohms, to alternating current also what its work adds.
+    Working {
+        /// One terminal.
+        a: usize,
+        /// Other terminal.
+        b: usize,
+        /// Ohm.
+        ohms: ParamIx,
+        /// What its work adds, ohm.
+        work: ParamIx,
+        /// Reactance at supply frequency, ohm.
+        reactance: ParamIx,
+    },
     /// A thermistor whose law and spot are in the part's [`Role`].
     Thermistor {
         /// One terminal.

@@ -10,10 +10,14 @@ use halfsplit_machine::{Conditions, Detection, PartIx, Role};
 use halfsplit_refrigeration::LoopPoint;
 
 use crate::Plant;
+use crate::air::Air;
 use crate::control::Control;
 use crate::history::{Latches, Outcome};
 use crate::mains::{Drawing, Flow};
 use crate::sensing::{BELIEVABLE, LAG, Seen, Temperatures, Water};
+
+/// Seconds of running after which pressures beyond a switch's limit have opened it. Judgement.
+const UNTIL_A_SWITCH_OPENS: f64 = 90.0;
 
 /// What the visit brings with it.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -53,6 +57,7 @@ pub struct Phase {
     /// Amps in the supply conductor.
     pub supply_amps: f64,
     pub(crate) flow: Rc<Flow>,
+    pub(crate) air: Air,
     pub(crate) temperatures: Temperatures,
 }
 
@@ -215,12 +220,11 @@ impl Plant {
         if !control.alive {
             (heat_pump, elements) = (0.0, 0.0);
         }
-        let efficiency = match self
-            .command_for(CallsFor::HeatPump)
-            .and_then(|c| self.told(params, &scene, c))
-            .and_then(Timeline::settled)
-        {
-            Some(p) if heat_pump > 0.0 && p.point.compressor_power > 0.0 => p.point.heat / p.point.compressor_power,
+        let main = self.season(&visit.conditions);
+        let efficiency = match main.and_then(|c| self.told(params, &scene, c)).and_then(Timeline::settled) {
+            Some(p) if heat_pump > 0.0 && p.point.compressor_power > 0.0 => {
+                self.useful(&p.point, main, p.air) / p.point.compressor_power
+            }
             _ => 0.0,
         };
         let backup = if control.alive { self.heat_when_called(params, &scene) } else { 0.0 };
@@ -231,7 +235,7 @@ impl Plant {
         // The water that the history leaves decides what the sensors show at rest.
         if let Some(r) = &mut rest {
             let water = self.water_now(visit, params, heat_pump.max(elements));
-            r.temperatures = Temperatures::of(&r.point, &visit.conditions, water);
+            r.temperatures = self.temperatures(&r.point, &visit.conditions, water, r.air);
         }
         let mut operation = Operation {
             display_lit: control.alive,
@@ -290,12 +294,13 @@ impl Plant {
         let mut l = latches.clone();
         let mut flow = self.settle(&drawing, &mut l)?;
         let mut does = CompressorDoes::Silent;
-        let mut point = self.loop_point(params, &visit.conditions, water, false, 0.0, Default::default());
+        let mut point = self.loop_point(params, &visit.conditions, water, Air::STILL, 0.0, Default::default());
+        let mut air = Air::STILL;
         if flow.compressor_amps > 0.2 {
             // A relay that does not open keeps the compressor running (or humming) at rest.
-            let fan_on = self.fan_runs(params, &flow);
-            if let Some((d, pt, f)) = self.run_compressor(params, visit, &l, nothing, fan_on, Default::default(), water)
-            {
+            air = self.air(params, &flow);
+            let on = flow.energised().to_vec();
+            if let Some((d, pt, f)) = self.run_compressor(params, visit, &l, &on, air, Default::default(), water) {
                 (does, point, flow) = (d, pt, f);
             }
         }
@@ -305,7 +310,8 @@ impl Plant {
             starts: 0.0,
             lasts: f64::INFINITY,
             compressor: does,
-            temperatures: Temperatures::of(&point, &visit.conditions, water),
+            temperatures: self.temperatures(&point, &visit.conditions, water, air),
+            air,
             point,
             supply_amps: flow.supply_amps,
             flow,
@@ -314,15 +320,7 @@ impl Plant {
 
     /// Whether the fan gets its current.
     pub(crate) fn fan_runs(&self, params: &[f64], flow: &Flow) -> bool {
-        let Some(fan) = self.parts.fan else { return false };
-        let Role::Fan { amps, flow: air, .. } = self.role(fan) else { return false };
-        let drawn = self
-            .machine
-            .branches_of(fan)
-            .filter(|(_, b)| matches!(b, halfsplit_machine::Branch::Resistor { .. }))
-            .map(|(ix, _)| flow.branch_amps[ix.0])
-            .fold(0.0, f64::max);
-        drawn > 0.4 * amps && params[air.0] > 0.0
+        self.parts.fans.iter().any(|fan| self.fan_moves(params, *fan, flow) > 0.0)
     }
 
     /// Starts and settles the compressor in a given state of the relays.
@@ -333,7 +331,7 @@ impl Plant {
         visit: &Visit,
         latches: &Latches,
         energised: &[bool],
-        fan_on: bool,
+        air: Air,
         valve: halfsplit_machine::sheet::ValveCommand,
         water: Water,
     ) -> Option<(CompressorDoes, LoopPoint, Rc<Flow>)> {
@@ -341,18 +339,19 @@ impl Plant {
         let Some(Role::Compressor(c)) = self.parts.compressor.map(|x| self.role(x)) else { return None };
         let drawing = Drawing { params, latches, energised, at_slip: None, overload_open: false, dead: false };
         let motor = self.motor_now(fit, params);
-        let key = self.flow_key(&drawing);
-        let supply = self.memo.supply(&key, || self.grid(&drawing).motor_supply(self.machine.sheet.nameplate.hertz))?;
-        let at_rest = self.loop_point(params, &visit.conditions, water, fan_on, 0.0, valve);
-        let running = self.loop_point(params, &visit.conditions, water, fan_on, 1.0, valve);
+        let at_rest = self.loop_point(params, &visit.conditions, water, air, 0.0, valve);
+        let running = self.loop_point(params, &visit.conditions, water, air, 1.0, valve);
         let share = fit.torque_share(running.compressor_power).clamp(0.05, 3.0);
         let free = params[c.free.0];
-        let up =
-            self.memo.start(&key, [share, free], || motor.run_up(&supply, &self.compressor_load(fit, share, free)))?;
+        let (up, energised) = self.start(&drawing, fit, &motor, share, free)?;
         let at_slip = motor.at_slip(up.slip);
-        let flow = self.flow(&Drawing { at_slip: Some((up.slip, &at_slip)), ..drawing })?;
+        let flow = self.flow(&Drawing { at_slip: Some((up.slip, &at_slip)), energised: &energised, ..drawing })?;
         // The overload's own error acts on the current at which it opens.
-        let amps = flow.compressor_amps / params[c.overload_trip.0].max(0.05);
+        let outside = match self.parts.external_overload.map(|x| self.role(x)) {
+            Some(Role::ExternalOverload { trip }) => params[trip.0],
+            _ => 1.0,
+        };
+        let amps = flow.compressor_amps / (params[c.overload_trip.0] * outside).max(0.05);
         let (point, shell) = match up.outcome {
             MotorOutcome::Runs if !up.is_reversed() => (running, running.discharge - 15.0),
             _ => (at_rest, visit.conditions.air_or_default()),
@@ -421,27 +420,38 @@ impl Plant {
             let Some(mut flow) = self.settle(&drawing, &mut next) else { break };
             out.trips.extend(self.parts.over_current.iter().filter(|p| next.tripped[p.0] && !latches.tripped[p.0]));
             latches = next;
-            let fan_on = self.fan_runs(params, &flow);
+            let energised = flow.energised().to_vec();
+            let air = self.air(params, &flow);
             let mut does = CompressorDoes::Silent;
             let mut point = None;
             if flow.compressor_amps > 0.1
                 && let Some((d, p, f)) =
-                    self.run_compressor(params, visit, &latches, &energised, fan_on, stage.valve, water)
+                    self.run_compressor(params, visit, &latches, &energised, air, stage.valve, water)
             {
                 (does, point, flow) = (d, Some(p), f);
             }
             let point =
-                point.unwrap_or_else(|| self.loop_point(params, &visit.conditions, water, fan_on, 0.0, stage.valve));
+                point.unwrap_or_else(|| self.loop_point(params, &visit.conditions, water, air, 0.0, stage.valve));
             let phase = Phase {
                 name: stage.name.clone(),
                 starts: clock,
                 lasts: stage.lasts,
                 compressor: does,
-                temperatures: Temperatures::of(&point, &visit.conditions, water),
+                temperatures: self.temperatures(&point, &visit.conditions, water, air),
+                air,
                 point,
                 supply_amps: flow.supply_amps,
                 flow,
             };
+            if matches!(does, CompressorDoes::Runs | CompressorDoes::RunsThenStops(_)) {
+                let mut opened = self.pressures_open(params, &phase.point, &latches);
+                opened.extend(self.too_much(params, &phase.flow, &latches));
+                if !opened.is_empty() {
+                    let stopped = self.opened_stop(params, scene, &opened, &stage.on, &mut out, phase);
+                    out.phases.extend(stopped);
+                    break;
+                }
+            }
             let before = warmed;
             warmed.approach(&phase.temperatures, stage.lasts);
             let began = phase.starts;
@@ -496,6 +506,50 @@ impl Plant {
         out
     }
 
+    /// The compressor runs until a pressure switch or a breaker opens; then whatever hangs on it falls off.
+    fn opened_stop(
+        &self,
+        params: &[f64],
+        scene: &Scene,
+        opened: &[PartIx],
+        on: &[PartIx],
+        out: &mut Timeline,
+        mut running: Phase,
+    ) -> Option<Phase> {
+        let Scene { visit, control, water, .. } = scene;
+        running.lasts = running.lasts.min(UNTIL_A_SWITCH_OPENS);
+        let starts = running.starts + running.lasts;
+        out.phases.push(running);
+        let mut latches = scene.latches.clone();
+        for part in opened {
+            latches.tripped[part.0] = true;
+        }
+        out.trips.extend(opened.iter().filter(|p| self.stays_open(**p)));
+        let energised = self.energised(params, *control, on);
+        let drawing = Drawing {
+            params,
+            latches: &latches.clone(),
+            energised: &energised,
+            at_slip: None,
+            overload_open: false,
+            dead: false,
+        };
+        let flow = self.settle(&drawing, &mut latches)?;
+        let air = self.air(params, &flow);
+        let point = self.loop_point(params, &visit.conditions, *water, air, 0.0, Default::default());
+        Some(Phase {
+            name: "a switch or breaker has opened".into(),
+            starts,
+            lasts: 600.0,
+            compressor: CompressorDoes::Silent,
+            temperatures: self.temperatures(&point, &visit.conditions, *water, air),
+            air,
+            point,
+            supply_amps: flow.supply_amps,
+            flow,
+        })
+    }
+
     /// Whether a detection ends a command: the elements go on where they are what the board falls back on.
     fn stops(&self, detection: usize, command: usize) -> bool {
         match self.machine.detections[detection].does {
@@ -519,8 +573,8 @@ impl Plant {
     /// Temperatures before anything is switched on.
     fn rest_temperatures(&self, params: &[f64], scene: &Scene) -> Temperatures {
         let c = &scene.visit.conditions;
-        let point = self.loop_point(params, c, scene.water, false, 0.0, Default::default());
-        Temperatures::of(&point, c, scene.water)
+        let point = self.loop_point(params, c, scene.water, Air::STILL, 0.0, Default::default());
+        self.temperatures(&point, c, scene.water, Air::STILL)
     }
 
     fn stopped(&self, params: &[f64], visit: &Visit, latches: &Latches, water: Water, clock: f64) -> Option<Phase> {
@@ -543,14 +597,15 @@ impl Plant {
     ) -> Option<Phase> {
         let drawing = Drawing { params, latches, energised, at_slip: None, overload_open: true, dead: false };
         let flow = self.flow(&drawing)?;
-        let point =
-            self.loop_point(params, &visit.conditions, water, self.fan_runs(params, &flow), 0.0, Default::default());
+        let air = self.air(params, &flow);
+        let point = self.loop_point(params, &visit.conditions, water, air, 0.0, Default::default());
         Some(Phase {
             name: "overload open".into(),
             starts: clock,
             lasts: 1800.0,
             compressor: CompressorDoes::Silent,
-            temperatures: Temperatures::of(&point, &visit.conditions, water),
+            temperatures: self.temperatures(&point, &visit.conditions, water, air),
+            air,
             point,
             supply_amps: flow.supply_amps,
             flow,
@@ -724,12 +779,13 @@ impl Plant {
         }
         let mut heat_pump = 0.0;
         if mode == 0 {
-            if let Some(t) = self.command_for(CallsFor::HeatPump).and_then(|c| self.told(params, scene, c)) {
+            let main = self.season(&scene.visit.conditions);
+            if let Some(t) = main.and_then(|c| self.told(params, scene, c)) {
                 stored.extend(&t.fired);
                 let stopped = t.fired.iter().any(|d| self.machine.detections[*d].does != Response::ShowOnly);
                 if !stopped {
                     heat_pump = t.settled().map_or(0.0, |p| match p.compressor {
-                        CompressorDoes::Runs => p.point.heat / self.machine_loop.usual.heat,
+                        CompressorDoes::Runs => self.served(&scene.visit, p, main),
                         _ => 0.0,
                     });
                 }

@@ -29,7 +29,8 @@ pub(crate) const BELIEVABLE: (f64, f64) = (233.15, 418.15);
 
 /// Time constants of the spots, s, by [`Spot::index`]: the compressor's mass makes the discharge slow, the tank's water
 /// hardly moves within a phase. Judgement.
-pub(crate) const LAG: [f64; 8] = [60.0, 90.0, 180.0, 600.0, 180.0, 60.0, 3600.0, 3600.0];
+pub(crate) const LAG: [f64; Spot::COUNT] =
+    [60.0, 90.0, 180.0, 600.0, 180.0, 60.0, 3600.0, 3600.0, 60.0, 60.0, 60.0, 90.0, 90.0, 180.0];
 
 impl Temperatures {
     /// Moves on towards where they settle, for so many seconds.

@@ -70,25 +70,27 @@ fn build(b: &mut PartBuilder<'_>) -> Result<Role, BuildError> {
     let (run, start) = (b.number("run_ohm")?, b.number("start_ohm")?);
     let side = b.air_side("air")?;
     let volts = b.nameplate_volts();
-    // Half of the current in each winding: a capacitor motor is made to be balanced.
-    let impedance = volts / (0.6 * amps);
-    if run >= impedance {
-        return Err(b.error("run_ohm", format!("{run} ohm would draw less than the rated {amps} A by itself"), "winding ohms of a fan are well below volts divided by amps: check both"));
+    // A capacitor motor near balance: run current 45° behind the supply, start current 45° before it. Judgement.
+    let root_half = std::f64::consts::FRAC_1_SQRT_2;
+    let (run_amps, start_amps) = (0.75 * amps, 0.66 * amps);
+    let (across_run, across_start) = (root_half * volts / run_amps, root_half * volts / start_amps);
+    if run >= across_run || start >= across_start {
+        return Err(b.error("run_ohm", format!("windings of {run} and {start} ohm let through less than the rated {amps} A by themselves"), "winding ohms of a fan are well below volts divided by amps: check all three"));
     }
     let ohms = b.param("ohms", run, b.spread("run_ohm", 0.05));
-    let reactance = b.param("reactance", libm::sqrt(impedance * impedance - run * run), Spread::Relative(0.04));
-    let start_ohms = b.param("start ohms", start, b.spread("start_ohm", 0.05));
+    let work = b.param("work", across_run - run, Spread::Relative(0.05));
+    let reactance = b.param("reactance", across_run, Spread::Relative(0.04));
     let omega = std::f64::consts::TAU * b.nameplate().hertz;
     let capacitive = 1.0 / (omega * b.number("capacitor_uf")? * 1e-6);
-    // What its turning adds keeps the start winding's reactance below the capacitor's.
-    let start_reactance = b.param("start reactance", 0.35 * capacitive, Spread::Relative(0.04));
-    let start_amps = volts / libm::sqrt(start * start + 0.65 * 0.65 * capacitive * capacitive);
+    let start_ohms = b.param("start ohms", start, b.spread("start_ohm", 0.05));
+    let start_work = b.param("start work", across_start - start, Spread::Relative(0.05));
+    let start_reactance = b.param("start reactance", (capacitive - across_start).max(0.05 * capacitive), Spread::Relative(0.04));
     let flow = b.param("flow", 1.0, Spread::Relative(0.03));
     let free = b.param("free", 1.0, Spread::None);
     b.param("blade", 0.0, Spread::None);
     let (r, c, s) = (b.terminal("R")?, b.terminal("C")?, b.terminal("S")?);
-    b.branch(Branch::Resistor { a: r, b: c, ohms, reactance: Some(reactance) });
-    b.branch(Branch::Resistor { a: s, b: c, ohms: start_ohms, reactance: Some(start_reactance) });
+    b.branch(Branch::Working { a: r, b: c, ohms, work, reactance });
+    b.branch(Branch::Working { a: s, b: c, ohms: start_ohms, work: start_work, reactance: start_reactance });
     b.earth_leak("R")?;
-    Ok(Role::Fan { flow, free, amps: 0.6 * amps, side, start_amps: Some(start_amps) })
+    Ok(Role::Fan { flow, free, amps: run_amps, side, start_amps: Some(start_amps) })
 }

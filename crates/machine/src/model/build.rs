@@ -395,6 +395,7 @@ impl Build<'_> {
             let net = |t: usize| m.parts.get(part.0).and_then(|p| p.terminals[t].net).map(|n| n.0);
             let joined: Vec<usize> = match *branch {
                 Branch::Resistor { a, b, .. }
+                | Branch::Working { a, b, .. }
                 | Branch::Thermistor { a, b }
                 | Branch::Capacitor { a, b, .. }
                 | Branch::HeatsUp { a, b, .. }
@@ -676,6 +677,7 @@ pub(super) fn mains_nets(m: &Machine) -> Vec<bool> {
             let net = |t: usize| m.parts[part.0].terminals[t].net.map(|n| n.0);
             let ends: Vec<usize> = match *branch {
                 Branch::Resistor { a, b, .. }
+                | Branch::Working { a, b, .. }
                 | Branch::Capacitor { a, b, .. }
                 | Branch::HeatsUp { a, b, .. }
                 | Branch::Contact { a, b, .. } => [net(a), net(b)].into_iter().flatten().collect(),

@@ -71,7 +71,7 @@ impl Machine {
         let mut nets: Vec<Net> = Vec::new();
         for (owner, branch) in self.branches.iter().filter(|(p, _)| *p == part) {
             let ends: Vec<usize> = match *branch {
-                Branch::Resistor { a, b, .. } => vec![a, b],
+                Branch::Resistor { a, b, .. } | Branch::Working { a, b, .. } => vec![a, b],
                 Branch::Windings { c, r, s } => vec![c, r, s],
                 Branch::Contact { a, b, .. } if !coil_driven => vec![a, b],
                 Branch::Capacitor { a, b, .. } | Branch::HeatsUp { a, b, .. } => vec![a, b],
