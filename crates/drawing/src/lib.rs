@@ -12,6 +12,7 @@ mod picture;
 mod refrigerant_loop;
 pub mod wiring;
 
+pub use cut::cut;
 pub use picture::{Anchor, Label, Picture};
 pub use refrigerant_loop::refrigerant_loop;
 pub use wiring::wiring;

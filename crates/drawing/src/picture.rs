@@ -18,13 +18,14 @@ const STYLE: &str = "\
 .hs .d{stroke-dasharray:5 4}\
 .hs .f{fill:currentColor;stroke:none}\
 .hs .w{fill:currentColor;fill-opacity:.1;stroke:none}\
+.hs .paper{fill:var(--hs-paper,Canvas);stroke:currentColor}\
 @media print{.hs{color:#000}}";
 
 /// Colours of a picture that stands alone.
 const ALONE: &str = "\
-.hs{color:#16181c;background:#fff}\
-@media (prefers-color-scheme:dark){.hs{color:#e9ebee;background:#14161a}}\
-@media print{.hs{color:#000;background:#fff}}";
+.hs{color:#16181c;background:#fff;--hs-paper:#fff}\
+@media (prefers-color-scheme:dark){.hs{color:#e9ebee;background:#14161a;--hs-paper:#14161a}}\
+@media print{.hs{color:#000;background:#fff;--hs-paper:#fff}}";
 
 /// Where a text's point is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -142,11 +143,6 @@ impl Picture {
 
     pub(crate) fn flag(&mut self, number: usize, x: f64, y: f64) {
         self.flags.push((number, x, y));
-    }
-
-    pub(crate) fn raw(&mut self, svg: &str) {
-        self.body.push_str(svg);
-        self.body.push('\n');
     }
 
     pub(crate) fn line(&mut self, class: &str, x1: f64, y1: f64, x2: f64, y2: f64) {

@@ -9,8 +9,8 @@ use crate::Plant;
 /// True temperatures, K, by [`Spot::index`], and the standard deviation by which each is to be doubted.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Temperatures {
-    pub at: [f64; 8],
-    pub doubt: [f64; 8],
+    pub at: [f64; Spot::COUNT],
+    pub doubt: [f64; Spot::COUNT],
 }
 
 /// What the board makes of a thermistor.
@@ -25,36 +25,47 @@ pub(crate) enum Seen {
 }
 
 /// Coldest and hottest temperature that a board takes for real, K. Judgement.
-const BELIEVABLE: (f64, f64) = (233.15, 418.15);
+pub(crate) const BELIEVABLE: (f64, f64) = (233.15, 418.15);
+
+/// Time constants of the spots, s, by [`Spot::index`]: the compressor's mass makes the discharge slow, the tank's water
+/// hardly moves within a phase. Judgement.
+pub(crate) const LAG: [f64; Spot::COUNT] =
+    [60.0, 90.0, 180.0, 600.0, 180.0, 60.0, 3600.0, 3600.0, 60.0, 60.0, 60.0, 90.0, 90.0, 180.0];
 
 impl Temperatures {
+    /// Moves on towards where they settle, for so many seconds.
+    pub(crate) fn approach(&mut self, settled: &Temperatures, seconds: f64) {
+        for ((at, to), lag) in self.at.iter_mut().zip(settled.at).zip(LAG) {
+            *at += (to - *at) * -libm::expm1(-seconds / lag);
+        }
+    }
+
     /// Temperatures round the loop and in the tank.
     pub(crate) fn of(point: &LoopPoint, conditions: &Conditions, water: Water) -> Temperatures {
         let air = conditions.air_or_default();
         let air_doubt = if conditions.air.is_some() { 0.5 } else { 4.0 };
         let loop_doubt = point.doubt.hypot_with(if conditions.air.is_some() { 0.0 } else { 3.0 });
-        Temperatures {
-            at: [
-                air,
-                point.evaporating,
-                point.suction,
-                point.discharge,
-                point.liquid,
-                point.leaving_air,
-                water.top,
-                water.bottom,
-            ],
-            doubt: [
-                air_doubt,
-                loop_doubt,
-                loop_doubt,
-                2.0 * loop_doubt,
-                loop_doubt,
-                loop_doubt,
-                water.doubt,
-                water.doubt,
-            ],
+        let mut all = Temperatures { at: [air; Spot::COUNT], doubt: [air_doubt; Spot::COUNT] };
+        for (spot, at, doubt) in [
+            (Spot::EvaporatorCoil, point.evaporating, loop_doubt),
+            (Spot::SuctionLine, point.suction, loop_doubt),
+            (Spot::DischargeLine, point.discharge, 2.0 * loop_doubt),
+            (Spot::LiquidLine, point.liquid, loop_doubt),
+            (Spot::LeavingAir, point.leaving_air, loop_doubt),
+            (Spot::WaterTop, water.top, water.doubt),
+            (Spot::WaterBottom, water.bottom, water.doubt),
+        ] {
+            all.set(spot, at, doubt);
         }
+        all
+    }
+}
+
+impl Temperatures {
+    /// Puts a temperature and its doubt, K, at a spot.
+    pub(crate) fn set(&mut self, spot: Spot, at: f64, doubt: f64) {
+        self.at[spot.index()] = at;
+        self.doubt[spot.index()] = doubt;
     }
 }
 

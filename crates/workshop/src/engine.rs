@@ -8,7 +8,7 @@ use halfsplit_diagnosis::{
 use halfsplit_journal::{Opened, SkipReason};
 use halfsplit_machine::test::{Answer, Measure, Moment, Test, Tool};
 use halfsplit_machine::{CommandIx, Conditions, Machine, Role};
-use halfsplit_plant::{Electrical, Plant, Visit, axis_of};
+use halfsplit_plant::{Electrical, LoopPoint, Plant, Visit, axis_of};
 use halfsplit_units::Preferences;
 
 use crate::error::{JobError, What};
@@ -59,6 +59,7 @@ impl Engine {
         let conditions = Conditions {
             supply_volts: c.supply_volts,
             air: c.ambient,
+            outdoor: c.outdoor,
             humidity: c.humidity,
             water_top: c.water,
             water_bottom: other("water_bottom"),
@@ -105,6 +106,17 @@ impl Engine {
         let sound = plant.machine.sound();
         let operation = plant.operate(&sound, &Visit { conditions: self.conditions, reset: true });
         plant.electrical(&sound, &operation, command, moment)
+    }
+
+    /// The loop's operating point on a sound machine when the first command that runs the compressor has settled.
+    pub(crate) fn settled_point(&self) -> Option<LoopPoint> {
+        let plant = self.case.plant();
+        let sound = plant.machine.sound();
+        let operation = plant.operate(&sound, &Visit { conditions: self.conditions, reset: true });
+        (0..plant.machine.commands.len())
+            .filter_map(|c| plant.timeline(&sound, &operation, c)?.settled())
+            .find(|p| p.point.converged && p.point.flow > 0.0)
+            .map(|p| p.point)
     }
 
     /// Whether a reading lies outside of what a sound machine shows; `None` for words and where there is no band.

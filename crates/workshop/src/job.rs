@@ -11,7 +11,7 @@ use halfsplit_units::{Dimension, Entry, magnitude_query, parse_entry, show};
 
 use crate::engine::{Engine, build};
 use crate::error::{JobError, What};
-use crate::pictures::{LoopView, WiringView};
+use crate::pictures::{CycleView, LoopView, WiringView};
 use crate::power::PowerView;
 use crate::view::{
     Done, EndedView, Next, NotMade, Note, OpeningView, ProveView, ReadingView, SetAside, SupposeView, TestView, View,
@@ -334,6 +334,15 @@ impl Job {
     pub fn refrigerant_loop(&mut self) -> Result<LoopView, JobError> {
         let readings = self.standing.readings.clone();
         Ok(self.standing.engine_mut()?.refrigerant_loop(&readings))
+    }
+
+    /// The loop's cycle, expected and measured.
+    ///
+    /// # Errors
+    /// If the sheet names no refrigerant or no command that runs the loop, or the readings fit no state.
+    pub fn cycle(&mut self) -> Result<CycleView, JobError> {
+        let readings = self.standing.readings.clone();
+        self.standing.engine_mut()?.cycle(&readings)
     }
 
     /// What a reading would leave if it were taken. The job stays as it is.

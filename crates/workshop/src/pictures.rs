@@ -4,7 +4,12 @@
 use halfsplit_machine::test::{Measure, Moment, PowerState, Spot, Test};
 use halfsplit_machine::{Branch, CommandIx, Drive, Machine, Role, TerminalRef};
 
+use halfsplit_bench::chart::{Trace, pressure_enthalpy};
+use halfsplit_bench::refrigerant::{Readings, named};
+use halfsplit_units::{Dimension, Entry, parse_entry, show};
+
 use crate::engine::Engine;
+use crate::error::{JobError, What};
 use crate::power::PowerView;
 use crate::view::ReadingView;
 
@@ -121,6 +126,15 @@ pub struct LoopSeen {
     pub measured: Option<String>,
     /// The reading lies outside of what a sound machine shows.
     pub off: bool,
+}
+
+/// The loop's cycle in the pressure–enthalpy picture.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct CycleView {
+    /// The picture, as SVG.
+    pub svg: String,
+    /// The same in words.
+    pub words: String,
 }
 
 /// The circuit as the sheet has it, with nothing known about power and nothing commanded.
@@ -339,6 +353,66 @@ impl Engine {
             }
         }
         view
+    }
+}
+
+impl Engine {
+    /// The cycle as expected of a sound machine, and as measured: with thermometer readings in the places where there are
+    /// some, and what is expected in the others.
+    pub(crate) fn cycle(&mut self, readings: &[ReadingView]) -> Result<CycleView, JobError> {
+        let refuse = |what: String, hint: &str| JobError::new(What::Sheet, what, hint);
+        let name = self.machine().sheet.nameplate.refrigerant.clone().ok_or_else(|| {
+            refuse("the sheet names no refrigerant".into(), "write it on the sheet's nameplate: refrigerant = \"R134a\"")
+        })?;
+        let fluid = named(&name).map_err(|e| refuse(e.to_string(), "write it as the nameplate does"))?;
+        let point = self.settled_point().ok_or_else(|| {
+            refuse("no command of this sheet runs the loop".into(), "give the sheet a command that runs the compressor")
+        })?;
+        let expected = Readings {
+            suction: (point.suction_pressure, point.suction),
+            discharge: (point.discharge_pressure, point.discharge),
+            liquid: (point.discharge_pressure, point.liquid),
+        };
+        let mut measured = expected;
+        let mut read = Vec::new();
+        for (spot, at) in [
+            (Spot::SuctionLine, &mut measured.suction),
+            (Spot::DischargeLine, &mut measured.discharge),
+            (Spot::LiquidLine, &mut measured.liquid),
+        ] {
+            let id = format!("thermometer {} settled", spot.key());
+            if let Some(r) = readings.iter().rev().find(|r| r.test == id)
+                && let Ok(Entry::Value(q)) = parse_entry(&r.typed, Some(Dimension::Temperature))
+            {
+                at.1 = q.si;
+                read.push(format!("{} {}", spot.key(), r.understood));
+            }
+        }
+        let units = self.units();
+        let say = |at: (f64, f64)| {
+            format!(
+                "{} and {}",
+                show(at.0, Dimension::PressureAbsolute, &units, None),
+                show(at.1, Dimension::Temperature, &units, None)
+            )
+        };
+        let mut words = format!(
+            "{name}, expected of a sound machine: suction {}, discharge {}, liquid line {}.\n",
+            say(expected.suction),
+            say(expected.discharge),
+            say(expected.liquid)
+        );
+        let mut traces = vec![Trace { label: "expected", readings: expected, dashed: true }];
+        if !read.is_empty() {
+            words.push_str(&format!(
+                "Measured: {}; pressures, and places without a reading, as expected.\n",
+                read.join(", ")
+            ));
+            traces.push(Trace { label: "with the temperatures measured", readings: measured, dashed: false });
+        }
+        let svg = pressure_enthalpy(fluid, &traces)
+            .map_err(|e| refuse(e.to_string(), "the readings lie where this refrigerant has no such state"))?;
+        Ok(CycleView { svg, words })
     }
 }
 

@@ -4,7 +4,7 @@ use halfsplit_workshop::{
     AnswerView, Next, OutcomeView, StillPossible, SupposeView, TestView, View, WhyView, percent,
 };
 
-use super::cut::{SECTIONS, letter, picture};
+use halfsplit_drawing::cut::{SECTIONS, letter};
 use crate::screen::{Screen, fit};
 
 /// The whole view: what is next first, then what is still possible.
@@ -167,7 +167,7 @@ pub fn possible(screen: &Screen, p: &StillPossible, outcomes: &[OutcomeView], ro
     let shown_suspects = free.saturating_sub(shown_outcomes).clamp(3, SECTIONS);
 
     let mut out = format!("{}\n", screen.strong("STILL POSSIBLE"));
-    out.push_str(&picture(p, outcomes, shown_suspects, screen.width));
+    out.push_str(&halfsplit_drawing::cut::text(p, outcomes, shown_suspects, screen.width));
     for (i, s) in p.suspects.iter().take(shown_suspects).enumerate() {
         if i >= 3 && s.percent < 0.3 {
             break;

@@ -120,7 +120,8 @@ impl Wiring {
 fn symbol(machine: &Machine, part: PartIx, branch: &Branch) -> Symbol {
     let role = &machine.parts[part.0].role;
     match (branch, role) {
-        (Branch::Contact { drive: Drive::Relay, .. }, _) => Symbol::Relay,
+        (Branch::Contact { drive: Drive::Relay | Drive::Released, .. }, _) => Symbol::Relay,
+        (Branch::Contact { drive: Drive::Overload, .. }, _) => Symbol::CutOff,
         (Branch::Contact { drive: Drive::Float, .. }, _) => Symbol::Float,
         (_, Role::OverCurrent { resettable: true, .. }) => Symbol::Breaker,
         (_, Role::OverCurrent { .. }) => Symbol::Fuse,
@@ -128,7 +129,9 @@ fn symbol(machine: &Machine, part: PartIx, branch: &Branch) -> Symbol {
         (Branch::Contact { .. }, _) => Symbol::Plug,
         (Branch::Capacitor { .. }, _) => Symbol::Capacitor,
         (Branch::Thermistor { .. }, _) => Symbol::Sensor,
-        (Branch::Windings { .. }, _) => Symbol::Winding,
+        (Branch::Windings { .. } | Branch::Transformer { .. }, _) => Symbol::Winding,
+        (Branch::HeatsUp { .. }, _) => Symbol::Sensor,
+        (Branch::Working { .. }, _) => Symbol::Motor,
         (_, Role::Relay { .. }) => Symbol::Coil,
         (_, Role::Element { .. }) => Symbol::Heater,
         (_, Role::Fan { .. }) => Symbol::Motor,
@@ -143,9 +146,13 @@ fn edges(machine: &Machine) -> Vec<Edge> {
     for (i, (part, branch)) in machine.branches.iter().enumerate() {
         let between: Vec<(usize, usize, &'static str)> = match *branch {
             Branch::Resistor { a, b, .. }
+            | Branch::Working { a, b, .. }
+            | Branch::HeatsUp { a, b, .. }
             | Branch::Thermistor { a, b }
             | Branch::Capacitor { a, b, .. }
             | Branch::Contact { a, b, .. } => vec![(a, b, "")],
+            // What the second winding feeds is a circuit of its own.
+            Branch::Transformer { first: (a, b), .. } => vec![(a, b, "first winding")],
             Branch::Windings { c, r, s } => vec![(r, c, "run winding"), (s, c, "start winding")],
             _ => Vec::new(),
         };
@@ -188,6 +195,10 @@ fn sources(machine: &Machine) -> Vec<Source> {
                 let n = &machine.sheet.nameplate;
                 let words = format!("Mains, {} V, {} Hz", n.volts, n.hertz);
                 out.push(Source { sides: [na, nb], earth: net(earth), words });
+            }
+            Branch::Transformer { second: (a, b), volts, .. } => {
+                let (Some(na), Some(nb)) = (net(a), net(b)) else { continue };
+                out.push(Source { sides: [na, nb], earth: None, words: format!("{:.0} V AC", volts[1]) });
             }
             Branch::Rail { plus, ground, volts, .. } => {
                 let (Some(np), Some(ng)) = (net(plus), net(ground)) else { continue };
@@ -253,7 +264,6 @@ fn circuits(machine: &Machine, edges: &[Edge], pins: &BTreeMap<usize, Vec<Termin
 
 /// A circuit being sorted into rows.
 struct Sorting<'a> {
-    machine: &'a Machine,
     edges: &'a [Edge],
     pins: &'a BTreeMap<usize, Vec<TerminalRef>>,
     circuit: Circuit,
@@ -274,7 +284,7 @@ impl<'a> Sorting<'a> {
     ) -> Sorting<'a> {
         let free = edges.iter().map(|e| circuit.nets.contains(&e.nets[0]) || circuit.nets.contains(&e.nets[1])).collect();
         let placed = vec![false; machine.nets.len()];
-        let mut s = Sorting { machine, edges, pins, circuit, left: None, right: None, free, placed };
+        let mut s = Sorting { edges, pins, circuit, left: None, right: None, free, placed };
         s.choose_rails();
         s
     }
@@ -342,6 +352,7 @@ impl<'a> Sorting<'a> {
         self.dead_ends(&mut rows);
         self.islands(&mut rows);
         self.pins_alone(&mut rows);
+        let rows = side_by_side(rows);
         Section { title: self.title(), left: self.left, right: self.right, rows }
     }
 
@@ -350,7 +361,7 @@ impl<'a> Sorting<'a> {
         words.dedup();
         match words[..] {
             [] => "Other wires".to_owned(),
-            _ if words.iter().all(|w| w.ends_with("DC")) => format!("Control, {}", words.join(" and ")),
+            _ if words.iter().all(|w| w.ends_with("C")) => format!("Control, {}", words.join(" and ")),
             _ => words.join("; "),
         }
     }
@@ -471,7 +482,6 @@ impl<'a> Sorting<'a> {
                 rows.push(Row { nets: vec![n], edges: Vec::new(), from, to, nested: Vec::new() });
             }
         }
-        let _ = self.machine;
     }
 
     fn path(
@@ -521,6 +531,26 @@ impl<'a> Sorting<'a> {
         }
         None
     }
+}
+
+/// Rows that hang on the left rail only and such that hang on the right one only, by turns: two may share a line.
+fn side_by_side(rows: Vec<Row>) -> Vec<Row> {
+    let hangs_right = |r: &Row| r.to == End::Rail && r.from != End::Rail && r.nested.is_empty() && r.edges.len() == 1;
+    let hangs_left = |r: &Row| r.from == End::Rail && r.to != End::Rail && r.nested.is_empty() && r.edges.len() == 1;
+    let (right, rest): (Vec<Row>, Vec<Row>) = rows.into_iter().partition(hangs_right);
+    let mut right = VecDeque::from(right);
+    let mut out = Vec::new();
+    for row in rest {
+        let left = hangs_left(&row);
+        out.push(row);
+        if left {
+            out.extend(right.pop_front());
+        }
+    }
+    // What found no partner comes before the terminals that stand alone.
+    let at = out.iter().position(|r| r.edges.is_empty()).unwrap_or(out.len());
+    out.splice(at..at, right);
+    out
 }
 
 impl Row {

@@ -236,7 +236,7 @@ impl Drawer<'_> {
                 .fold(y + 14.0, |low, (_, _, _, b)| low.max(b));
             for (r, (x, w, text)) in together.iter().zip(captions) {
                 self.p.paragraph(x, y + 16.0, w, Type::SMALL, &text);
-                let line = caption_bottom + 30.0;
+                let line = caption_bottom + 34.0;
                 bottom = bottom.max(self.row_at(r, left, right, line));
                 for (side, end) in [(0, r.from), (1, r.to)] {
                     if end == End::Rail {
@@ -373,7 +373,7 @@ impl Drawer<'_> {
             (a + 9.0, b - a - 18.0, text)
         };
         let under_caption = self.p.paragraph(x, top + 12.0, w, Type::SMALL, &text);
-        let line = under_caption + 28.0;
+        let line = under_caption + 32.0;
         // A rail stands there already.
         for (end, net, x) in [(nested.from, row.nets[i], a), (nested.to, row.nets[j], b)] {
             if end != End::Rail {
@@ -553,7 +553,7 @@ impl Drawer<'_> {
             let total: f64 = line.iter().map(|r| self.tag_width(*r) + 10.0).sum();
             let mut x = if on_right { end - total + 10.0 } else { begin };
             if on_right {
-                self.wire(net, x, at, right, at);
+                self.wire(net, end, at, right, at);
             } else {
                 self.wire(net, stem, at, begin, at);
             }
@@ -565,7 +565,7 @@ impl Drawer<'_> {
             let mut low = at;
             for (i, r) in line.iter().enumerate() {
                 let w = self.tag_width(*r);
-                if i > 0 && !on_right {
+                if i > 0 {
                     self.wire(net, x - 10.0, at, x, at);
                 }
                 low = low.max(self.tag(*r, x, at));

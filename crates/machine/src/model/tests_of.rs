@@ -7,6 +7,7 @@
 
 use super::{Branch, CommandIx, Drive, Machine, Net, PartIx, PlaceIx, Role};
 use crate::library::TestWhat;
+use crate::sheet::Serves;
 use crate::test::{Answer, Hazard, Measure, Moment, PowerState, Spot, Test, Tool};
 use halfsplit_units::Dimension;
 
@@ -14,6 +15,44 @@ use halfsplit_units::Dimension;
 pub(super) const COMPRESSOR_DOES: [&str; 4] = ["silent", "hums, then stops", "runs", "starts, then stops"];
 pub(super) const FAN_DOES: [&str; 3] = ["still", "slow", "runs"];
 pub(super) const VALVE_DOES: [&str; 2] = ["no response", "responds"];
+pub(super) const CONTACTOR_DOES: [&str; 2] = ["stays out", "pulls in"];
+/// What customers say of a cold box; one for each of [`COMPLAINTS`].
+const BOX_COMPLAINTS: [&str; 9] = [
+    "not cold at all",
+    "not cold enough",
+    "runs without end or high bill",
+    "nothing lit",
+    "breaker trips",
+    "message on the display",
+    "water on the floor",
+    "noise",
+    "too cold, freezes food",
+];
+/// What customers say of a dehumidifier; one for each of [`COMPLAINTS`].
+const DRY_COMPLAINTS: [&str; 9] = [
+    "takes out no water",
+    "takes out little water",
+    "runs without end or high bill",
+    "nothing lit",
+    "breaker trips",
+    "message on the display",
+    "water on the floor",
+    "noise",
+    "too dry",
+];
+pub(super) const SLIDE_DOES: [&str; 2] = ["no response", "clicks over"];
+/// What customers say of a machine that warms or cools a room; one for each of [`COMPLAINTS`].
+pub(super) const ROOM_COMPLAINTS: [&str; 9] = [
+    "no cooling or heating",
+    "not enough cooling or heating",
+    "slow or high bill",
+    "nothing on the display",
+    "breaker trips",
+    "message on the display",
+    "water indoors",
+    "noise",
+    "cools when it should heat, or heats when it should cool",
+];
 pub(super) const COMPLAINTS: [&str; 9] = [
     "no hot water",
     "not enough hot water",
@@ -76,19 +115,27 @@ fn general(m: &Machine, out: &mut Vec<Test>) {
             "Ask what the customer noticed".into(),
             "In his own words first.".into(),
             Measure::Complaint,
-            words(&COMPLAINTS),
+            words(match m.sheet.machine.serves {
+                _ if m.find(|r| matches!(r, Role::Coil { .. })).is_some() => &ROOM_COMPLAINTS,
+                Serves::HotWater => &COMPLAINTS,
+                Serves::RoomAir => &ROOM_COMPLAINTS,
+                Serves::ColdBox => &BOX_COMPLAINTS,
+                Serves::DryAir => &DRY_COMPLAINTS,
+            }),
         )
     });
-    out.push(Test {
-        minutes: 0.3,
-        ..base(
-            "display lit".into(),
-            "Look whether the display is lit".into(),
-            "Photograph what it shows before power is cycled.".into(),
-            Measure::DisplayLit,
-            words(&["dark", "lit"]),
-        )
-    });
+    if m.has_display() {
+        out.push(Test {
+            minutes: 0.3,
+            ..base(
+                "display lit".into(),
+                "Look whether the display is lit".into(),
+                "Photograph what it shows before power is cycled.".into(),
+                Measure::DisplayLit,
+                words(&["dark", "lit"]),
+            )
+        });
+    }
     if !m.detections.is_empty() {
         let mut shows: Vec<&str> = m.detections.iter().map(|d| d.shows.as_str()).collect();
         shows.push("nothing");
@@ -123,8 +170,7 @@ fn general(m: &Machine, out: &mut Vec<Test>) {
             )
         });
     }
-    let heat_pump =
-        m.commands.iter().position(|c| c.calls_for == Some(crate::sheet::CallsFor::HeatPump)).map(CommandIx);
+    let heat_pump = m.run_command();
     if let Some(c) = heat_pump {
         out.push(Test {
             power: PowerState::Live,
@@ -159,14 +205,8 @@ fn terminal(m: &Machine, part: PartIx, name: &str) -> Option<usize> {
 fn declared(m: &Machine, part: PartIx, out: &mut Vec<Test>) {
     let p = &m.parts[part.0];
     let driven: Vec<CommandIx> = match &p.role {
-        Role::ExpansionValve { .. } => m
-            .commands
-            .iter()
-            .enumerate()
-            .filter(|(_, c)| c.calls_for == Some(crate::sheet::CallsFor::HeatPump))
-            .map(|(i, _)| CommandIx(i))
-            .collect(),
-        _ => m.relay_feeding(part).map(|r| m.commands_with(r)).unwrap_or_default(),
+        Role::ExpansionValve { .. } => m.run_commands().collect(),
+        _ => m.commands_driving(part),
     };
     let label = format!("{} {}", p.name, p.id);
     for name in p.class.loose {
@@ -185,6 +225,7 @@ fn declared(m: &Machine, part: PartIx, out: &mut Vec<Test>) {
             )
         });
     }
+    let sections = p.class.tests.iter().filter(|t| matches!(t.what, TestWhat::Farads(..))).count();
     for spec in p.class.tests {
         let hazards = spec.hazards.to_vec();
         let common = |t: Test| Test { minutes: spec.minutes, hazards: hazards.clone(), ..t };
@@ -219,8 +260,16 @@ fn declared(m: &Machine, part: PartIx, out: &mut Vec<Test>) {
                     power: PowerState::Dead,
                     tool: Some(Tool::Meter),
                     ..base(
-                        format!("microfarads {}", p.id),
-                        format!("Microfarads of {label}, leads off"),
+                        if sections > 1 {
+                            format!("microfarads {id}.{a}-{id}.{b}", id = p.id)
+                        } else {
+                            format!("microfarads {}", p.id)
+                        },
+                        if sections > 1 {
+                            format!("Microfarads {a} to {b} of {label}, leads off")
+                        } else {
+                            format!("Microfarads of {label}, leads off")
+                        },
                         format!(
                             "Bleed it first, prove below 10 V, one lead off, meter on capacitance. {}",
                             sentence(spec.tells)
@@ -261,6 +310,8 @@ fn declared(m: &Machine, part: PartIx, out: &mut Vec<Test>) {
                 let list: &[&str] = match &p.role {
                     Role::Compressor(_) => &COMPRESSOR_DOES,
                     Role::ExpansionValve { .. } => &VALVE_DOES,
+                    Role::CoilDriven { .. } => &CONTACTOR_DOES,
+                    Role::ReversingValve { .. } => &SLIDE_DOES,
                     _ => &FAN_DOES,
                 };
                 for &c in &driven {
@@ -296,9 +347,7 @@ fn declared(m: &Machine, part: PartIx, out: &mut Vec<Test>) {
                     Answer::Number(Dimension::Temperature),
                 );
                 out.push(common(Test { power: PowerState::Live, ..at_rest }));
-                if let Some(c) =
-                    m.commands.iter().position(|c| c.calls_for == Some(crate::sheet::CallsFor::HeatPump)).map(CommandIx)
-                {
+                if let Some(c) = m.run_command() {
                     out.push(common(Test {
                         power: PowerState::Live,
                         command: Some(c),
@@ -314,11 +363,7 @@ fn declared(m: &Machine, part: PartIx, out: &mut Vec<Test>) {
                 }
             }
             TestWhat::ShownLessThermometer => {
-                let heat_pump = m
-                    .commands
-                    .iter()
-                    .position(|c| c.calls_for == Some(crate::sheet::CallsFor::HeatPump))
-                    .map(CommandIx);
+                let heat_pump = m.run_command();
                 for (command, moment, when) in
                     [(None, Moment::AtRest, "at rest"), (heat_pump, Moment::Settled, "settled")]
                 {
@@ -339,6 +384,25 @@ fn declared(m: &Machine, part: PartIx, out: &mut Vec<Test>) {
                                 sentence(spec.tells)
                             ),
                             Measure::ShownLessThermometer(part),
+                            Answer::Number(Dimension::TemperatureDifference),
+                        )
+                    }));
+                }
+            }
+            TestWhat::SuctionRise => {
+                for c in m.run_commands() {
+                    let id = &m.commands[c.0].id;
+                    out.push(common(Test {
+                        place: p.place,
+                        power: PowerState::Live,
+                        command: Some(c),
+                        moment: Moment::Settled,
+                        tool: Some(Tool::Thermometer),
+                        ..base(
+                            format!("rise through {} while {id}", p.id),
+                            format!("Rise of the suction gas through {label}, {}", m.commands[c.0].name),
+                            format!("Two thermometers on the middle pipe and on the pipe from the cold coil, a hand from the body. {}", sentence(spec.tells)),
+                            Measure::SuctionRise(part),
                             Answer::Number(Dimension::TemperatureDifference),
                         )
                     }));
@@ -367,7 +431,7 @@ impl super::Terminal {
         if self.live_allowed {
             return self.place;
         }
-        m.relay_feeding(part).map_or(self.place, |r| m.parts[r.0].place)
+        m.relay_feeding(part).or_else(|| m.switch_before(part)).map_or(self.place, |r| m.parts[r.0].place)
     }
 }
 
@@ -376,17 +440,28 @@ fn thermometers(m: &Machine, out: &mut Vec<Test>) {
         return;
     }
     let panel = m.find(|r| matches!(r, Role::Evaporator { .. })).map_or(PlaceIx(0), |p| m.parts[p.0].place);
-    let heat_pump =
-        m.commands.iter().position(|c| c.calls_for == Some(crate::sheet::CallsFor::HeatPump)).map(CommandIx);
+    let heat_pump = m.run_command();
+    let two_units = m.find(|r| matches!(r, Role::Coil { .. })).is_some();
+    let outdoors = m.find(|r| matches!(r, Role::Coil { outdoor: true, .. })).map_or(panel, |p| m.parts[p.0].place);
     for spot in Spot::ALL {
         let water = matches!(spot, Spot::WaterTop | Spot::WaterBottom);
+        let apart = matches!(
+            spot,
+            Spot::RoomAir | Spot::SupplyAir | Spot::OutdoorAir | Spot::IndoorCoil | Spot::OutdoorCoil | Spot::HeatSink
+        );
+        let inside_one = matches!(spot, Spot::Air | Spot::LeavingAir | Spot::EvaporatorCoil) || water;
+        // Nobody puts a thermometer to a heat sink on the bus, nor to a coil behind its fan.
+        if two_units && (inside_one || matches!(spot, Spot::HeatSink | Spot::IndoorCoil)) || !two_units && apart {
+            continue;
+        }
         let at = match spot {
-            Spot::Air | Spot::LeavingAir => PlaceIx(0),
+            Spot::Air | Spot::LeavingAir | Spot::RoomAir | Spot::SupplyAir | Spot::OutdoorAir => PlaceIx(0),
+            _ if two_units => outdoors,
             _ => panel,
         };
         for (moment, command) in [(Moment::AtRest, None), (Moment::Settled, heat_pump)] {
             if (command.is_none() && moment == Moment::Settled)
-                || (moment == Moment::AtRest && spot == Spot::LeavingAir)
+                || (moment == Moment::AtRest && matches!(spot, Spot::LeavingAir | Spot::SupplyAir))
                 || (water && moment == Moment::Settled)
             {
                 continue;
@@ -408,7 +483,8 @@ fn thermometers(m: &Machine, out: &mut Vec<Test>) {
 /// Volts and ohms worked out from the wiring.
 fn from_wiring(m: &Machine, out: &mut Vec<Test>) {
     let mains = m.mains_nets();
-    let sides = supply_sides(m);
+    let low = m.transformed_nets();
+    let sides = m.supply_sides();
     for (place_ix, place) in m.places.iter().enumerate() {
         let place_ix = PlaceIx(place_ix);
         let here: Vec<Net> = (0..m.nets.len())
@@ -425,7 +501,7 @@ fn from_wiring(m: &Machine, out: &mut Vec<Test>) {
         for (i, &a) in here.iter().enumerate() {
             for &b in &here[i + 1..] {
                 let (wa, wb) = (&m.nets[a.0], &m.nets[b.0]);
-                if mains[a.0] && mains[b.0] {
+                if mains[a.0] && mains[b.0] && low[a.0] == low[b.0] {
                     let across = share_a_part(m, a, b);
                     let to_side = sides.iter().any(|s| s.contains(&a) || s.contains(&b));
                     if !(across || to_side) {
@@ -459,6 +535,16 @@ fn from_wiring(m: &Machine, out: &mut Vec<Test>) {
                             moment: Moment::AtStart,
                             ..rest.clone()
                         });
+                        // A safety chain may open only when the pressures have moved.
+                        if low[a.0] && command.calls_for.is_some() {
+                            out.push(Test {
+                                id: format!("volts {wa}-{wb} while {} settled", command.id),
+                                title: format!("Volts {wa} to {wb}, {}, settled", command.name),
+                                command: Some(CommandIx(c)),
+                                moment: Moment::Settled,
+                                ..rest.clone()
+                            });
+                        }
                     }
                 } else if !mains[a.0] && !mains[b.0] && is_ground(m, a) != is_ground(m, b) {
                     let (plus, ground) = if is_ground(m, a) { (b, a) } else { (a, b) };
@@ -526,37 +612,6 @@ fn share_a_part(m: &Machine, a: Net, b: Net) -> bool {
             && p.terminals.iter().any(|t| t.net == Some(b))
             && !matches!(p.role, Role::Board { .. })
     })
-}
-
-/// The wires that are, on a sound machine, the same as one side of the supply.
-fn supply_sides(m: &Machine) -> [Vec<Net>; 2] {
-    let mut sides: [Vec<Net>; 2] = [Vec::new(), Vec::new()];
-    for (part, branch) in &m.branches {
-        if let Branch::Mains { a, b, .. } = *branch {
-            let t = &m.parts[part.0].terminals;
-            sides[0].extend(t[a].net);
-            sides[1].extend(t[b].net);
-        }
-    }
-    for side in &mut sides {
-        let mut i = 0;
-        while i < side.len() {
-            for (part, branch) in &m.branches {
-                if let Branch::Contact { a, b, drive: Drive::Protective, .. } = *branch {
-                    let t = &m.parts[part.0].terminals;
-                    if let (Some(na), Some(nb)) = (t[a].net, t[b].net) {
-                        for (x, y) in [(na, nb), (nb, na)] {
-                            if x == side[i] && !side.contains(&y) {
-                                side.push(y);
-                            }
-                        }
-                    }
-                }
-            }
-            i += 1;
-        }
-    }
-    sides
 }
 
 /// Names a probe place: a terminal at this place that is on the wire.
