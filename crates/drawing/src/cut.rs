@@ -138,7 +138,13 @@ pub fn cut(possible: &StillPossible, outcomes: &[OutcomeView], test: &str) -> Pi
     p.line("l", LEFT, y + 4.0, WIDTH - LEFT, y + 4.0);
     y += 22.0;
     for (number, outcome) in used.iter().filter_map(|i| outcomes.get(*i)).enumerate() {
-        y = entry(&mut p, y, &format!("{}", number + 1), &format!("{}  {}", outcome.shows, percent(outcome.percent)), true);
+        y = entry(
+            &mut p,
+            y,
+            &format!("{}", number + 1),
+            &format!("{}  {}", outcome.shows, percent(outcome.percent)),
+            true,
+        );
         y = entry(&mut p, y - 3.0, "", &leaves(outcome, possible), false) + 4.0;
     }
     for (i, s) in possible.suspects.iter().take(SECTIONS).enumerate() {
@@ -164,7 +170,7 @@ fn entry(p: &mut Picture, y: f64, mark: &str, words: &str, bold: bool) -> f64 {
     p.text(LEFT + 7.0, y, Anchor::Middle, Type::BOLD, mark);
     let set = if bold { Type::BOLD } else { Type::PLAIN };
     let mut y = y;
-    for line in wrap(words, set.fit(WIDTH - 2.0 * LEFT - 22.0)) {
+    for line in wrap(&words.replace(" %", "\u{a0}%"), set.fit(WIDTH - 2.0 * LEFT - 22.0)) {
         p.text(LEFT + 22.0, y, Anchor::Start, set, &line);
         y += 15.0;
     }
@@ -176,7 +182,12 @@ fn leaves(o: &OutcomeView, possible: &StillPossible) -> String {
     let mut left: Vec<String> = Vec::new();
     for l in o.leaves.iter().take(4) {
         let mark = possible.suspects.iter().take(SECTIONS).position(|s| s.id == l.id).map(letter);
-        left.push(mark.map_or_else(|| format!("{} {}", l.name, percent(l.percent)), |m| format!("{m} {}", percent(l.percent))));
+        left.push(
+            mark.map_or_else(
+                || format!("{} {}", l.name, percent(l.percent)),
+                |m| format!("{m} {}", percent(l.percent)),
+            ),
+        );
     }
     for (mark, share) in [("=", o.nothing_broken), ("?", o.not_described)] {
         if share >= 1.0 {
@@ -241,7 +252,10 @@ fn pipe(p: &mut Picture, sections: &[Section], used: &[usize], cut: bool, y: f64
             if sawn { p.path("l m", &saw(at, top)) } else { p.line("l m", at, top, at, top + BORE) }
         }
         if cut {
-            p.path("l", &format!("M{} {}v-7H{}v7", self::number(begin + 1.0), self::number(top - 5.0), self::number(x - 1.0)));
+            p.path(
+                "l",
+                &format!("M{} {}v-7H{}v7", self::number(begin + 1.0), self::number(top - 5.0), self::number(x - 1.0)),
+            );
             p.text((begin + x) / 2.0, top - 16.0, Anchor::Middle, Type::BOLD, &format!("{}", number + 1));
         }
         x += GAP;
@@ -268,7 +282,13 @@ fn fill(p: &mut Picture, mark: char, x: f64, top: f64, w: f64) {
     while step > 0.0 && at < w {
         match style {
             0 => p.line("l", x + at, top, x + at, top + BORE),
-            1 => p.line("l", x + at, top + BORE, (x + at + 12.0).min(x + w), top + BORE - 12.0f64.min(w - at) * BORE / 12.0),
+            1 => p.line(
+                "l",
+                x + at,
+                top + BORE,
+                (x + at + 12.0).min(x + w),
+                top + BORE - 12.0f64.min(w - at) * BORE / 12.0,
+            ),
             2 => p.line("l d", x + at, top, x + at, top + BORE),
             _ => p.line("l", x + at, top, x + at, top + BORE),
         }
@@ -355,9 +375,9 @@ mod tests {
             not_worked_out_at_most: 0.0,
             repairs: Vec::new(),
         };
-        let outcomes = [outcome("hums", 60.0, &[("a", 99.0)]), outcome("runs", 40.0, &[("b", 98.0)])];
+        let outcomes = [outcome("hums", 60.0, &[("a", 97.0)]), outcome("runs", 40.0, &[("b", 98.0)])];
         let p = cut(&possible, &outcomes, "Listen to it");
-        assert!(p.description.contains("If hums (60 %): a 99 %."), "{}", p.description);
+        assert!(p.description.contains("If hums (60 %): a 97 %."), "{}", p.description);
         assert!(p.description.contains("A: a, 60 %"), "{}", p.description);
         let labels = p.labels();
         for (i, a) in labels.iter().enumerate() {

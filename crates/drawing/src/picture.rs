@@ -286,7 +286,8 @@ pub(crate) fn escaped(text: &str) -> String {
 pub(crate) fn wrap(text: &str, letters: usize) -> Vec<String> {
     let mut lines = Vec::new();
     let mut line = String::new();
-    for word in text.split_whitespace() {
+    // Not at the blank between a number and its unit.
+    for word in text.split([' ', '\n', '\t']).filter(|w| !w.is_empty()) {
         let mut word: Vec<char> = word.chars().collect();
         if !line.is_empty() && line.chars().count() + 1 + word.len() > letters {
             lines.push(std::mem::take(&mut line));

@@ -139,7 +139,14 @@ fn symbol(p: &mut Picture, does: LoopDoes, x: f64, y: f64) {
 }
 
 /// Draws what is seen at a place, once.
-fn marks(p: &mut Picture, left: &mut Vec<&LoopMark>, place: LoopPlace, high: bool, y: f64, said: &mut Vec<String>) -> f64 {
+fn marks(
+    p: &mut Picture,
+    left: &mut Vec<&LoopMark>,
+    place: LoopPlace,
+    high: bool,
+    y: f64,
+    said: &mut Vec<String>,
+) -> f64 {
     let mut y = y;
     let (here, rest): (Vec<&LoopMark>, Vec<&LoopMark>) = left.iter().partition(|m| m.at == place);
     *left = rest;

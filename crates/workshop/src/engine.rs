@@ -76,7 +76,15 @@ impl Engine {
         let unknown_tools = opened.tools_carried.iter().filter(|n| find(n).is_none()).cloned().collect();
         let opening = Opening { conditions, tools: tools.clone(), judgement: Judgement::default() };
         let case = Case::open(Rc::new(plant), opening);
-        Ok(Engine { case, units: opened.units, carried: tools.clone(), tools, mended: Vec::new(), unknown_tools, conditions })
+        Ok(Engine {
+            case,
+            units: opened.units,
+            carried: tools.clone(),
+            tools,
+            mended: Vec::new(),
+            unknown_tools,
+            conditions,
+        })
     }
 
     /// Back to the opening. What was worked out is kept: that saves time and changes no answer.

@@ -297,6 +297,8 @@ impl Engine {
             view.state.push_str(" (this test wants it dead)");
         }
         let Some(e) = self.electrical(command, moment) else { return view };
+        // The rails of the control circuit bite nobody, where they are isolated from the mains.
+        let mains = m.mains_nets();
         if isolated {
             let fed = before_the_isolator(m);
             for (i, volts) in e.volts.iter().enumerate() {
@@ -305,7 +307,7 @@ impl Engine {
                 (view.volts[i], view.live[i]) = match volts {
                     Some(v) if fed[i] => (Some(*v), Live::Always),
                     Some(_) if proved || earth => (Some((0.0, 0.0)), Live::Not),
-                    Some(v) if hypot(*v) > LIVE_VOLTS => (None, Live::NotProved),
+                    Some(v) if mains[i] && hypot(*v) > LIVE_VOLTS => (None, Live::NotProved),
                     _ => (None, Live::Not),
                 };
             }
@@ -320,7 +322,7 @@ impl Engine {
         }
         for (i, volts) in e.volts.iter().enumerate() {
             view.live[i] = match volts {
-                Some(v) if hypot(*v) > LIVE_VOLTS => Live::Live,
+                Some(v) if mains[i] && hypot(*v) > LIVE_VOLTS => Live::Live,
                 _ => Live::Not,
             };
         }
@@ -362,7 +364,10 @@ impl Engine {
     pub(crate) fn cycle(&mut self, readings: &[ReadingView]) -> Result<CycleView, JobError> {
         let refuse = |what: String, hint: &str| JobError::new(What::Sheet, what, hint);
         let name = self.machine().sheet.nameplate.refrigerant.clone().ok_or_else(|| {
-            refuse("the sheet names no refrigerant".into(), "write it on the sheet's nameplate: refrigerant = \"R134a\"")
+            refuse(
+                "the sheet names no refrigerant".into(),
+                "write it on the sheet's nameplate: refrigerant = \"R134a\"",
+            )
         })?;
         let fluid = named(&name).map_err(|e| refuse(e.to_string(), "write it as the nameplate does"))?;
         let point = self.settled_point().ok_or_else(|| {

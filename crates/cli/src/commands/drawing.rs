@@ -108,10 +108,9 @@ pub fn run(args: &Args) -> Result<(), Failure> {
                 Next::Test(t) => (t.title.as_str(), t.outcomes.as_slice()),
                 _ => ("", &[][..]),
             };
-            let possible = view
-                .still_possible
-                .as_ref()
-                .ok_or_else(|| Failure::Refused("this version cannot compute the job: there is no cut to draw".into()))?;
+            let possible = view.still_possible.as_ref().ok_or_else(|| {
+                Failure::Refused("this version cannot compute the job: there is no cut to draw".into())
+            })?;
             give(of, &halfsplit_drawing::cut(possible, outcomes, title))
         }
     }

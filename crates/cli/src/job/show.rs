@@ -1,11 +1,9 @@
 //! How a view is laid out on a screen of eighty columns.
 
-use halfsplit_workshop::{
-    AnswerView, Next, OutcomeView, StillPossible, SupposeView, TestView, View, WhyView, percent,
-};
+use halfsplit_workshop::{AnswerView, Next, OutcomeView, StillPossible, SupposeView, TestView, View, WhyView, percent};
 
-use halfsplit_drawing::cut::{SECTIONS, letter};
 use crate::screen::{Screen, fit};
+use halfsplit_drawing::cut::{SECTIONS, letter};
 
 /// The whole view: what is next first, then what is still possible.
 pub fn view(screen: &Screen, v: &View) -> String {

@@ -282,7 +282,8 @@ impl<'a> Sorting<'a> {
         pins: &'a BTreeMap<usize, Vec<TerminalRef>>,
         circuit: Circuit,
     ) -> Sorting<'a> {
-        let free = edges.iter().map(|e| circuit.nets.contains(&e.nets[0]) || circuit.nets.contains(&e.nets[1])).collect();
+        let free =
+            edges.iter().map(|e| circuit.nets.contains(&e.nets[0]) || circuit.nets.contains(&e.nets[1])).collect();
         let placed = vec![false; machine.nets.len()];
         let mut s = Sorting { edges, pins, circuit, left: None, right: None, free, placed };
         s.choose_rails();
@@ -454,9 +455,8 @@ impl<'a> Sorting<'a> {
             if self.placed[n] || nets[..nets.len() - 1].contains(&n) {
                 break;
             }
-            next = (0..self.edges.len()).find(|x| {
-                self.free[*x] && self.edges[*x].nets.contains(&n) && !edges.iter().any(|(y, _)| y == x)
-            });
+            next = (0..self.edges.len())
+                .find(|x| self.free[*x] && self.edges[*x].nets.contains(&n) && !edges.iter().any(|(y, _)| y == x));
         }
         let last = nets[nets.len() - 1];
         let to = if self.placed[last] || nets[..nets.len() - 1].contains(&last) { End::Named } else { End::Pins };

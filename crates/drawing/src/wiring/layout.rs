@@ -129,7 +129,9 @@ impl Drawer<'_> {
         let names = edge.ends.iter().map(|e| Type::SMALL.width(&t[*e].name)).fold(0.0, f64::max);
         let id = Type::BOLD.width(&self.machine.parts[edge.part.0].id) + 10.0;
         let wires = edge.nets.iter().map(|n| Type::PLAIN.width(&self.wire_label(*n)) + 8.0).fold(0.0, f64::max);
-        SLOT.max(2.0 * (TO_TERMINAL + 4.0 + names) + 12.0).max(id).max(wires)
+        // A flag's pole may stand under either terminal.
+        let across = self.across(edge).map_or(0.0, |text| Type::PLAIN.width(&text) + 2.0 * (TO_TERMINAL + 10.0));
+        SLOT.max(2.0 * (TO_TERMINAL + 4.0 + names) + 12.0).max(id).max(wires).max(across)
     }
 
     /// How wide a row has to be at least.
@@ -146,8 +148,7 @@ impl Drawer<'_> {
 
     /// Room for what stands at an end of a row: lone terminals, the widest of them, or a wire's name.
     fn end_width(&self, row: &Row, at_start: bool) -> f64 {
-        let (end, net) =
-            if at_start { (row.from, row.nets[0]) } else { (row.to, row.nets[row.nets.len() - 1]) };
+        let (end, net) = if at_start { (row.from, row.nets[0]) } else { (row.to, row.nets[row.nets.len() - 1]) };
         match end {
             End::Rail | End::Above => 0.0,
             End::Named => Type::BOLD.width(&self.machine.nets[net]) + 26.0,
@@ -226,7 +227,8 @@ impl Drawer<'_> {
                 None => vec![row],
             };
             let mut bottom: f64 = y;
-            let captions: Vec<(f64, f64, String)> = together.iter().map(|r| self.caption_room(r, left, right)).collect();
+            let captions: Vec<(f64, f64, String)> =
+                together.iter().map(|r| self.caption_room(r, left, right)).collect();
             let caption_bottom = captions
                 .iter()
                 .map(|(x, w, text)| {
@@ -282,11 +284,8 @@ impl Drawer<'_> {
 
     /// Where a row's caption goes and what it says.
     fn caption_room(&self, row: &Row, left: f64, right: f64) -> (f64, f64, String) {
-        let said: Vec<String> = row
-            .edges
-            .iter()
-            .map(|(e, _)| part_in_words(self.machine, self.view, &self.wiring.edges[*e]))
-            .collect();
+        let said: Vec<String> =
+            row.edges.iter().map(|(e, _)| part_in_words(self.machine, self.view, &self.wiring.edges[*e])).collect();
         let (start, end) = self.extent(row, left, right);
         (start + 9.0, end - start - 18.0, said.join(" · "))
     }
@@ -454,14 +453,7 @@ impl Drawer<'_> {
             let (w, h) = (17.0, 16.0);
             self.p.path(
                 "l m",
-                &format!(
-                    "M{} {}h{}v{}h-{}z",
-                    number(x - w / 2.0),
-                    number(top),
-                    number(w),
-                    number(h),
-                    number(w)
-                ),
+                &format!("M{} {}h{}v{}h-{}z", number(x - w / 2.0), number(top), number(w), number(h), number(w)),
             );
             self.p.text(x, top + 12.0, Anchor::Middle, Type::BOLD, &format!("{}", i + 1));
             self.p.flag(i + 1, x, top + h / 2.0);
