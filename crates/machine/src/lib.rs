@@ -18,6 +18,6 @@ pub mod thermistor;
 
 pub use conditions::Conditions;
 pub use model::{
-    Branch, BranchIx, CommandIx, Detection, Drive, Machine, Mode, ModeIx, Net, Param, ParamIx, Part, PartIx, Place,
-    PlaceIx, ResolvedEdit, Role, Spread, Stage, Terminal, TerminalRef,
+    AirSide, Branch, BranchIx, CommandIx, Detection, Drive, Machine, Mode, ModeIx, Net, Param, ParamIx, Part, PartIx,
+    Place, PlaceIx, ResolvedEdit, Role, Spread, Stage, Terminal, TerminalRef,
 };
