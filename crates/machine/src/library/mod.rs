@@ -198,6 +198,12 @@ pub enum TestWhat {
     ShownTemperature,
     /// What the display gives for a sensor, less a thermometer beside it.
     ShownLessThermometer,
+    /// Volts on the bus, at rest and under each command that runs the compressor.
+    BusVolts,
+    /// The diode test on two terminals, leads off, discharged: red, black.
+    Diode(&'static str, &'static str),
+    /// What a meter shows of the line between two units.
+    Signal,
     /// Rise of the suction gas through a reversing valve, settled, under each command that drives the compressor.
     SuctionRise,
     /// Something looked at: parameter, thresholds, words from least to most, blur, how to ask.
@@ -259,6 +265,9 @@ classes! {
     air_filter,
     board_relay,
     breaker,
+    bridge_rectifier,
+    bus_capacitor,
+    bus_supply,
     capacitor_fan,
     capillary,
     charge,
@@ -270,6 +279,8 @@ classes! {
     control_transformer,
     crankcase_heater,
     current_sensor,
+    dc_fan,
+    dc_fan_two_wire,
     defrost_board,
     defrost_heater,
     defrost_thermostat,
@@ -285,10 +296,18 @@ classes! {
     filter_drier,
     fuse,
     heating_element,
+    indoor_board,
     indoor_coil,
+    inrush_limiter,
+    interunit_line,
+    noise_filter,
+    outdoor_board,
     outdoor_coil,
     plug_connector,
+    pm_compressor,
     potential_relay,
+    power_factor_stage,
+    power_module,
     power_supply,
     pressure_switch,
     psc_compressor,
@@ -301,6 +320,7 @@ classes! {
     start_winding_compressor,
     strip_heater,
     supply,
+    surge_part,
     thermal_cutoff,
     thermal_link,
     thermistor,
