@@ -10,6 +10,7 @@
 //! This crate must not know physics, probability or files.
 
 pub mod conditions;
+pub mod examples;
 pub mod library;
 mod model;
 pub mod sheet;

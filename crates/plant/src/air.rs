@@ -132,7 +132,11 @@ impl Plant {
             _ if self.two_sided() && air.heats => (c.outdoor.unwrap_or(280.15), 0.8, c.air.unwrap_or(293.15)),
             _ if self.two_sided() => (c.air.unwrap_or(299.15), humidity, c.outdoor.unwrap_or(305.15)),
             Serves::ColdBox => (self.box_air(), 0.7, c.air_or_default() + 2.0),
-            Serves::DryAir => (c.air_or_default(), c.humidity.unwrap_or(0.6), c.air_or_default() - DRIER_FALL),
+            Serves::DryAir => {
+                // Without a fan nothing has passed the cold coil.
+                let fall = if air.cold > 0.0 { DRIER_FALL } else { 0.0 };
+                (c.air_or_default(), c.humidity.unwrap_or(0.6), c.air_or_default() - fall)
+            }
             _ => (c.air_or_default(), humidity, water.bottom + 0.3 * (water.top - water.bottom)),
         }
     }

@@ -130,6 +130,9 @@ impl Plant {
             Some((t, Role::Tank { dip_tube, .. })) => (self.named(p, t, "wet") > 0.5, p[dip_tube.0] < 0.5),
             _ => (false, false),
         };
+        // What shows outside the circuits: a valve that drips, one that mixes too cold.
+        let any = |name: &str| self.machine.params.iter().zip(p).any(|(q, now)| q.name == name && *now > 0.5);
+        let wet_tank = wet_tank || any("wet");
         let drain_full = self.float_up(p)
             && match self.parts.drain.map(|d| self.role(d)) {
                 Some(Role::Drain { blocked, .. }) => p[blocked.0] > 0.5,
@@ -142,7 +145,7 @@ impl Plant {
         let kept_at = self.stops_heating_at(p).unwrap_or(wanted);
         // People notice four kelvin too little sooner than six too much.
         let (lukewarm, too_hot) = match (self.machine.sheet.machine.serves, self.parts.settings.map(|s| self.role(s))) {
-            (Serves::HotWater, _) => (kept_at < wanted - 4.0, kept_at > wanted + 6.0),
+            (Serves::HotWater, _) => (kept_at < wanted - 4.0 || any("tepid"), kept_at > wanted + 6.0),
             (_, Some(Role::Settings { setpoint, .. })) => {
                 (p[setpoint.0] > wanted + 2.0, p[setpoint.0] < wanted - 2.0 || self.wrong_way(p, o))
             }
