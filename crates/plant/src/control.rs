@@ -36,8 +36,11 @@ impl Plant {
             Branch::Resistor { ohms, .. } => Some(rest.branch_amps[ix.0] * params[ohms.0]),
             _ => None,
         });
-        let rails =
-            if fed.unwrap_or(0.0) >= *needs { params[works.0] * self.rail_share(params, ps, SUPPLY_GIVES) } else { 0.0 };
+        let rails = if fed.unwrap_or(0.0) >= *needs {
+            params[works.0] * self.rail_share(params, ps, SUPPLY_GIVES)
+        } else {
+            0.0
+        };
         Control { rails, alive: rails > BOARD_STARTS && self.board_alive(params) }
     }
 

@@ -140,10 +140,7 @@ impl DriveParts {
             inrush: m.find(|r| matches!(r, Role::Inrush { .. })),
             lift: m.find(|r| matches!(r, Role::PowerFactorStage { .. })),
             line: m.find(|r| matches!(r, Role::InterunitLine { .. })),
-            fans: (0..m.parts.len())
-                .map(PartIx)
-                .filter(|p| matches!(m.parts[p.0].role, Role::DcFan { .. }))
-                .collect(),
+            fans: (0..m.parts.len()).map(PartIx).filter(|p| matches!(m.parts[p.0].role, Role::DcFan { .. })).collect(),
         })
     }
 }
@@ -259,12 +256,8 @@ impl Plant {
         let far = self.parts.board.is_none_or(|b| {
             self.machine.params.iter().position(|q| q.part == b && q.name == "port").is_none_or(|i| p[i] > 0.5)
         });
-        let joints: f64 = self.machine.parts[part.0]
-            .terminals
-            .iter()
-            .filter(|t| t.name.starts_with('S'))
-            .map(|t| p[t.joint.0])
-            .sum();
+        let joints: f64 =
+            self.machine.parts[part.0].terminals.iter().filter(|t| t.name.starts_with('S')).map(|t| p[t.joint.0]).sum();
         let line = Line {
             volts: if rails >= RAIL_WORKS && port { 48.0 } else { 0.0 },
             feed_ohms: 2_000.0,
@@ -490,10 +483,11 @@ impl Plant {
         let usual_amps = self.pm_motor(motor, &sound).at(SHAFT * rated / speed_of(motor, 1.0), motor.rated_rpm).amps;
         // With half of the waves missing the stage has nothing to hold on to.
         let half_wave = matches!(self.role(parts.rectifier), Role::Rectifier { diodes, .. } if diodes.iter().any(|d| params[d.0] < -0.5));
-        let lifts = !half_wave && matches!(
-            parts.lift.map(|x| self.role(x)),
-            Some(Role::PowerFactorStage { works, .. }) if params[works.0] > 0.5
-        );
+        let lifts = !half_wave
+            && matches!(
+                parts.lift.map(|x| self.role(x)),
+                Some(Role::PowerFactorStage { works, .. }) if params[works.0] > 0.5
+            );
         let holds = match parts.lift.map(|x| self.role(x)) {
             Some(Role::PowerFactorStage { holds, .. }) => *holds,
             _ => 0.0,
@@ -570,8 +564,7 @@ impl Plant {
 
     /// Whether a detection of the boards about the drive finds what it watches for.
     pub(crate) fn drive_detects(&self, params: &[f64], driven: &Driven, d: &Detection) -> bool {
-        let passed =
-            |v: f64| d.above.is_some_and(|a| v > a) || d.below.is_some_and(|b| v < b);
+        let passed = |v: f64| d.above.is_some_and(|a| v > a) || d.below.is_some_and(|b| v < b);
         match d.watches {
             Watch::Communication => driven.indoor && !driven.talks,
             Watch::Bus => driven.turn != Turn::Rests && driven.talks && passed(driven.least),
@@ -609,13 +602,7 @@ impl Plant {
     }
 
     /// Steps through the stages of a command.
-    pub(crate) fn drive_through(
-        &self,
-        parts: &DriveParts,
-        params: &[f64],
-        scene: &Scene,
-        command: usize,
-    ) -> Timeline {
+    pub(crate) fn drive_through(&self, parts: &DriveParts, params: &[f64], scene: &Scene, command: usize) -> Timeline {
         let Scene { visit, water, .. } = scene;
         let mut latches = scene.latches.clone();
         let told = &self.machine.commands[command];
@@ -636,8 +623,13 @@ impl Plant {
             let Some((phase, control)) = self.drive_phase(parts, params, visit, &mut latches, asked, *water) else {
                 break;
             };
-            let opened: Vec<PartIx> =
-                self.parts.over_current.iter().copied().filter(|x| latches.tripped[x.0] && !before_trips[x.0]).collect();
+            let opened: Vec<PartIx> = self
+                .parts
+                .over_current
+                .iter()
+                .copied()
+                .filter(|x| latches.tripped[x.0] && !before_trips[x.0])
+                .collect();
             let before = warmed;
             warmed.approach(&phase.temperatures, stage.lasts);
             let began = clock;

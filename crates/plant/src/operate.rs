@@ -589,7 +589,14 @@ impl Plant {
         self.temperatures(&point, c, scene.water, Air::STILL)
     }
 
-    pub(crate) fn stopped(&self, params: &[f64], visit: &Visit, latches: &Latches, water: Water, clock: f64) -> Option<Phase> {
+    pub(crate) fn stopped(
+        &self,
+        params: &[f64],
+        visit: &Visit,
+        latches: &Latches,
+        water: Water,
+        clock: f64,
+    ) -> Option<Phase> {
         let nothing = vec![false; self.machine.parts.len()];
         let mut l = latches.clone();
         let mut phase = self.rest_phase(params, visit, &nothing, &mut l, water)?;
@@ -696,11 +703,9 @@ impl Plant {
                         .is_some_and(|s| Limits::of(d).passed(s)),
             ),
             Watch::Input => at_once(self.float_open(params)),
-            Watch::Communication
-            | Watch::Bus
-            | Watch::ModuleCurrent
-            | Watch::PhaseLoss
-            | Watch::FanSpeed => at_once(phase.drive.is_some_and(|x| self.drive_detects(params, &x, d))),
+            Watch::Communication | Watch::Bus | Watch::ModuleCurrent | Watch::PhaseLoss | Watch::FanSpeed => {
+                at_once(phase.drive.is_some_and(|x| self.drive_detects(params, &x, d)))
+            }
             // Looked at before the compressor starts.
             Watch::Disagreement => at_once(
                 matches!(phase.compressor, CompressorDoes::Silent)

@@ -341,11 +341,8 @@ impl Plant {
 
     fn diode(&self, params: &[f64], operation: &Operation, part: PartIx, red: usize, black: usize) -> Prediction {
         let (network, nodes, _) = self.part_network(params, &operation.latches, part, 298.15, false);
-        match self.meter.diode(
-            &UnderTest::new(&network, self.machine.sheet.nameplate.hertz),
-            nodes[red],
-            nodes[black],
-        ) {
+        match self.meter.diode(&UnderTest::new(&network, self.machine.sheet.nameplate.hertz), nodes[red], nodes[black])
+        {
             // A sound junction shows 0.3 to 0.7 V by its make, a shorted one next to nothing.
             Ok(Reading { shown: Shown::Value(v), .. }) => {
                 Prediction::Number { centre: v, noise: 0.005, common: if v > 0.1 { 0.08 } else { 0.01 }, over: 0.003 }
@@ -511,7 +508,17 @@ impl Plant {
         match self.role(part) {
             Role::DcFan { free, .. } => {
                 let moves = self.dc_fan_seen(params, phase, part, test);
-                sure(if !moves { 0 } else if params[free.0] < 0.75 { 1 } else { 2 }, 3, 0.05)
+                sure(
+                    if !moves {
+                        0
+                    } else if params[free.0] < 0.75 {
+                        1
+                    } else {
+                        2
+                    },
+                    3,
+                    0.05,
+                )
             }
             Role::Compressor(_) | Role::PmCompressor(_) => {
                 let seen = match phase.compressor {

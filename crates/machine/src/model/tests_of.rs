@@ -517,14 +517,20 @@ fn thermometers(m: &Machine, out: &mut Vec<Test>) {
             _ if two_units => outdoors,
             _ => panel,
         };
-        for (moment, command) in [(Moment::AtRest, None), (Moment::Settled, heat_pump)] {
+        // What is blown out tells which way the heat goes: worth knowing in each of the ways.
+        let others = m.run_commands().skip(1).filter(|_| spot == Spot::SupplyAir).map(|c| (Moment::Settled, Some(c)));
+        for (moment, command) in [(Moment::AtRest, None), (Moment::Settled, heat_pump)].into_iter().chain(others) {
             if (command.is_none() && moment == Moment::Settled)
                 || (moment == Moment::AtRest && matches!(spot, Spot::LeavingAir | Spot::SupplyAir))
                 || (water && moment == Moment::Settled)
             {
                 continue;
             }
-            let when = if moment == Moment::AtRest { "at rest".to_owned() } else { "settled".to_owned() };
+            let when = match command {
+                _ if moment == Moment::AtRest => "at rest".to_owned(),
+                Some(c) if command != heat_pump => format!("settled while {}", m.commands[c.0].id),
+                _ => "settled".to_owned(),
+            };
             out.push(Test {
                 place: if water { panel } else { at },
                 power: if moment == Moment::AtRest { PowerState::Any } else { PowerState::Live },
