@@ -66,10 +66,7 @@ fn every_test_has_minutes_and_says_what_tells() {
             assert!(t.minutes > 0.0 && !t.tells.is_empty(), "{} {:?}", c.name, t.what);
             let named = |n: &str| c.terminals.iter().any(|x| x.name == n);
             match t.what {
-                TestWhat::Ohms(a, b)
-                | TestWhat::PlugOhms(a, b)
-                | TestWhat::Farads(a, b)
-                | TestWhat::Diode(a, b) => {
+                TestWhat::Ohms(a, b) | TestWhat::PlugOhms(a, b) | TestWhat::Farads(a, b) | TestWhat::Diode(a, b) => {
                     assert!(named(a) && named(b) && a != b, "{} {a} {b}", c.name);
                 }
                 TestWhat::Insulation(a) | TestWhat::LeadAmps(a) => assert!(named(a), "{} {a}", c.name),

@@ -31,7 +31,10 @@ fn main() {
             .collect();
         let stored: Vec<&str> = o.latches.stored.iter().map(|d| plant.machine.detections[*d].id.as_str()).collect();
         let hp = plant.timeline(&p, &o, 0).unwrap();
-        let Some(last) = hp.settled() else { println!("{name}: nothing follows"); continue };
+        let Some(last) = hp.settled() else {
+            println!("{name}: nothing follows");
+            continue;
+        };
         let Some(start) = hp.at_start() else { continue };
         println!(
             "{name:44} lit {} hp {:.2} el {:.2} call {:.2} trip {:?} codes {:?} | {:?} {:.2}A -> {} {:.2}A ET {:.1} CT {:.1} SH {:.1} DT {:.1} open {:.2}",
