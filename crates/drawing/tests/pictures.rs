@@ -8,12 +8,13 @@ use halfsplit_workshop::pictures::{Live, loop_of, wiring_of};
 use halfsplit_workshop::{Job, Next, sheet_of};
 use proptest::prelude::*;
 
-const SHEETS: [&str; 5] = [
+const SHEETS: [&str; 6] = [
     include_str!("../../../machines/garage-water-heater.toml"),
     include_str!("../../../machines/cellar-water-heater.toml"),
     include_str!("../../../machines/kitchen-refrigerator.toml"),
     include_str!("../../../machines/basement-dehumidifier.toml"),
     include_str!("../../../machines/unitary-split.toml"),
+    include_str!("../../../machines/wall-mini-split.toml"),
 ];
 
 fn job(sheet: &str) -> Job {

@@ -32,6 +32,8 @@ pub(super) enum Symbol {
     Capacitor,
     /// A thermistor.
     Sensor,
+    /// A diode, from its anode.
+    Diode,
     /// Anything else that takes current.
     Load,
 }
@@ -130,6 +132,8 @@ fn symbol(machine: &Machine, part: PartIx, branch: &Branch) -> Symbol {
         (Branch::Capacitor { .. }, _) => Symbol::Capacitor,
         (Branch::Thermistor { .. }, _) => Symbol::Sensor,
         (Branch::Windings { .. } | Branch::Transformer { .. }, _) => Symbol::Winding,
+        (Branch::Star { .. }, _) => Symbol::Winding,
+        (Branch::Diode { .. }, _) => Symbol::Diode,
         (Branch::HeatsUp { .. }, _) => Symbol::Sensor,
         (Branch::Working { .. }, _) => Symbol::Motor,
         (_, Role::Relay { .. }) => Symbol::Coil,
@@ -147,12 +151,15 @@ fn edges(machine: &Machine) -> Vec<Edge> {
         let between: Vec<(usize, usize, &'static str)> = match *branch {
             Branch::Resistor { a, b, .. }
             | Branch::Working { a, b, .. }
+            | Branch::Draw { a, b, .. }
             | Branch::HeatsUp { a, b, .. }
             | Branch::Thermistor { a, b }
             | Branch::Capacitor { a, b, .. }
             | Branch::Contact { a, b, .. } => vec![(a, b, "")],
             // What the second winding feeds is a circuit of its own.
             Branch::Transformer { first: (a, b), .. } => vec![(a, b, "first winding")],
+            Branch::Diode { anode, cathode, .. } => vec![(anode, cathode, "")],
+            Branch::Star { ends: [u, v, w], .. } => vec![(u, v, "windings"), (v, w, "windings")],
             Branch::Windings { c, r, s } => vec![(r, c, "run winding"), (s, c, "start winding")],
             _ => Vec::new(),
         };

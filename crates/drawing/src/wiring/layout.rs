@@ -397,7 +397,7 @@ impl Drawer<'_> {
         self.wire(nets[0], a, y, middle - HALF, y);
         self.wire(nets[1], middle + HALF, y, b, y);
         let closed = self.view.closed[edge.branch].unwrap_or(true);
-        symbols::draw(&mut self.p, edge.symbol, middle, y, closed);
+        symbols::draw(&mut self.p, edge.symbol, middle, y, closed, forward);
         let id = fit(&self.machine.parts[edge.part.0].id, Type::BOLD.fit(b - a - 6.0));
         self.p.text(middle, y - 29.0, Anchor::Middle, Type::BOLD, &id);
         let mut bottom = y + 20.0;

@@ -6,8 +6,8 @@ use crate::wiring::graph::Symbol;
 /// Half the width of a symbol.
 pub(super) const HALF: f64 = 16.0;
 
-/// Draws a symbol about a point. `closed` is for contacts.
-pub(super) fn draw(p: &mut Picture, symbol: Symbol, x: f64, y: f64, closed: bool) {
+/// Draws a symbol about a point. `closed` is for contacts, `forward` (first terminal on the left) for diodes.
+pub(super) fn draw(p: &mut Picture, symbol: Symbol, x: f64, y: f64, closed: bool, forward: bool) {
     let at = |dx: f64, dy: f64| format!("{} {}", number(x + dx), number(y + dy));
     match symbol {
         Symbol::Relay | Symbol::Breaker | Symbol::CutOff | Symbol::Float => {
@@ -60,6 +60,19 @@ pub(super) fn draw(p: &mut Picture, symbol: Symbol, x: f64, y: f64, closed: bool
         Symbol::Sensor => {
             p.rect("l m", x - 13.0, y - 5.0, 26.0, 10.0, 0.0);
             p.path("l", &format!("M{}h-3M{}h3M{}h5L{}", at(-13.0, 0.0), at(13.0, 0.0), at(-14.0, 9.0), at(10.0, -9.0)));
+        }
+        Symbol::Diode => {
+            let way = if forward { 1.0 } else { -1.0 };
+            let d = format!(
+                "M{}L{}L{}ZM{}L{}",
+                at(-7.0 * way, -8.0),
+                at(-7.0 * way, 8.0),
+                at(7.0 * way, 0.0),
+                at(7.0 * way, -8.0),
+                at(7.0 * way, 8.0)
+            );
+            p.path("l m", &d);
+            p.line("l", x - HALF, y, x + HALF, y);
         }
         Symbol::Load => {
             p.rect("l m", x - 13.0, y - 8.0, 26.0, 16.0, 0.0);
