@@ -269,6 +269,9 @@ fn circuits(machine: &Machine, edges: &[Edge], pins: &BTreeMap<usize, Vec<Termin
     circuits
 }
 
+/// Wires passed, and the parts between them, each with whether its first terminal comes first.
+type Way = (Vec<usize>, Vec<(usize, bool)>);
+
 /// A circuit being sorted into rows.
 struct Sorting<'a> {
     edges: &'a [Edge],
@@ -400,22 +403,22 @@ impl<'a> Sorting<'a> {
             self.placed[*n] = true;
         }
         loop {
-            let mut shortest: Option<(usize, usize, Vec<usize>, Vec<(usize, bool)>)> = None;
+            let mut shortest: Option<(usize, usize, Way)> = None;
             for i in 0..row.nets.len() {
                 for j in i + 1..row.nets.len() {
                     let (a, b) = (row.nets[i], row.nets[j]);
                     if a == b || (Some(a) == self.left && Some(b) == self.right) {
                         continue;
                     }
-                    let Some((nets, edges)) = self.path(a, None, &|n| n == b, &|n| self.placed[n] && n != b) else {
+                    let Some(way) = self.path(a, None, &|n| n == b, &|n| self.placed[n] && n != b) else {
                         continue;
                     };
-                    if shortest.as_ref().is_none_or(|(k, l, _, _)| j - i < l - k) {
-                        shortest = Some((i, j, nets, edges));
+                    if shortest.as_ref().is_none_or(|(k, l, _)| j - i < l - k) {
+                        shortest = Some((i, j, way));
                     }
                 }
             }
-            let Some((_, _, nets, edges)) = shortest else { break };
+            let Some((_, _, (nets, edges))) = shortest else { break };
             let end = |s: &Sorting<'_>, n: usize| {
                 if Some(n) == s.left || Some(n) == s.right { End::Rail } else { End::Above }
             };
@@ -497,7 +500,7 @@ impl<'a> Sorting<'a> {
         first: Option<usize>,
         goal: &dyn Fn(usize) -> bool,
         avoid: &dyn Fn(usize) -> bool,
-    ) -> Option<(Vec<usize>, Vec<(usize, bool)>)> {
+    ) -> Option<Way> {
         self.search(from, first, goal, avoid, &|s: &Sorting<'_>, e| s.free[e])
     }
 
@@ -509,7 +512,7 @@ impl<'a> Sorting<'a> {
         goal: &dyn Fn(usize) -> bool,
         avoid: &dyn Fn(usize) -> bool,
         usable: &dyn Fn(&Sorting<'_>, usize) -> bool,
-    ) -> Option<(Vec<usize>, Vec<(usize, bool)>)> {
+    ) -> Option<Way> {
         let mut came: BTreeMap<usize, (usize, usize)> = BTreeMap::new();
         let mut queue = VecDeque::from([from]);
         while let Some(n) = queue.pop_front() {
