@@ -13,6 +13,7 @@ pub mod conditions;
 pub mod examples;
 pub mod library;
 mod model;
+pub mod refrigerant;
 pub mod sheet;
 pub mod test;
 pub mod thermistor;

@@ -7,7 +7,7 @@ use halfsplit_diagnosis::{
 };
 use halfsplit_journal::{Opened, SkipReason};
 use halfsplit_machine::test::{Answer, Measure, Moment, Test, Tool};
-use halfsplit_machine::{Conditions, Machine, Role};
+use halfsplit_machine::{Conditions, Machine, Role, refrigerant};
 use halfsplit_plant::Plant;
 use halfsplit_units::Preferences;
 
@@ -246,7 +246,13 @@ impl Engine {
                 upstream.push(x.upstream.to_owned());
             }
         }
-        let what = format!("{} {}: {}", part.name, part.id, first.repair.what);
+        let mut what = format!("{} {}: {}", part.name, part.id, first.repair.what);
+        // Repairs that take the charge out say so.
+        let burns = refrigerant::burns(m.sheet.nameplate.refrigerant.as_deref()) != refrigerant::Burns::No;
+        if burns && (what.contains("recover") || what.contains("charge")) {
+            what.push_str(". ");
+            what.push_str(refrigerant::OPENING_IT);
+        }
         (what, first.proof.to_owned(), upstream, first.repair.minutes)
     }
 

@@ -82,7 +82,41 @@ pub(super) fn tests(m: &mut Machine) {
             None => kept.push(t),
         }
     }
+    for t in &mut kept {
+        cautions(m, t);
+    }
     m.tests = kept;
+}
+
+/// Adds the hazards that follow from where a test is made: a charged capacitor on one of its wires, a refrigerant that burns.
+fn cautions(m: &Machine, t: &mut Test) {
+    let nets: Vec<Net> = match t.measure {
+        Measure::WireOhms(a, b) => vec![a, b],
+        Measure::PartOhms(p, ..)
+        | Measure::PlugOhms(p, ..)
+        | Measure::Insulation(p, _)
+        | Measure::PartFarads(p, ..) => m.parts[p.0].terminals.iter().filter_map(|x| x.net).collect(),
+        _ => Vec::new(),
+    };
+    let charged = m.branches.iter().any(|(p, b)| match *b {
+        Branch::Capacitor { a, b, .. } => {
+            let ends = [a, b].map(|x| m.parts[p.0].terminals[x].net);
+            ends.iter().flatten().any(|n| nets.contains(n))
+        }
+        _ => false,
+    });
+    let mut add = |h: Hazard| {
+        if !t.hazards.contains(&h) {
+            t.hazards.push(h);
+        }
+    };
+    if charged {
+        add(Hazard::StoredCharge);
+    }
+    let burns = crate::refrigerant::burns(m.sheet.nameplate.refrigerant.as_deref());
+    if burns != crate::refrigerant::Burns::No && t.hazards.contains(&Hazard::Pressure) {
+        t.hazards.push(Hazard::Flammable);
+    }
 }
 
 fn words(list: &[&str]) -> Answer {
