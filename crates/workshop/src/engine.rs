@@ -126,7 +126,17 @@ impl Engine {
     }
 
     pub(crate) fn observation(&self, test: usize, typed: &str) -> Result<Observed, JobError> {
+        let code = self.tests()[test].measure == Measure::ShownCode;
+        // A code of the sheet's table is read as the detection that it stands for.
+        let typed = if code { self.machine().shown_for_code(typed).unwrap_or(typed) } else { typed };
         self.case.observation(test, typed).map_err(|e| {
+            if code {
+                return JobError::new(
+                    What::Reading,
+                    e.to_string(),
+                    format!("enter it as a note, and skip this reading. {}", self.machine().about_code(typed)),
+                );
+            }
             let hint = match &self.tests()[test].answer {
                 Answer::Words(_) => "type one of the words, its beginning, or its number in the list".to_owned(),
                 Answer::Number(_) => format!("the test is \"{}\"; enter another one by its id", self.tests()[test].id),
