@@ -198,6 +198,8 @@ pub enum TestWhat {
     ShownTemperature,
     /// What the display gives for a sensor, less a thermometer beside it.
     ShownLessThermometer,
+    /// What moves on the display when the sensor is warmed in the hand.
+    WarmedInHand,
     /// Rise of the suction gas through a reversing valve, settled, under each command that drives the compressor.
     SuctionRise,
     /// Something looked at: parameter, thresholds, words from least to most, blur, how to ask.
