@@ -10,6 +10,7 @@ mod library;
 mod manual;
 mod picture;
 mod sheet;
+mod start;
 mod value;
 
 use crate::failure::Failure;
