@@ -37,8 +37,7 @@ pub(crate) struct VisitProblem {
     neighbours: Vec<Vec<u32>>,
     /// Modes that are not thought of, by index.
     left_out: Vec<bool>,
-    samples: Vec<f64>,
-    sound: Vec<Vec<f64>>,
+    sound: Vec<f64>,
     kinds: Vec<QueryKind>,
     /// The proving run, as a query beyond the machine's tests.
     proof: QueryKind,
@@ -46,13 +45,17 @@ pub(crate) struct VisitProblem {
     operations: RefCell<BTreeMap<OperationKey, Rc<Worked>>>,
 }
 
-type OperationKey = (Vec<u32>, u32, u32);
+type OperationKey = (Vec<u32>, u32);
 
 /// An operation with the parameters it was worked out from.
 struct Worked {
     params: Vec<f64>,
     operation: Operation,
 }
+
+/// By how many standard deviations the water lies off, and the weights of these: a normal distribution's first five
+/// moments (Gauss–Hermite rule with three points: Abramowitz and Stegun, table 25.10, from memory).
+const WATER: ([f64; 3], [f64; 3]) = ([-1.732_050_807_568_877_2, 0.0, 1.732_050_807_568_877_2], [1.0, 4.0, 1.0]);
 
 /// Operations kept at all.
 const KEPT: usize = 12_000;
@@ -61,15 +64,15 @@ impl VisitProblem {
     pub(crate) fn new(plant: Rc<Plant>, conditions: Conditions, judgement: Judgement) -> VisitProblem {
         let m = &plant.machine;
         let visit = Visit { conditions, reset: false };
-        let sound = vec![m.sound()];
+        let sound = m.sound();
         let operations = RefCell::new(BTreeMap::new());
         let call = (0..m.modes.len())
             .map(|i| {
-                let mut params = sound[0].clone();
+                let mut params = sound.clone();
                 m.apply(ModeIx(i), &mut params);
                 let operation = plant.operate(&params, &visit);
                 let call = operation.outcome.call;
-                operations.borrow_mut().insert((vec![i as u32], 0, 0), Rc::new(Worked { params, operation }));
+                operations.borrow_mut().insert((vec![i as u32], 0), Rc::new(Worked { params, operation }));
                 call
             })
             .collect();
@@ -106,7 +109,6 @@ impl VisitProblem {
             priors,
             neighbours: levels::neighbours(&plant.machine),
             left_out: vec![false; plant.machine.modes.len()],
-            samples: vec![1.0],
             sound,
             kinds,
             proof,
@@ -136,16 +138,16 @@ impl VisitProblem {
     }
 
     /// What a machine with these modes does in an epoch.
-    fn worked(&self, hypothesis: &[ModeId], sample: usize, epoch: usize) -> Rc<Worked> {
+    fn worked(&self, hypothesis: &[ModeId], epoch: usize) -> Rc<Worked> {
         let e = &self.epochs[epoch];
         let left: Vec<u32> = hypothesis.iter().map(|m| m.0).filter(|m| !e.mended[*m as usize]).collect();
         // Epochs that differ only in what was mended are the same machine once that is taken away.
         let visit_key = self.epochs.iter().position(|x| x.visit == e.visit).unwrap_or(epoch);
-        let key = (left, sample as u32, visit_key as u32);
+        let key = (left, visit_key as u32);
         if let Some(w) = self.operations.borrow().get(&key) {
             return w.clone();
         }
-        let mut params = self.sound[sample].clone();
+        let mut params = self.sound.clone();
         for m in &key.0 {
             self.plant.machine.apply(ModeIx(*m as usize), &mut params);
         }
@@ -166,7 +168,7 @@ impl VisitProblem {
         let mut out: Vec<Option<Vec<i32>>> =
             m.tests.iter().map(|t| matches!(t.measure, Measure::Volts(..)).then(Vec::new)).collect();
         for mode in std::iter::once(None).chain((0..m.modes.len() as u32).map(Some)) {
-            let worked = self.worked(&mode.map(ModeId).into_iter().collect::<Vec<_>>(), 0, 0);
+            let worked = self.worked(&mode.map(ModeId).into_iter().collect::<Vec<_>>(), 0);
             for (t, list) in m.tests.iter().zip(&mut out) {
                 if let Some(list) = list {
                     list.push(
@@ -178,6 +180,15 @@ impl VisitProblem {
             }
         }
         out
+    }
+
+    /// What a test shows of an operation, the water off by what the sample says.
+    fn shows(&self, worked: &Worked, sample: usize, test: &Test) -> Prediction {
+        let mut shown = self.plant.predict(&worked.params, &worked.operation, test);
+        if let Prediction::Number { centre, .. } = &mut shown {
+            *centre += WATER.0[sample] * self.plant.shares_water(&worked.params, &worked.operation, test, *centre);
+        }
+        shown
     }
 
     /// What the same test shows a degree weaker and a degree stronger, of each mode that has degrees.
@@ -196,8 +207,7 @@ impl VisitProblem {
                 let mut modes = hypothesis.to_vec();
                 modes[at] = ModeId(other);
                 modes.sort_unstable();
-                let worked = self.worked(&modes, sample, epoch);
-                all.push(self.plant.predict(&worked.params, &worked.operation, test));
+                all.push(self.shows(&self.worked(&modes, epoch), sample, test));
             }
         }
         all
@@ -228,17 +238,16 @@ impl Problem for VisitProblem {
     }
 
     fn samples(&self) -> &[f64] {
-        &self.samples
+        &WATER.1
     }
 
     fn predict(&self, hypothesis: &[ModeId], sample: usize, query: QueryId) -> Predicted {
         let (epoch, test) = self.epoch_and_test(query);
-        let worked = self.worked(hypothesis, sample, epoch);
+        let worked = self.worked(hypothesis, epoch);
         let Some(test) = self.plant.machine.tests.get(test) else {
             return proof_shows(&worked.operation);
         };
-        let at = self.plant.predict(&worked.params, &worked.operation, test);
-        match levels::spread(at, &self.beside(hypothesis, sample, epoch, test)) {
+        match levels::spread(self.shows(&worked, sample, test), &self.beside(hypothesis, sample, epoch, test)) {
             Prediction::Number { centre, noise, common, over } if over > 0.0 => {
                 Predicted::NumberOrOver { centre, noise_sd: noise, common_sd: common, p_over: over, p_under: 0.0 }
             }
@@ -247,6 +256,10 @@ impl Problem for VisitProblem {
             }
             Prediction::Words(p) => Predicted::Categories(p),
         }
+    }
+
+    fn sample_matters(&self, query: QueryId) -> bool {
+        self.plant.machine.tests.get(self.epoch_and_test(query).1).is_some_and(|t| self.plant.near_water(t))
     }
 
     fn kind(&self, query: QueryId) -> &QueryKind {
