@@ -21,11 +21,12 @@
 //! # Ok::<(), halfsplit_circuit::CircuitError>(())
 //! ```
 //!
-//! What this crate leaves out on purpose: transients, harmonics, rectifiers and inverters under power,
-//! three-phase machines other than as resistances. It knows no part of any machine and no fault by name.
+//! What this crate leaves out on purpose: transients other than a capacitor's discharge, harmonics, the switching of
+//! inverters. Rectifiers, their bus and permanent-magnet motors are solved in their steady state ([`drive`]). It knows no part of any machine and no fault by name.
 
 mod assemble;
 mod complex;
+pub mod drive;
 mod error;
 mod linear;
 pub mod meter;

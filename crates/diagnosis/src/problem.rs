@@ -330,6 +330,7 @@ fn kind_of(test: &Test, plant: &Plant, slip: f64) -> QueryKind {
                 }
                 k
             }
+            Measure::SuctionRise(_) => QueryKind::number(-5.0, 40.0, 0.1),
             Measure::Volts(..) => QueryKind::number(0.0, 1.2 * plate.volts, 0.3),
             Measure::ControlVolts(..) => QueryKind::number(0.0, 15.0, 0.01),
             Measure::SupplyAmps => QueryKind::number(0.0, 1.2 * plate.breaker_a.unwrap_or(30.0), 0.02),

@@ -10,6 +10,8 @@ pub struct Conditions {
     pub supply_volts: Option<f64>,
     /// Temperature of the air that the machine draws in, K.
     pub air: Option<f64>,
+    /// Outdoor air, K, where the machine has a part outdoors; `air` is then the room's.
+    pub outdoor: Option<f64>,
     /// Relative humidity of that air, 0 to 1.
     pub humidity: Option<f64>,
     /// Water temperature in the upper half of the tank, K.
@@ -28,6 +30,7 @@ impl Default for Conditions {
         Self {
             supply_volts: None,
             air: None,
+            outdoor: None,
             humidity: None,
             water_top: None,
             water_bottom: None,

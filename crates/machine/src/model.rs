@@ -286,6 +286,24 @@ pub enum Role {
         /// Largest opening as a fraction of sound (debris).
         reach: ParamIx,
     },
+    /// Reversing valve: which of the two coils is the warm one.
+    ReversingValve {
+        /// Whether the coil is energised to heat (rather than to cool).
+        energised_heats: bool,
+        /// 0: the slide follows the coil; 1: stuck where it heats; −1: stuck where it cools.
+        stuck: ParamIx,
+        /// Share of the discharge gas that leaks to the suction, 0 to 1.
+        leak: ParamIx,
+        /// Winding of the coil, ohm.
+        coil: ParamIx,
+    },
+    /// Coil of a machine with an indoor and an outdoor part: either may evaporate or condense.
+    Coil {
+        /// Outdoors rather than indoors.
+        outdoor: bool,
+        /// 0 clean to 1.
+        fouling: ParamIx,
+    },
     /// Thermistor.
     Thermistor(Thermistor),
     /// Current sensor feeding the board.

@@ -45,11 +45,23 @@ pub enum Spot {
     WaterTop,
     /// Water, lower part of the tank.
     WaterBottom,
+    /// Room air where the indoor unit draws it in.
+    RoomAir,
+    /// Air that the indoor unit blows out.
+    SupplyAir,
+    /// Outdoor air where the outdoor unit draws it in.
+    OutdoorAir,
+    /// Indoor coil, at mid circuit.
+    IndoorCoil,
+    /// Outdoor coil, at mid circuit.
+    OutdoorCoil,
+    /// Heat sink of a power module.
+    HeatSink,
 }
 
 impl Spot {
     /// All spots, in order of their index.
-    pub const ALL: [Spot; 8] = [
+    pub const ALL: [Spot; Spot::COUNT] = [
         Spot::Air,
         Spot::EvaporatorCoil,
         Spot::SuctionLine,
@@ -58,7 +70,16 @@ impl Spot {
         Spot::LeavingAir,
         Spot::WaterTop,
         Spot::WaterBottom,
+        Spot::RoomAir,
+        Spot::SupplyAir,
+        Spot::OutdoorAir,
+        Spot::IndoorCoil,
+        Spot::OutdoorCoil,
+        Spot::HeatSink,
     ];
+
+    /// How many there are.
+    pub const COUNT: usize = 14;
 
     /// Key in the sheet (`senses = "…"`).
     pub fn key(self) -> &'static str {
@@ -71,6 +92,12 @@ impl Spot {
             Spot::LeavingAir => "leaving air",
             Spot::WaterTop => "water top",
             Spot::WaterBottom => "water bottom",
+            Spot::RoomAir => "room air",
+            Spot::SupplyAir => "supply air",
+            Spot::OutdoorAir => "outdoor air",
+            Spot::IndoorCoil => "indoor coil",
+            Spot::OutdoorCoil => "outdoor coil",
+            Spot::HeatSink => "heat sink",
         }
     }
 
@@ -107,6 +134,8 @@ pub enum Measure {
     ShownLessThermometer(PartIx),
     /// A thermometer of one's own at a spot.
     Thermometer(Spot),
+    /// Rise of the suction gas through a reversing valve, its body between two thermometers.
+    SuctionRise(PartIx),
     /// Which of the sheet's detections the display reports (index into the machine's detections,
     /// the last category being "nothing").
     ShownCode,

@@ -9,6 +9,49 @@ fn demo() -> Machine {
     Machine::build(DEMO).unwrap_or_else(|e| panic!("{e}"))
 }
 
+/// Parts that no example machine has yet, wired as simply as can be.
+const PARTS: &str = r#"
+sheet = 1
+[machine]
+name = "parts"
+kind = "parts"
+[nameplate]
+volts = 230
+hertz = 50
+[[wire]]
+id = "PE"
+earth = true
+[[part]]
+id = "MAINS"
+class = "supply"
+terminals = { L1 = "L", L2 = "N", PE = "PE" }
+[[part]]
+id = "RV"
+class = "reversing valve"
+terminals = { 1 = "L", 2 = "N" }
+ratings = { coil_ohm = 1600 }
+[[part]]
+id = "IN"
+class = "indoor coil"
+[[part]]
+id = "OUT"
+class = "outdoor coil"
+"#;
+
+/// Every example machine.
+fn all() -> Vec<Machine> {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../../machines");
+    let mut paths: Vec<_> = std::fs::read_dir(folder).expect("machines").map(|e| e.expect("entry").path()).collect();
+    paths.sort();
+    let sheet = |p: &std::path::PathBuf| {
+        let name = p.file_name().expect("name").to_string_lossy();
+        name.ends_with(".toml") && !name.ends_with(".flowchart.toml")
+    };
+    let read = |p: std::path::PathBuf| std::fs::read_to_string(p).expect("readable");
+    let texts = paths.into_iter().filter(sheet).map(read).chain([PARTS.to_owned()]);
+    texts.map(|t| Machine::build(&t).unwrap_or_else(|e| panic!("{e}"))).collect()
+}
+
 #[test]
 fn the_demo_sheet_builds_with_at_least_sixty_modes() {
     let m = demo();
@@ -20,21 +63,23 @@ fn the_demo_sheet_builds_with_at_least_sixty_modes() {
 
 #[test]
 fn every_mode_edits_something_and_changes_the_machine() {
-    let m = demo();
-    let sound = m.sound();
-    for (i, mode) in m.modes.iter().enumerate() {
-        let mut params = sound.clone();
-        m.apply(halfsplit_machine::ModeIx(i), &mut params);
-        assert_ne!(params, sound, "{} changes nothing", mode.id);
+    for m in all() {
+        let sound = m.sound();
+        for (i, mode) in m.modes.iter().enumerate() {
+            let mut params = sound.clone();
+            m.apply(halfsplit_machine::ModeIx(i), &mut params);
+            assert_ne!(params, sound, "{} changes nothing", mode.id);
+        }
     }
 }
 
 #[test]
 fn every_edit_in_the_library_names_a_parameter_of_its_class() {
-    let m = demo();
+    let machines = all();
     for class in CLASSES {
-        let Some(part) = m.parts.iter().position(|p| p.class.name == class.name) else {
-            panic!("no part of class \"{}\" on the demo machine", class.name);
+        let found = |m: &Machine| m.parts.iter().position(|p| p.class.name == class.name);
+        let Some((m, part)) = machines.iter().find_map(|m| found(m).map(|p| (m, p))) else {
+            panic!("no part of class \"{}\" on any example machine", class.name);
         };
         let params: Vec<&str> = m.params.iter().filter(|p| p.part.0 == part).map(|p| p.name.as_str()).collect();
         for mode in class.modes {
@@ -59,13 +104,14 @@ fn edits_set_scale_and_add() {
 
 #[test]
 fn test_ids_are_unique() {
-    let m = demo();
-    let mut ids: Vec<&str> = m.tests.iter().map(|t| t.id.as_str()).collect();
-    ids.sort_unstable();
-    let n = ids.len();
-    ids.dedup();
-    assert_eq!(ids.len(), n);
-    assert!(m.modes.iter().all(|x| m.modes.iter().filter(|y| y.id == x.id).count() == 1));
+    for m in all() {
+        let mut ids: Vec<&str> = m.tests.iter().map(|t| t.id.as_str()).collect();
+        ids.sort_unstable();
+        let n = ids.len();
+        ids.dedup();
+        assert_eq!(ids.len(), n);
+        assert!(m.modes.iter().all(|x| m.modes.iter().filter(|y| y.id == x.id).count() == 1));
+    }
 }
 
 #[test]

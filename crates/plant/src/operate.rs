@@ -650,7 +650,7 @@ impl Plant {
             return Some(target);
         }
         let believed = |k: f64| {
-            let mut t = Temperatures { at: [293.15; 8], doubt: [0.0; 8], water: [0.0; 8] };
+            let mut t = Temperatures { at: [293.15; Spot::COUNT], doubt: [0.0; Spot::COUNT], water: [0.0; Spot::COUNT] };
             t.at[Spot::WaterTop.index()] = k;
             t.at[Spot::WaterBottom.index()] = k;
             self.board_sees(lower, params, self.sensor_temperature(lower, params, &t).0)

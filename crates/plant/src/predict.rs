@@ -126,6 +126,7 @@ impl Plant {
                     over: 0.0,
                 }
             }),
+            Measure::SuctionRise(part) => self.suction_rise(params, operation, test, *part),
             Measure::ShownLessThermometer(part) => self.shown_less_thermometer(params, operation, test, *part),
             Measure::ShownCode => self.shown_code(operation),
             Measure::DisplayLit => sure(usize::from(operation.display_lit), 2, 0.01),
@@ -161,7 +162,7 @@ impl Plant {
                 // On the axis of ohms, at 4.5 % per kelvin.
                 -NTC_SLOPE * std::f64::consts::LOG10_E * self.sensor_shares(*part, params, &phase.temperatures)
             }
-            Measure::ControlVolts(plus, _) => self.sensor_at(*plus).map_or(0.0, |part| {
+            Measure::ControlVolts(plus, _) => self.sensor_on(*plus).map_or(0.0, |part| {
                 // A divider between the board's 5 V and ground, the sensor below.
                 let share = (1.0 - centre / 5.0).clamp(0.0, 1.0);
                 -NTC_SLOPE * centre * share * self.sensor_shares(part, params, &phase.temperatures)
@@ -171,7 +172,7 @@ impl Plant {
     }
 
     /// The thermistor whose lead this wire is.
-    fn sensor_at(&self, plus: Net) -> Option<PartIx> {
+    fn sensor_on(&self, plus: Net) -> Option<PartIx> {
         self.machine.branches.iter().find_map(|(part, branch)| match *branch {
             Branch::Thermistor { a, .. } if self.net_of(*part, a) == Some(plus.0) => Some(*part),
             _ => None,
@@ -185,7 +186,7 @@ impl Plant {
             Measure::ShownTemperature(part) | Measure::PartOhms(part, ..) | Measure::PlugOhms(part, ..) => {
                 matches!(self.role(*part), Role::Thermistor(_))
             }
-            Measure::ControlVolts(plus, _) => self.sensor_at(*plus).is_some(),
+            Measure::ControlVolts(plus, _) => self.sensor_on(*plus).is_some(),
             _ => false,
         }
     }
@@ -523,8 +524,27 @@ impl Plant {
                 let runs = matches!(phase.compressor, CompressorDoes::Runs);
                 if runs { sure(usize::from(moves), 2, 0.08) } else { Prediction::Words(vec![0.9, 0.1]) }
             }
+            Role::ReversingValve { stuck, .. } => {
+                let fed =
+                    self.machine.branches_of(part).map(|(ix, _)| phase.flow.branch_amps[ix.0]).fold(0.0, f64::max);
+                sure(usize::from(fed > 1e-3 && params[stuck.0].abs() < 0.5), 2, 0.06)
+            }
             _ => doubtful(),
         }
+    }
+
+    /// What leaks past the slide is discharge gas in the suction: by its share, since it is the same gas.
+    fn suction_rise(&self, params: &[f64], operation: &Operation, test: &Test, part: PartIx) -> Prediction {
+        let (Some(phase), Role::ReversingValve { leak, .. }) = (self.phase(params, operation, test), self.role(part))
+        else {
+            return doubtful();
+        };
+        let runs = matches!(phase.compressor, CompressorDoes::Runs);
+        let between = if runs { phase.point.discharge - phase.point.suction } else { 0.0 };
+        // The sound body lets 1 to 3 K through its metal (common practice, no source).
+        let metal = if runs { 2.0 } else { 0.0 };
+        let rise = metal + params[leak.0] * between;
+        Prediction::Number { centre: rise, noise: 0.6, common: 0.8 + 0.2 * rise, over: 0.0 }
     }
 
     fn looked_at(&self, params: &[f64], operation: &Operation, param: halfsplit_machine::ParamIx) -> f64 {

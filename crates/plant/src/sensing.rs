@@ -9,10 +9,10 @@ use crate::Plant;
 /// True temperatures, K, by [`Spot::index`], and the standard deviation by which each is to be doubted.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Temperatures {
-    pub at: [f64; 8],
-    pub doubt: [f64; 8],
+    pub at: [f64; Spot::COUNT],
+    pub doubt: [f64; Spot::COUNT],
     /// How far each lies off for one standard deviation by which the water lies off, K: what all of them share.
-    pub water: [f64; 8],
+    pub water: [f64; Spot::COUNT],
 }
 
 /// What the board makes of a thermistor.
@@ -35,30 +35,37 @@ impl Temperatures {
         let air = conditions.air_or_default();
         let air_doubt = if conditions.air.is_some() { 0.5 } else { 4.0 };
         let loop_doubt = point.doubt.hypot_with(if conditions.air.is_some() { 0.0 } else { 3.0 });
-        let pipes = if point.compressor_power > 0.0 { 0.9 } else { 0.3 } * water.shared();
-        Temperatures {
-            at: [
-                air,
-                point.evaporating,
-                point.suction,
-                point.discharge,
-                point.liquid,
-                point.leaving_air,
-                water.top,
-                water.bottom,
-            ],
-            doubt: [
-                air_doubt,
-                loop_doubt,
-                loop_doubt,
-                2.0 * loop_doubt,
-                loop_doubt,
-                loop_doubt,
-                water.own(),
-                water.own(),
-            ],
-            water: [0.0, 0.0, 0.0, pipes, pipes, 0.0, water.shared(), water.shared()],
+        let mut all = Temperatures { at: [air; Spot::COUNT], doubt: [air_doubt; Spot::COUNT], water: [0.0; Spot::COUNT] };
+        for (spot, at, doubt) in [
+            (Spot::EvaporatorCoil, point.evaporating, loop_doubt),
+            (Spot::SuctionLine, point.suction, loop_doubt),
+            (Spot::DischargeLine, point.discharge, 2.0 * loop_doubt),
+            (Spot::LiquidLine, point.liquid, loop_doubt),
+            (Spot::LeavingAir, point.leaving_air, loop_doubt),
+            (Spot::WaterTop, water.top, water.own()),
+            (Spot::WaterBottom, water.bottom, water.own()),
+        ] {
+            all.set(spot, at, doubt);
         }
+        // Lines follow the tank closely while heat is pumped into it, and hardly when it is not.
+        let lines = if point.compressor_power > 0.0 { 0.9 } else { 0.3 } * water.shared();
+        for (spot, share) in [
+            (Spot::DischargeLine, lines),
+            (Spot::LiquidLine, lines),
+            (Spot::WaterTop, water.shared()),
+            (Spot::WaterBottom, water.shared()),
+        ] {
+            all.water[spot.index()] = share;
+        }
+        all
+    }
+}
+
+impl Temperatures {
+    /// Puts a temperature and its doubt, K, at a spot.
+    pub(crate) fn set(&mut self, spot: Spot, at: f64, doubt: f64) {
+        self.at[spot.index()] = at;
+        self.doubt[spot.index()] = doubt;
     }
 }
 

@@ -31,6 +31,9 @@ impl Plant {
         if let Some(Role::Compressor(c)) = self.parts.compressor.map(|x| self.role(x)) {
             f.pumping = p[c.pumping.0];
         }
+        if let Some(Role::ReversingValve { leak, .. }) = self.parts.reversing_valve.map(|x| self.role(x)) {
+            f.reversing_leak = p[leak.0];
+        }
         if let Some(Role::Evaporator { fouling }) = self.parts.evaporator.map(|x| self.role(x)) {
             f.evaporator_fouling = p[fouling.0].clamp(0.0, 0.98);
         }
@@ -100,6 +103,7 @@ impl Plant {
                 f.pumping,
                 f.evaporator_fouling,
                 f.condenser_fouling,
+                f.reversing_leak,
             ];
             self.memo.loop_point(&key, || operating_point(&self.loop_spec, &s, &faults))
         };

@@ -55,6 +55,7 @@ impl Engine {
         let conditions = Conditions {
             supply_volts: c.supply_volts,
             air: c.ambient,
+            outdoor: c.outdoor,
             humidity: c.humidity,
             water_top: c.water,
             water_bottom: other("water_bottom"),

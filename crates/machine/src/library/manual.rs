@@ -99,6 +99,7 @@ fn test(t: &TestSpec) -> String {
         TestWhat::Behaviour => "what it does when commanded".to_owned(),
         TestWhat::ShownTemperature => "what the display gives for it".to_owned(),
         TestWhat::ShownLessThermometer => "what the display gives for it, less a thermometer beside it".to_owned(),
+        TestWhat::SuctionRise => "rise of the suction gas through the body".into(),
         TestWhat::Look { title, words, .. } => format!("{title}: {}", words.join(" / ")),
     }
 }

@@ -198,6 +198,8 @@ pub enum TestWhat {
     ShownTemperature,
     /// What the display gives for a sensor, less a thermometer beside it.
     ShownLessThermometer,
+    /// Rise of the suction gas through a reversing valve, settled, under each command that drives the compressor.
+    SuctionRise,
     /// Something looked at: parameter, thresholds, words from least to most, blur, how to ask.
     Look {
         /// Parameter that decides what is seen.
@@ -265,9 +267,12 @@ classes! {
     fan_motor,
     fuse,
     heating_element,
+    indoor_coil,
+    outdoor_coil,
     plug_connector,
     power_supply,
     psc_compressor,
+    reversing_valve,
     run_capacitor,
     settings,
     supply,

@@ -692,6 +692,18 @@ pub(super) fn mains_nets(m: &Machine) -> Vec<bool> {
 }
 
 impl Machine {
+    /// The commands that run the compressor for what the machine is there for.
+    pub fn run_commands(&self) -> impl Iterator<Item = CommandIx> {
+        use crate::sheet::CallsFor;
+        let runs = |c: &Command| matches!(c.calls_for, Some(CallsFor::HeatPump | CallsFor::Cooling));
+        self.commands.iter().enumerate().filter(move |(_, c)| runs(c)).map(|(i, _)| CommandIx(i))
+    }
+
+    /// The first of [`Self::run_commands`].
+    pub fn run_command(&self) -> Option<CommandIx> {
+        self.run_commands().next()
+    }
+
     /// The commands in which a relay is energised, forced ones first.
     pub fn commands_with(&self, relay: PartIx) -> Vec<CommandIx> {
         let mut found: Vec<CommandIx> = self

@@ -14,6 +14,19 @@ use halfsplit_units::Dimension;
 pub(super) const COMPRESSOR_DOES: [&str; 4] = ["silent", "hums, then stops", "runs", "starts, then stops"];
 pub(super) const FAN_DOES: [&str; 3] = ["still", "slow", "runs"];
 pub(super) const VALVE_DOES: [&str; 2] = ["no response", "responds"];
+pub(super) const SLIDE_DOES: [&str; 2] = ["no response", "clicks over"];
+/// What customers say of a machine that warms or cools a room; one for each of [`COMPLAINTS`].
+pub(super) const ROOM_COMPLAINTS: [&str; 9] = [
+    "no cooling or heating",
+    "not enough cooling or heating",
+    "slow or high bill",
+    "nothing on the display",
+    "breaker trips",
+    "message on the display",
+    "water indoors",
+    "noise",
+    "cools when it should heat, or heats when it should cool",
+];
 pub(super) const COMPLAINTS: [&str; 9] = [
     "no hot water",
     "not enough hot water",
@@ -76,7 +89,7 @@ fn general(m: &Machine, out: &mut Vec<Test>) {
             "Ask what the customer noticed".into(),
             "In his own words first.".into(),
             Measure::Complaint,
-            words(&COMPLAINTS),
+            words(if m.find(|r| matches!(r, Role::Coil { .. })).is_some() { &ROOM_COMPLAINTS } else { &COMPLAINTS }),
         )
     });
     out.push(Test {
@@ -123,8 +136,7 @@ fn general(m: &Machine, out: &mut Vec<Test>) {
             )
         });
     }
-    let heat_pump =
-        m.commands.iter().position(|c| c.calls_for == Some(crate::sheet::CallsFor::HeatPump)).map(CommandIx);
+    let heat_pump = m.run_command();
     if let Some(c) = heat_pump {
         out.push(Test {
             power: PowerState::Live,
@@ -159,13 +171,7 @@ fn terminal(m: &Machine, part: PartIx, name: &str) -> Option<usize> {
 fn declared(m: &Machine, part: PartIx, out: &mut Vec<Test>) {
     let p = &m.parts[part.0];
     let driven: Vec<CommandIx> = match &p.role {
-        Role::ExpansionValve { .. } => m
-            .commands
-            .iter()
-            .enumerate()
-            .filter(|(_, c)| c.calls_for == Some(crate::sheet::CallsFor::HeatPump))
-            .map(|(i, _)| CommandIx(i))
-            .collect(),
+        Role::ExpansionValve { .. } => m.run_commands().collect(),
         _ => m.relay_feeding(part).map(|r| m.commands_with(r)).unwrap_or_default(),
     };
     let label = format!("{} {}", p.name, p.id);
@@ -261,6 +267,7 @@ fn declared(m: &Machine, part: PartIx, out: &mut Vec<Test>) {
                 let list: &[&str] = match &p.role {
                     Role::Compressor(_) => &COMPRESSOR_DOES,
                     Role::ExpansionValve { .. } => &VALVE_DOES,
+                    Role::ReversingValve { .. } => &SLIDE_DOES,
                     _ => &FAN_DOES,
                 };
                 for &c in &driven {
@@ -296,9 +303,7 @@ fn declared(m: &Machine, part: PartIx, out: &mut Vec<Test>) {
                     Answer::Number(Dimension::Temperature),
                 );
                 out.push(common(Test { power: PowerState::Live, ..at_rest }));
-                if let Some(c) =
-                    m.commands.iter().position(|c| c.calls_for == Some(crate::sheet::CallsFor::HeatPump)).map(CommandIx)
-                {
+                if let Some(c) = m.run_command() {
                     out.push(common(Test {
                         power: PowerState::Live,
                         command: Some(c),
@@ -314,11 +319,7 @@ fn declared(m: &Machine, part: PartIx, out: &mut Vec<Test>) {
                 }
             }
             TestWhat::ShownLessThermometer => {
-                let heat_pump = m
-                    .commands
-                    .iter()
-                    .position(|c| c.calls_for == Some(crate::sheet::CallsFor::HeatPump))
-                    .map(CommandIx);
+                let heat_pump = m.run_command();
                 for (command, moment, when) in
                     [(None, Moment::AtRest, "at rest"), (heat_pump, Moment::Settled, "settled")]
                 {
@@ -339,6 +340,25 @@ fn declared(m: &Machine, part: PartIx, out: &mut Vec<Test>) {
                                 sentence(spec.tells)
                             ),
                             Measure::ShownLessThermometer(part),
+                            Answer::Number(Dimension::TemperatureDifference),
+                        )
+                    }));
+                }
+            }
+            TestWhat::SuctionRise => {
+                for c in m.run_commands() {
+                    let id = &m.commands[c.0].id;
+                    out.push(common(Test {
+                        place: p.place,
+                        power: PowerState::Live,
+                        command: Some(c),
+                        moment: Moment::Settled,
+                        tool: Some(Tool::Thermometer),
+                        ..base(
+                            format!("rise through {} while {id}", p.id),
+                            format!("Rise of the suction gas through {label}, {}", m.commands[c.0].name),
+                            format!("Two thermometers on the middle pipe and on the pipe from the cold coil, a hand from the body. {}", sentence(spec.tells)),
+                            Measure::SuctionRise(part),
                             Answer::Number(Dimension::TemperatureDifference),
                         )
                     }));
@@ -376,17 +396,28 @@ fn thermometers(m: &Machine, out: &mut Vec<Test>) {
         return;
     }
     let panel = m.find(|r| matches!(r, Role::Evaporator { .. })).map_or(PlaceIx(0), |p| m.parts[p.0].place);
-    let heat_pump =
-        m.commands.iter().position(|c| c.calls_for == Some(crate::sheet::CallsFor::HeatPump)).map(CommandIx);
+    let heat_pump = m.run_command();
+    let two_units = m.find(|r| matches!(r, Role::Coil { .. })).is_some();
+    let outdoors = m.find(|r| matches!(r, Role::Coil { outdoor: true, .. })).map_or(panel, |p| m.parts[p.0].place);
     for spot in Spot::ALL {
         let water = matches!(spot, Spot::WaterTop | Spot::WaterBottom);
+        let apart = matches!(
+            spot,
+            Spot::RoomAir | Spot::SupplyAir | Spot::OutdoorAir | Spot::IndoorCoil | Spot::OutdoorCoil | Spot::HeatSink
+        );
+        let inside_one = matches!(spot, Spot::Air | Spot::LeavingAir | Spot::EvaporatorCoil) || water;
+        // Nobody puts a thermometer to a heat sink on the bus, nor to a coil behind its fan.
+        if two_units && (inside_one || matches!(spot, Spot::HeatSink | Spot::IndoorCoil)) || !two_units && apart {
+            continue;
+        }
         let at = match spot {
-            Spot::Air | Spot::LeavingAir => PlaceIx(0),
+            Spot::Air | Spot::LeavingAir | Spot::RoomAir | Spot::SupplyAir | Spot::OutdoorAir => PlaceIx(0),
+            _ if two_units => outdoors,
             _ => panel,
         };
         for (moment, command) in [(Moment::AtRest, None), (Moment::Settled, heat_pump)] {
             if (command.is_none() && moment == Moment::Settled)
-                || (moment == Moment::AtRest && spot == Spot::LeavingAir)
+                || (moment == Moment::AtRest && matches!(spot, Spot::LeavingAir | Spot::SupplyAir))
                 || (water && moment == Moment::Settled)
             {
                 continue;

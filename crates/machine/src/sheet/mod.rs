@@ -233,6 +233,8 @@ pub enum CallsFor {
     HeatPump,
     /// Heating with the elements.
     Elements,
+    /// Cooling a room (or a cabinet) with the compressor.
+    Cooling,
 }
 
 /// One stage of a command.
