@@ -23,7 +23,7 @@ pub struct Judgement {
     pub noticed_for: f64,
     /// Most years for which an unnoticed fault may have been there.
     pub unnoticed_for: f64,
-    /// Share of readings that are slips.
+    /// Share of readings that are slips, or that the description of the machine foresees wrongly.
     pub slip: f64,
     /// Share of the evidence that pairs of faults not worked out may hold together.
     pub neglect: f64,
@@ -35,7 +35,7 @@ impl Default for Judgement {
     fn default() -> Self {
         Self {
             hourly_rate: 90.0,
-            call_back: 120.0,
+            call_back: 240.0,
             isolate: 5.0,
             restore: 2.0,
             settle: 15.0,
@@ -44,7 +44,7 @@ impl Default for Judgement {
             not_described: 0.002,
             noticed_for: 0.04,
             unnoticed_for: 1.0,
-            slip: 0.02,
+            slip: 0.04,
             neglect: 0.01,
             expansions: 300,
         }

@@ -99,7 +99,7 @@ impl VisitProblem {
         let kinds = m.tests.iter().map(|t| kind_of(t, &plant, judgement.slip)).collect();
         let mut proof = QueryKind::categories(2);
         // Nobody mistakes a machine that works for one that does not.
-        proof.slip = 0.005;
+        proof.slip = 0.002;
         proof.category_redraw = 0.5;
         let epoch = Epoch { visit, mended: vec![false; m.modes.len()] };
         VisitProblem {
@@ -301,7 +301,11 @@ impl Problem for VisitProblem {
 /// What a proving run shows: a machine that somebody would call about is still wrong; a fault that hardly anybody
 /// notices may pass. Judgement.
 fn proof_shows(operation: &Operation) -> Predicted {
-    let wrong = if operation.outcome.call > NOTICED { 0.98 } else { 0.01 };
+    let wrong = match operation.outcome.call {
+        c if c > 0.5 => 0.998,
+        c if c > NOTICED => 0.97,
+        _ => 0.01,
+    };
     Predicted::Categories(vec![1.0 - wrong, wrong])
 }
 

@@ -124,7 +124,7 @@ impl Plant {
     }
 
     /// What the owner had of it. The weights of the call chance are judgement.
-    pub(crate) fn outcome(&self, p: &[f64], o: &Operation, stored: &[usize]) -> Outcome {
+    pub(crate) fn outcome(&self, p: &[f64], o: &Operation, stored: &[usize], trips_again: bool) -> Outcome {
         let (wet_tank, dip_tube) = match self.parts.tank.map(|t| (t, self.role(t))) {
             Some((t, Role::Tank { dip_tube, .. })) => (self.named(p, t, "wet") > 0.5, p[dip_tube.0] < 0.5),
             _ => (false, false),
@@ -167,6 +167,7 @@ impl Plant {
         let mut silence: f64 = 1.0;
         for (present, call) in [
             (dark || breaker, 0.97),
+            (trips_again, 0.9),
             (total < 0.3, 0.95),
             ((0.3..0.75).contains(&total), 0.35),
             (heat_pump < 0.85 && total >= 0.75, 0.25),

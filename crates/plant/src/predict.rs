@@ -215,8 +215,19 @@ impl Plant {
         let Some((shown, ghost)) = self.metered_volts(params, &phase.flow, a, b) else { return doubtful() };
         let meter = self.meter.volts_ac.read(shown).standard_uncertainty;
         // The supply moves by a per cent or two; a ghost depends on where the wires lie.
-        let common = 0.015 * shown + 0.3 + 25.0 * ghost * ghost;
+        // Volts about the start winding hang on capacitor and windings, each good to a few per cent.
+        let at_winding =
+            !matches!(phase.compressor, CompressorDoes::Silent) && [a, b].iter().any(|n| self.at_start_winding(*n));
+        let relative = if at_winding { 0.05 } else { 0.015 };
+        let common = relative * shown + 0.3 + 25.0 * ghost * ghost;
         Prediction::Number { centre: shown, noise: meter.max(0.3), common, over: 0.0 }
+    }
+
+    /// Whether a wire goes to the compressor's start terminal.
+    fn at_start_winding(&self, net: Net) -> bool {
+        self.parts
+            .compressor
+            .is_some_and(|c| self.machine.parts[c.0].terminals.iter().any(|t| t.name == "S" && t.net == Some(net)))
     }
 
     fn start_doubt(&self, phase: &Phase) -> f64 {

@@ -35,7 +35,8 @@ impl Temperatures {
         let air = conditions.air_or_default();
         let air_doubt = if conditions.air.is_some() { 0.5 } else { 4.0 };
         let loop_doubt = point.doubt.hypot_with(if conditions.air.is_some() { 0.0 } else { 3.0 });
-        let mut all = Temperatures { at: [air; Spot::COUNT], doubt: [air_doubt; Spot::COUNT], water: [0.0; Spot::COUNT] };
+        let mut all =
+            Temperatures { at: [air; Spot::COUNT], doubt: [air_doubt; Spot::COUNT], water: [0.0; Spot::COUNT] };
         for (spot, at, doubt) in [
             (Spot::EvaporatorCoil, point.evaporating, loop_doubt),
             (Spot::SuctionLine, point.suction, loop_doubt),
