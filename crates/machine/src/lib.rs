@@ -10,6 +10,7 @@
 //! This crate must not know physics, probability or files.
 
 pub mod conditions;
+pub mod examples;
 pub mod library;
 mod model;
 pub mod sheet;
@@ -18,6 +19,6 @@ pub mod thermistor;
 
 pub use conditions::Conditions;
 pub use model::{
-    Branch, BranchIx, CommandIx, Detection, Drive, Machine, Mode, ModeIx, Net, Param, ParamIx, Part, PartIx, Place,
-    PlaceIx, ResolvedEdit, Role, Spread, Stage, Terminal, TerminalRef,
+    AirSide, Branch, BranchIx, CommandIx, Detection, Drive, Machine, Mode, ModeIx, Net, Param, ParamIx, Part, PartIx,
+    Place, PlaceIx, ResolvedEdit, Role, Spread, Stage, Terminal, TerminalRef,
 };

@@ -2,6 +2,7 @@
 
 mod build;
 mod tests_of;
+mod wiring;
 
 use crate::library::{Op, PartClass, Repair};
 use crate::sheet::{CallsFor, Finding, Response, Sheet, ValveCommand, Watch};
@@ -105,6 +106,10 @@ pub enum Drive {
     Protective,
     /// Closed while the relay (the part itself) is energised.
     Relay,
+    /// Closed unless the relay (the part itself) is energised.
+    Released,
+    /// In series with the compressor; opens when its current or its shell has been too hot for too long.
+    Overload,
     /// Normally closed, opened by a raised float.
     Float,
 }
@@ -122,6 +127,19 @@ pub enum Branch {
         ohms: ParamIx,
         /// Reactance at supply frequency, ohm; 0 for a pure resistance.
         reactance: Option<ParamIx>,
+    },
+    /// A motor's winding that turns something: to direct current its ohms, to alternating current also what its work adds.
+    Working {
+        /// One terminal.
+        a: usize,
+        /// Other terminal.
+        b: usize,
+        /// Ohm.
+        ohms: ParamIx,
+        /// What its work adds, ohm.
+        work: ParamIx,
+        /// Reactance at supply frequency, ohm.
+        reactance: ParamIx,
     },
     /// A thermistor whose law and spot are in the part's [`Role`].
     Thermistor {
@@ -184,6 +202,30 @@ pub enum Branch {
         volts: ParamIx,
         /// Source resistance, ohm.
         ohms: ParamIx,
+    },
+    /// Two windings on one core: what the second gives follows from what the first gets and what hangs on the second.
+    Transformer {
+        /// Ends of the first winding.
+        first: (usize, usize),
+        /// Ends of the second winding.
+        second: (usize, usize),
+        /// Rated volts of the windings.
+        volts: [f64; 2],
+        /// Resistance of the first winding, ohm.
+        first_ohms: ParamIx,
+        /// Resistance of the second winding, ohm.
+        second_ohms: ParamIx,
+    },
+    /// A resistance that current heats until it hardly conducts: cold while its part is not energised, else hot.
+    HeatsUp {
+        /// One terminal.
+        a: usize,
+        /// Other terminal.
+        b: usize,
+        /// Ohm, cold.
+        cold: ParamIx,
+        /// Ohm, hot.
+        hot: f64,
     },
     /// A DC rail that the power supply makes when it is fed.
     Rail {
@@ -267,6 +309,10 @@ pub enum Role {
         free: ParamIx,
         /// Rated current, A.
         amps: f64,
+        /// The air that it moves.
+        side: AirSide,
+        /// Amps in its start winding with a good capacitor; `None` without one.
+        start_amps: Option<f64>,
     },
     /// Immersion element.
     Element {
@@ -322,7 +368,7 @@ pub enum Role {
         /// Whether a float switch is wired.
         has_float: bool,
     },
-    /// Air filter.
+    /// Air filter, on the inside.
     Filter {
         /// 0 clean to 1 closed.
         blockage: ParamIx,
@@ -364,8 +410,82 @@ pub enum Role {
         /// 1 if the dip tube is whole.
         dip_tube: ParamIx,
     },
-    /// Nothing beyond its branches: plugs, harnesses.
+    /// Contacts that a coil of its own pulls in, in whatever circuit the sheet puts that coil: contactor, control relay.
+    CoilDriven {
+        /// Rated volts of the coil.
+        volts: f64,
+    },
+    /// Pressure switch, normally closed. Its latch is that of what trips.
+    PressureSwitch {
+        /// Opens above (true) or below (false).
+        high: bool,
+        /// Opens at, Pa absolute.
+        opens: ParamIx,
+        /// Stays open until somebody presses its button.
+        by_hand: bool,
+    },
+    /// Overload in the compressor's lead, outside its shell.
+    ExternalOverload {
+        /// Trip current as a fraction of sound.
+        trip: ParamIx,
+    },
+    /// What feeds the start winding for the start only.
+    StartDevice {
+        /// Lets go when the motor has come up to speed (a relay), rather than after a second whatever the motor does.
+        at_speed: bool,
+    },
+    /// Valve that holds superheat by its own bulb.
+    ThermostaticValve {
+        /// −1 free; else stuck at this fraction of full opening.
+        stuck_at: ParamIx,
+        /// Largest opening as a fraction of sound.
+        reach: ParamIx,
+        /// 1: the bulb feels the line; 0: it feels the air.
+        bulb_seated: ParamIx,
+    },
+    /// Capillary tube.
+    Capillary {
+        /// What it passes as a fraction of sound.
+        passes: ParamIx,
+    },
+    /// Something in the liquid line that may close it.
+    Restriction {
+        /// 0 none to 1 closed.
+        share: ParamIx,
+    },
+    /// Something on the circuit that may have lost charge.
+    Vessel {
+        /// Share of the charge that it has let stay.
+        tightness: ParamIx,
+    },
+    /// Defrost control without a say of its own in the wiring's ohms: when it fails to act, the coil ices.
+    DefrostControl {
+        /// 1: defrosts when it should.
+        acts: ParamIx,
+    },
+    /// Heater that keeps a coil free of ice; what it gives in the defrost command decides.
+    DefrostHeater,
+    /// Heater in a stream of air or round a shell.
+    Heater,
+    /// Nothing beyond its branches: plugs, harnesses, transformers, door switches.
     Passive,
+}
+
+/// Which stream of air a coil, a fan or a filter belongs to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum AirSide {
+    /// Room, cold box, or the only air that the machine draws in.
+    Inside,
+    /// Outdoors, or the room that a cold box gives its heat to.
+    Outside,
+    /// One stream through both coils, the cold one first.
+    Both,
+}
+
+impl AirSide {
+    /// All, with their words in a sheet.
+    pub const WORDS: [(AirSide, &'static str); 3] =
+        [(AirSide::Inside, "inside"), (AirSide::Outside, "outside"), (AirSide::Both, "both")];
 }
 
 /// What the physics needs of a compressor. Resistances in ohm at 25 °C.

@@ -53,9 +53,10 @@ impl Plant {
         let able = control.alive && control.rails >= PULL_IN && drivers;
         let mut on = vec![false; self.machine.parts.len()];
         for &part in commanded {
-            if let Role::Relay { driver } = self.role(part) {
-                on[part.0] = able && params[driver.0] > 0.5;
-            }
+            on[part.0] = match self.role(part) {
+                Role::Relay { driver } => able && params[driver.0] > 0.5,
+                _ => able,
+            };
         }
         on
     }
@@ -78,24 +79,39 @@ impl Plant {
 
     /// Solves the mains circuit and lets fuses and breakers open until nothing more trips.
     pub(crate) fn settle(&self, d: &Drawing<'_>, latches: &mut Latches) -> Option<Rc<Flow>> {
+        let mut energised = d.energised.to_vec();
         let mut flow = self.flow(&Drawing { latches, ..*d })?;
-        for _ in 0..3 {
-            let mut tripped = false;
-            for &part in &self.parts.over_current {
-                let Role::OverCurrent { amps, earth_amps, .. } = self.role(part) else { continue };
-                let most = self.machine.branches_of(part).map(|(ix, _)| flow.branch_amps[ix.0]).fold(0.0, f64::max);
-                // Twenty per cent over its rating opens it within the hour.
-                let to_earth = earth_amps.is_some_and(|limit| flow.residual_amps > limit);
-                if !latches.tripped[part.0] && (to_earth || most > 1.2 * d.params[amps.0]) {
-                    latches.tripped[part.0] = true;
-                    tripped = true;
-                }
+        // A chain of relays takes as many steps as it has links; one that chatters is left where it stands.
+        for _ in 0..8 {
+            let mut tripped = self.coils_move(d.params, &flow, &mut energised);
+            // A breaker holds the second of a start: what a standing motor draws is left out.
+            let standing = d.at_slip.is_none() && !d.overload_open && flow.compressor_amps > 0.1;
+            let judged = if standing {
+                self.flow(&Drawing { latches, energised: &energised, overload_open: true, ..*d })?
+            } else {
+                flow.clone()
+            };
+            for part in self.too_much(d.params, &judged, latches) {
+                latches.tripped[part.0] = true;
+                tripped = true;
             }
             if !tripped {
                 break;
             }
-            flow = self.flow(&Drawing { latches, ..*d })?;
+            flow = self.flow(&Drawing { latches, energised: &energised, ..*d })?;
         }
         Some(flow)
+    }
+
+    /// Fuses and breakers through which a flow sends more than they hold.
+    pub(crate) fn too_much(&self, params: &[f64], flow: &Flow, latches: &Latches) -> Vec<PartIx> {
+        let over = |part: &PartIx| {
+            let Role::OverCurrent { amps, earth_amps, .. } = self.role(*part) else { return false };
+            let most = self.machine.branches_of(*part).map(|(ix, _)| flow.branch_amps[ix.0]).fold(0.0, f64::max);
+            // Twenty per cent over its rating opens it within the hour.
+            let to_earth = earth_amps.is_some_and(|limit| flow.residual_amps > limit);
+            !latches.tripped[part.0] && (to_earth || most > 1.2 * params[amps.0])
+        };
+        self.parts.over_current.iter().copied().filter(over).collect()
     }
 }

@@ -2,9 +2,10 @@
 //! customer had of it.
 
 use halfsplit_machine::Role;
-use halfsplit_machine::sheet::{CallsFor, Response};
+use halfsplit_machine::sheet::{CallsFor, Response, Serves};
+use halfsplit_refrigeration::LoopPoint;
 
-use crate::operate::{Operation, Timeline, Visit};
+use crate::operate::{CompressorDoes, Operation, Phase, Timeline, Visit};
 use crate::sensing::Water;
 use crate::{Plant, mains::Flow};
 
@@ -129,6 +130,9 @@ impl Plant {
             Some((t, Role::Tank { dip_tube, .. })) => (self.named(p, t, "wet") > 0.5, p[dip_tube.0] < 0.5),
             _ => (false, false),
         };
+        // What shows outside the circuits: a valve that drips, one that mixes too cold.
+        let any = |name: &str| self.machine.params.iter().zip(p).any(|(q, now)| q.name == name && *now > 0.5);
+        let wet_tank = wet_tank || any("wet");
         let drain_full = self.float_up(p)
             && match self.parts.drain.map(|d| self.role(d)) {
                 Some(Role::Drain { blocked, .. }) => p[blocked.0] > 0.5,
@@ -140,7 +144,13 @@ impl Plant {
         };
         let kept_at = self.stops_heating_at(p).unwrap_or(wanted);
         // People notice four kelvin too little sooner than six too much.
-        let (lukewarm, too_hot) = (kept_at < wanted - 4.0, kept_at > wanted + 6.0);
+        let (lukewarm, too_hot) = match (self.machine.sheet.machine.serves, self.parts.settings.map(|s| self.role(s))) {
+            (Serves::HotWater, _) => (kept_at < wanted - 4.0 || any("tepid"), kept_at > wanted + 6.0),
+            (_, Some(Role::Settings { setpoint, .. })) => {
+                (p[setpoint.0] > wanted + 2.0, p[setpoint.0] < wanted - 2.0 || self.wrong_way(p, o))
+            }
+            _ => (false, self.wrong_way(p, o)),
+        };
         let breaker = self
             .parts
             .over_current
@@ -149,7 +159,7 @@ impl Plant {
         let dark = !o.display_lit;
         let (heat_pump, elements) = (o.heat_by_heat_pump, o.heat_by_elements);
         let hums =
-            self.command_for(CallsFor::HeatPump).and_then(|c| self.told(p, &o.scene, c)).is_some_and(Timeline::hums);
+            self.season(&o.scene.visit.conditions).and_then(|c| self.told(p, &o.scene, c)).is_some_and(Timeline::hums);
         let sound = self.sound_efficiency(&o.scene.visit);
         let costly = o.efficiency > 0.0 && o.efficiency < 0.92 * sound;
         let fan_runs_on = o.rest.as_ref().is_some_and(|r| self.fan_runs(p, &r.flow));
@@ -158,11 +168,16 @@ impl Plant {
             .elements
             .iter()
             .any(|e| matches!(self.role(*e), Role::Element { transfer, .. } if p[transfer.0] < 0.95));
-        let runs_on = fan_runs_on || kettles || o.rest.as_ref().is_some_and(|r| r.flow_compressor_amps() > 0.3);
-        let fan_flow = match self.parts.fan.map(|f| self.role(f)) {
-            Some(Role::Fan { free, .. }) => p[free.0],
-            _ => 1.0,
-        };
+        let never_stops = o.rest.as_ref().is_some_and(|r| r.flow_compressor_amps() > 0.3);
+        let runs_on = fan_runs_on || kettles || never_stops;
+        let fan_flow = self.parts.fans.iter().fold(1.0, |least: f64, f| match self.role(*f) {
+            Role::Fan { free, .. } => least.min(p[free.0]),
+            _ => least,
+        });
+        // What comes without a command goes on too long.
+        let too_hot = too_hot || self.machine.sheet.machine.serves != Serves::HotWater && never_stops;
+        // Only a machine with elements can miss them.
+        let backup = if self.parts.elements.is_empty() { 1.0 } else { o.backup };
         let total = heat_pump.max(elements);
         let mut silence: f64 = 1.0;
         for (present, call) in [
@@ -171,7 +186,7 @@ impl Plant {
             (total < 0.3, 0.95),
             ((0.3..0.75).contains(&total), 0.35),
             (heat_pump < 0.85 && total >= 0.75, 0.25),
-            (o.backup < 0.6, 0.30),
+            (backup < 0.6, 0.30),
             (costly, 0.2),
             (!stored.is_empty(), 0.6),
             (wet_tank || drain_full, 0.7),
@@ -187,7 +202,7 @@ impl Plant {
         Outcome {
             heat_pump,
             elements,
-            backup: o.backup,
+            backup,
             costly,
             dark,
             breaker,
@@ -201,19 +216,40 @@ impl Plant {
         }
     }
 
+    /// Whether a room is heated that should be cooled, or the other way round.
+    fn wrong_way(&self, p: &[f64], o: &Operation) -> bool {
+        let main = self.season(&o.scene.visit.conditions);
+        self.two_sided()
+            && main.and_then(|c| self.told(p, &o.scene, c)).and_then(Timeline::at_start).is_some_and(|phase| {
+                phase.compressor == CompressorDoes::Runs && phase.air.heats != self.sound_air(main).heats
+            })
+    }
+
     /// Heat per electrical energy of a sound machine in these conditions, W/W.
     fn sound_efficiency(&self, visit: &Visit) -> f64 {
+        let main = self.season(&visit.conditions);
+        let air = self.sound_air(main);
+        let point = self.sound_point(visit);
+        self.useful(&point, main, air) / point.compressor_power.max(1.0)
+    }
+
+    /// Where a sound machine settles in these conditions.
+    fn sound_point(&self, visit: &Visit) -> LoopPoint {
         let sound: Vec<f64> = self.machine.params.iter().map(|q| q.nominal).collect();
         let water = self.running_water(&sound, visit);
-        let point = self.loop_point(
-            &sound,
-            &visit.conditions,
-            water,
-            true,
-            1.0,
-            halfsplit_machine::sheet::ValveCommand::HoldSuperheat,
-        );
-        point.heat / point.compressor_power.max(1.0)
+        let air = self.sound_air(self.season(&visit.conditions));
+        let valve = halfsplit_machine::sheet::ValveCommand::HoldSuperheat;
+        self.loop_point(&sound, &visit.conditions, water, air, 1.0, valve)
+    }
+
+    /// What the owner gets in a phase, as a fraction of what he should.
+    pub(crate) fn served(&self, visit: &Visit, phase: &Phase, command: Option<usize>) -> f64 {
+        let gets = self.useful(&phase.point, command, phase.air);
+        if self.machine.sheet.machine.serves == Serves::HotWater && !self.two_sided() {
+            return gets / self.machine_loop.usual.heat;
+        }
+        let should = self.useful(&self.sound_point(visit), command, self.sound_air(command));
+        gets / should.max(1.0)
     }
 
     /// A parameter of a part by name; its nominal 0 if there is none.

@@ -11,6 +11,7 @@
 //! The physics sees parameters only; it cannot know which fault it is computing. This crate knows no
 //! probability of faults, no journal and no screen.
 
+mod air;
 mod control;
 mod history;
 mod mains;
@@ -18,6 +19,9 @@ mod memo;
 mod operate;
 mod predict;
 mod sensing;
+mod sizing;
+mod starting;
+mod switching;
 mod thermal;
 
 pub use history::{Latches, Outcome};
@@ -27,8 +31,8 @@ pub use predict::{Axis, Prediction, axis_of};
 use halfsplit_circuit::meter::Meter;
 use halfsplit_circuit::motor::{Duty, Fitted, Load, LoadShape, Motor, MotorSupply, Nameplate, RunCapacitor};
 use halfsplit_circuit::overload::{Overload, OverloadRating};
-use halfsplit_machine::{Branch, Machine, PartIx, Role, TerminalRef};
-use halfsplit_refrigeration::LoopSpec;
+use halfsplit_machine::{AirSide, Branch, Machine, PartIx, Role, TerminalRef};
+use halfsplit_refrigeration::Machine as Loop;
 
 /// A machine prepared for computing: what does not change with faults is worked out once.
 #[derive(Debug, Clone)]
@@ -38,7 +42,9 @@ pub struct Plant {
     pub(crate) meter: Meter,
     pub(crate) parts: Roles,
     pub(crate) motor: Option<MotorFit>,
-    pub(crate) loop_spec: LoopSpec,
+    pub(crate) machine_loop: Loop,
+    /// The loop in the direction in which it heats a room, where that is another than the other.
+    pub(crate) heating_loop: Option<Loop>,
     /// Which wires belong to the mains circuit.
     pub(crate) mains: Vec<bool>,
     /// Parameters that the mains circuit depends on.
@@ -50,7 +56,13 @@ pub struct Plant {
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Roles {
     pub compressor: Option<PartIx>,
+    /// The fan that moves the inside air.
     pub fan: Option<PartIx>,
+    pub fans: Vec<PartIx>,
+    pub coils: Vec<PartIx>,
+    pub coil_driven: Vec<PartIx>,
+    pub start_devices: Vec<PartIx>,
+    pub external_overload: Option<PartIx>,
     pub valve: Option<PartIx>,
     pub reversing_valve: Option<PartIx>,
     pub board: Option<PartIx>,
@@ -104,7 +116,16 @@ impl Plant {
             let ix = PartIx(i);
             match &p.role {
                 Role::Compressor(_) => parts.compressor = Some(ix),
-                Role::Fan { .. } => parts.fan = Some(ix),
+                Role::Fan { side, .. } => {
+                    parts.fans.push(ix);
+                    if *side != AirSide::Outside {
+                        parts.fan = Some(ix);
+                    }
+                }
+                Role::Coil { .. } => parts.coils.push(ix),
+                Role::CoilDriven { .. } => parts.coil_driven.push(ix),
+                Role::StartDevice { .. } => parts.start_devices.push(ix),
+                Role::ExternalOverload { .. } => parts.external_overload = Some(ix),
                 Role::ExpansionValve { .. } => parts.valve = Some(ix),
                 Role::ReversingValve { .. } => parts.reversing_valve = Some(ix),
                 Role::Board { .. } => parts.board = Some(ix),
@@ -124,19 +145,15 @@ impl Plant {
             }
         }
         let motor = parts.compressor.map(|c| fit_motor(&machine, c)).transpose()?;
-        let loop_entry = machine.sheet.refrigerant_loop.as_ref();
-        let loop_spec = LoopSpec {
-            rated_heat: machine.sheet.nameplate.heat_w.unwrap_or(1500.0),
-            superheat: loop_entry.map_or(6.0, |l| l.superheat_k),
-            subcooling: loop_entry.map_or(5.0, |l| l.subcooling_k),
-            rated_opening: 0.5,
-        };
+        let machine_loop = sizing::size_loop(&machine, false)?;
+        let heating_loop = parts.reversing_valve.map(|_| sizing::size_loop(&machine, true)).transpose()?;
         let mains = machine.mains_nets();
         Ok(Plant {
             meter: Meter::common_practice(),
             parts,
             motor,
-            loop_spec,
+            machine_loop,
+            heating_loop,
             mains,
             electrical: electrical_params(&machine),
             memo: memo::Memo::default(),
@@ -177,7 +194,7 @@ fn fit_motor(machine: &Machine, part: PartIx) -> Result<MotorFit, PlantError> {
         locked_amps: Some(c.locked_a),
         main_ohms: Some(nominal(c.run_ohms)),
         aux_ohms: Some(nominal(c.start_ohms)),
-        capacitor: RunCapacitor::Farads(c.capacitor),
+        capacitor: if c.capacitor > 0.0 { RunCapacitor::Farads(c.capacitor) } else { RunCapacitor::None },
         poles: c.poles,
         duty: Duty::Compressor,
     })

@@ -4,7 +4,7 @@ use std::rc::Rc;
 
 use halfsplit_circuit::motor::{AtSlip, Load, LoadShape, Motor, MotorSupply, WindingState};
 
-use halfsplit_circuit::{Complex, ElementId, FactoredAc, Network, Node, PairId};
+use halfsplit_circuit::{Complex, CoupledPair, ElementId, FactoredAc, Network, Node, PairId};
 use halfsplit_machine::{Branch, Drive, Net, PartIx, Role};
 
 use crate::history::Latches;
@@ -128,6 +128,11 @@ impl Plant {
                     };
                     grid.elements[i] = Some(e);
                 }
+                Branch::Working { a, b, ohms, work, reactance } => {
+                    let (Some(na), Some(nb)) = (at(&mut grid, a), at(&mut grid, b)) else { continue };
+                    let (r, own) = (p[ohms.0], Complex::new(p[ohms.0] + p[work.0], p[reactance.0]));
+                    grid.elements[i] = Some(grid.network.impedance(na, nb, own, r));
+                }
                 Branch::Capacitor { a, b, farads, leak } => {
                     let (Some(na), Some(nb)) = (at(&mut grid, a), at(&mut grid, b)) else { continue };
                     grid.elements[i] = Some(grid.network.capacitor(na, nb, p[farads.0].max(1e-12)));
@@ -151,7 +156,8 @@ impl Plant {
                         std::mem::swap(&mut nr, &mut ns);
                     }
                     let inner = grid.network.add_node();
-                    let open = d.overload_open || p[role.overload_stuck.0] < -0.5;
+                    let inside = self.parts.external_overload.is_none();
+                    let open = inside && d.overload_open || p[role.overload_stuck.0] < -0.5;
                     let closed_ohms = 0.05 + p[role.common_joint.0];
                     grid.overload = Some(grid.network.switch(nc, inner, !open, closed_ohms));
                     let standing;
@@ -179,6 +185,20 @@ impl Plant {
                     grid.supply_return =
                         Some(grid.network.ac_source(Node::EARTH, nb, Complex::real(v * (1.0 - share)), r));
                 }
+                Branch::Transformer { first, second, volts, first_ohms, second_ohms } => {
+                    let ends = [first.0, first.1, second.0, second.1].map(|t| at(&mut grid, t));
+                    let [Some(a), Some(b), Some(x), Some(y)] = ends else { continue };
+                    let ohms = [p[first_ohms.0], p[second_ohms.0]];
+                    // Leakage as much as the resistances, a magnetising current of a few per cent. Judgement.
+                    let sound = [m.params[first_ohms.0].nominal, m.params[second_ohms.0].nominal];
+                    let coupling = CoupledPair::transformer(volts, ohms, sound, 150.0 * sound[0]);
+                    grid.network.coupled_pair((a, b), (x, y), coupling);
+                }
+                Branch::HeatsUp { a, b, cold, hot } => {
+                    let (Some(na), Some(nb)) = (at(&mut grid, a), at(&mut grid, b)) else { continue };
+                    let ohms = if d.energised[part.0] { p[cold.0].max(hot) } else { p[cold.0] };
+                    grid.elements[i] = Some(grid.network.resistor(na, nb, ohms));
+                }
                 Branch::Rail { .. } | Branch::Thermistor { .. } => {}
             }
         }
@@ -199,6 +219,8 @@ impl Plant {
                 !d.latches.tripped[part.0] && !isolated
             }
             Drive::Relay => d.energised[part.0],
+            Drive::Released => !d.energised[part.0],
+            Drive::Overload => !d.overload_open,
             Drive::Float => !self.float_up(d.params),
         }
     }
@@ -327,6 +349,11 @@ impl Grid {
 }
 
 impl Flow {
+    /// For each part, whether its coil or start device was energised.
+    pub(crate) fn energised(&self) -> &[bool] {
+        &self.drawn.energised
+    }
+
     /// Open-circuit RMS volts between two wires.
     pub(crate) fn open_volts(&self, a: Net, b: Net) -> f64 {
         (self.volts[a.0] - self.volts[b.0]).abs()

@@ -6,14 +6,18 @@ use std::rc::Rc;
 use halfsplit_circuit::motor::Outcome as MotorOutcome;
 use halfsplit_machine::sheet::{CallsFor, Response, Watch};
 use halfsplit_machine::test::Spot;
-use halfsplit_machine::{Conditions, PartIx, Role};
+use halfsplit_machine::{Conditions, Detection, PartIx, Role};
 use halfsplit_refrigeration::LoopPoint;
 
 use crate::Plant;
+use crate::air::Air;
 use crate::control::Control;
 use crate::history::{Latches, Outcome};
 use crate::mains::{Drawing, Flow};
-use crate::sensing::{Seen, Temperatures, Water};
+use crate::sensing::{BELIEVABLE, LAG, Seen, Temperatures, Water};
+
+/// Seconds of running after which pressures beyond a switch's limit have opened it. Judgement.
+const UNTIL_A_SWITCH_OPENS: f64 = 90.0;
 
 /// What the visit brings with it.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -53,6 +57,7 @@ pub struct Phase {
     /// Amps in the supply conductor.
     pub supply_amps: f64,
     pub(crate) flow: Rc<Flow>,
+    pub(crate) air: Air,
     pub(crate) temperatures: Temperatures,
 }
 
@@ -80,6 +85,48 @@ pub struct Timeline {
     pub(crate) start: usize,
     /// Parts that trip on the way.
     pub(crate) trips: Vec<PartIx>,
+}
+
+/// A detection that fires.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Fired {
+    detection: usize,
+    /// Seconds into the phase.
+    after: f64,
+}
+
+/// Limits of a detection, in what it watches.
+#[derive(Debug, Clone, Copy)]
+struct Limits {
+    above: Option<f64>,
+    below: Option<f64>,
+}
+
+impl Limits {
+    fn of(d: &Detection) -> Limits {
+        Limits { above: d.above, below: d.below }
+    }
+
+    fn passed(self, value: f64) -> bool {
+        self.above.is_some_and(|a| value > a) || self.below.is_some_and(|b| value < b)
+    }
+}
+
+/// Seconds until something on its way from `from` to `to` passes a detection's limit and stays beyond it; `None` if it
+/// does not end beyond it.
+fn crosses(from: f64, to: f64, lag: f64, limits: Limits) -> Option<f64> {
+    if !limits.passed(to) {
+        return None;
+    }
+    if limits.passed(from) {
+        return Some(0.0);
+    }
+    let limit = match (limits.above, limits.below) {
+        (Some(a), _) if to > a => a,
+        (_, Some(b)) => b,
+        _ => return None,
+    };
+    Some(lag * libm::log((to - from) / (to - limit)))
 }
 
 /// All that a set of parameters leads to.
@@ -173,12 +220,11 @@ impl Plant {
         if !control.alive {
             (heat_pump, elements) = (0.0, 0.0);
         }
-        let efficiency = match self
-            .command_for(CallsFor::HeatPump)
-            .and_then(|c| self.told(params, &scene, c))
-            .and_then(Timeline::settled)
-        {
-            Some(p) if heat_pump > 0.0 && p.point.compressor_power > 0.0 => p.point.heat / p.point.compressor_power,
+        let main = self.season(&visit.conditions);
+        let efficiency = match main.and_then(|c| self.told(params, &scene, c)).and_then(Timeline::settled) {
+            Some(p) if heat_pump > 0.0 && p.point.compressor_power > 0.0 => {
+                self.useful(&p.point, main, p.air) / p.point.compressor_power
+            }
             _ => 0.0,
         };
         let backup = if control.alive { self.heat_when_called(params, &scene) } else { 0.0 };
@@ -194,7 +240,7 @@ impl Plant {
         // The water that the history leaves decides what the sensors show at rest.
         if let Some(r) = &mut rest {
             let water = self.water_now(visit, params, heat_pump.max(elements));
-            r.temperatures = Temperatures::of(&r.point, &visit.conditions, water);
+            r.temperatures = self.temperatures(&r.point, &visit.conditions, water, r.air);
         }
         let mut operation = Operation {
             display_lit: control.alive,
@@ -253,12 +299,13 @@ impl Plant {
         let mut l = latches.clone();
         let mut flow = self.settle(&drawing, &mut l)?;
         let mut does = CompressorDoes::Silent;
-        let mut point = self.loop_point(params, &visit.conditions, water, false, 0.0, Default::default());
+        let mut point = self.loop_point(params, &visit.conditions, water, Air::STILL, 0.0, Default::default());
+        let mut air = Air::STILL;
         if flow.compressor_amps > 0.2 {
             // A relay that does not open keeps the compressor running (or humming) at rest.
-            let fan_on = self.fan_runs(params, &flow);
-            if let Some((d, pt, f)) = self.run_compressor(params, visit, &l, nothing, fan_on, Default::default(), water)
-            {
+            air = self.air(params, &flow);
+            let on = flow.energised().to_vec();
+            if let Some((d, pt, f)) = self.run_compressor(params, visit, &l, &on, air, Default::default(), water) {
                 (does, point, flow) = (d, pt, f);
             }
         }
@@ -268,7 +315,8 @@ impl Plant {
             starts: 0.0,
             lasts: f64::INFINITY,
             compressor: does,
-            temperatures: Temperatures::of(&point, &visit.conditions, water),
+            temperatures: self.temperatures(&point, &visit.conditions, water, air),
+            air,
             point,
             supply_amps: flow.supply_amps,
             flow,
@@ -277,15 +325,7 @@ impl Plant {
 
     /// Whether the fan gets its current.
     pub(crate) fn fan_runs(&self, params: &[f64], flow: &Flow) -> bool {
-        let Some(fan) = self.parts.fan else { return false };
-        let Role::Fan { amps, flow: air, .. } = self.role(fan) else { return false };
-        let drawn = self
-            .machine
-            .branches_of(fan)
-            .filter(|(_, b)| matches!(b, halfsplit_machine::Branch::Resistor { .. }))
-            .map(|(ix, _)| flow.branch_amps[ix.0])
-            .fold(0.0, f64::max);
-        drawn > 0.4 * amps && params[air.0] > 0.0
+        self.parts.fans.iter().any(|fan| self.fan_moves(params, *fan, flow) > 0.0)
     }
 
     /// Starts and settles the compressor in a given state of the relays.
@@ -296,7 +336,7 @@ impl Plant {
         visit: &Visit,
         latches: &Latches,
         energised: &[bool],
-        fan_on: bool,
+        air: Air,
         valve: halfsplit_machine::sheet::ValveCommand,
         water: Water,
     ) -> Option<(CompressorDoes, LoopPoint, Rc<Flow>)> {
@@ -304,18 +344,19 @@ impl Plant {
         let Some(Role::Compressor(c)) = self.parts.compressor.map(|x| self.role(x)) else { return None };
         let drawing = Drawing { params, latches, energised, at_slip: None, overload_open: false, dead: false };
         let motor = self.motor_now(fit, params);
-        let key = self.flow_key(&drawing);
-        let supply = self.memo.supply(&key, || self.grid(&drawing).motor_supply(self.machine.sheet.nameplate.hertz))?;
-        let at_rest = self.loop_point(params, &visit.conditions, water, fan_on, 0.0, valve);
-        let running = self.loop_point(params, &visit.conditions, water, fan_on, 1.0, valve);
+        let at_rest = self.loop_point(params, &visit.conditions, water, air, 0.0, valve);
+        let running = self.loop_point(params, &visit.conditions, water, air, 1.0, valve);
         let share = fit.torque_share(running.compressor_power).clamp(0.05, 3.0);
         let free = params[c.free.0];
-        let up =
-            self.memo.start(&key, [share, free], || motor.run_up(&supply, &self.compressor_load(fit, share, free)))?;
+        let (up, energised) = self.start(&drawing, fit, &motor, share, free)?;
         let at_slip = motor.at_slip(up.slip);
-        let flow = self.flow(&Drawing { at_slip: Some((up.slip, &at_slip)), ..drawing })?;
+        let flow = self.flow(&Drawing { at_slip: Some((up.slip, &at_slip)), energised: &energised, ..drawing })?;
         // The overload's own error acts on the current at which it opens.
-        let amps = flow.compressor_amps / params[c.overload_trip.0].max(0.05);
+        let outside = match self.parts.external_overload.map(|x| self.role(x)) {
+            Some(Role::ExternalOverload { trip }) => params[trip.0],
+            _ => 1.0,
+        };
+        let amps = flow.compressor_amps / (params[c.overload_trip.0] * outside).max(0.05);
         let (point, shell) = match up.outcome {
             MotorOutcome::Runs if !up.is_reversed() => (running, running.discharge - 15.0),
             _ => (at_rest, visit.conditions.air_or_default()),
@@ -367,6 +408,7 @@ impl Plant {
             start: 0,
             trips: Vec::new(),
         };
+        let mut warmed = self.rest_temperatures(params, scene);
         out.start = stages.iter().position(|s| s.on.len() == most_on).unwrap_or(0);
         let mut clock = 0.0;
         for stage in stages {
@@ -383,60 +425,134 @@ impl Plant {
             let Some(mut flow) = self.settle(&drawing, &mut next) else { break };
             out.trips.extend(self.parts.over_current.iter().filter(|p| next.tripped[p.0] && !latches.tripped[p.0]));
             latches = next;
-            let fan_on = self.fan_runs(params, &flow);
+            let energised = flow.energised().to_vec();
+            let air = self.air(params, &flow);
             let mut does = CompressorDoes::Silent;
             let mut point = None;
             if flow.compressor_amps > 0.1
                 && let Some((d, p, f)) =
-                    self.run_compressor(params, visit, &latches, &energised, fan_on, stage.valve, water)
+                    self.run_compressor(params, visit, &latches, &energised, air, stage.valve, water)
             {
                 (does, point, flow) = (d, Some(p), f);
             }
             let point =
-                point.unwrap_or_else(|| self.loop_point(params, &visit.conditions, water, fan_on, 0.0, stage.valve));
+                point.unwrap_or_else(|| self.loop_point(params, &visit.conditions, water, air, 0.0, stage.valve));
             let phase = Phase {
                 name: stage.name.clone(),
                 starts: clock,
                 lasts: stage.lasts,
                 compressor: does,
-                temperatures: Temperatures::of(&point, &visit.conditions, water),
+                temperatures: self.temperatures(&point, &visit.conditions, water, air),
+                air,
                 point,
                 supply_amps: flow.supply_amps,
                 flow,
             };
-            clock += stage.lasts;
+            if matches!(does, CompressorDoes::Runs | CompressorDoes::RunsThenStops(_)) {
+                let mut opened = self.pressures_open(params, &phase.point, &latches);
+                opened.extend(self.too_much(params, &phase.flow, &latches));
+                if !opened.is_empty() {
+                    let stopped = self.opened_stop(params, scene, &opened, &stage.on, &mut out, phase);
+                    out.phases.extend(stopped);
+                    break;
+                }
+            }
+            let before = warmed;
+            warmed.approach(&phase.temperatures, stage.lasts);
             let began = phase.starts;
-            let mut fired = self.detections_in(params, visit, &phase, &stage.on, water);
+            clock += stage.lasts;
+            let trips_after = match does {
+                CompressorDoes::Hums(t) | CompressorDoes::RunsThenStops(t) if t < stage.lasts => Some(t),
+                _ => None,
+            };
+            let ends = trips_after.unwrap_or(stage.lasts);
+            let mut fired = self.detections_in(params, scene, &phase, &before, &stage.on, ends);
+            // The board goes on commanding what has opened, and looks at it.
+            let tripped = trips_after.and_then(|t| {
+                let phase = self.overload_open(params, visit, &latches, water, &energised, began + t)?;
+                let later = self.detections_in(params, scene, &phase, &phase.temperatures, &stage.on, phase.lasts);
+                fired.extend(later.iter().map(|f| Fired { after: t + f.after, ..*f }));
+                Some((t, phase))
+            });
+            fired.sort_by(|a, b| a.after.total_cmp(&b.after));
             out.phases.push(phase);
             if !control.alive || self.machine.commands[command].forced {
                 fired.clear();
             }
-            let stopping = fired.iter().copied().find(|d| self.stops(*d, command));
-            for d in fired {
-                if !out.fired.contains(&d) {
-                    out.fired.push(d);
+            let stopping = fired.iter().copied().find(|f| self.stops(f.detection, command));
+            if let Some(stop) = stopping {
+                // What is stopped in time does not get so hot that its sensor leaves its range.
+                let range = |f: &Fired| self.machine.detections[f.detection].watches == Watch::SensorRange;
+                fired.retain(|f| f.after <= stop.after || !range(f));
+            }
+            for f in fired {
+                if !out.fired.contains(&f.detection) {
+                    out.fired.push(f.detection);
                 }
             }
-            if let Some(detection) = stopping {
-                out.given_up = Some(self.give_up(detection, began));
-                // The board stops what runs; what it does instead is another command.
-                if let Some(stopped) = self.stopped(params, visit, &latches, water, clock) {
-                    out.phases.push(stopped);
-                }
-                break;
+            if let Some(f) = stopping {
+                out.given_up = Some(self.give_up(f, began));
             }
-            if let CompressorDoes::Hums(t) | CompressorDoes::RunsThenStops(t) = does
-                && t < stage.lasts
-            {
-                if let Some(stopped) =
-                    self.overload_open(params, visit, &latches, water, &energised, clock - stage.lasts + t)
-                {
-                    out.phases.push(stopped);
+            match (tripped, stopping) {
+                (Some((t, opened)), first) if first.is_none_or(|f| f.after >= t) => {
+                    out.phases.push(opened);
+                    break;
                 }
-                break;
+                (_, Some(_)) => {
+                    // The board stops what runs; what it does instead is another command.
+                    if let Some(stopped) = self.stopped(params, visit, &latches, water, clock) {
+                        out.phases.push(stopped);
+                    }
+                    break;
+                }
+                _ => {}
             }
         }
         out
+    }
+
+    /// The compressor runs until a pressure switch or a breaker opens; then whatever hangs on it falls off.
+    fn opened_stop(
+        &self,
+        params: &[f64],
+        scene: &Scene,
+        opened: &[PartIx],
+        on: &[PartIx],
+        out: &mut Timeline,
+        mut running: Phase,
+    ) -> Option<Phase> {
+        let Scene { visit, control, water, .. } = scene;
+        running.lasts = running.lasts.min(UNTIL_A_SWITCH_OPENS);
+        let starts = running.starts + running.lasts;
+        out.phases.push(running);
+        let mut latches = scene.latches.clone();
+        for part in opened {
+            latches.tripped[part.0] = true;
+        }
+        out.trips.extend(opened.iter().filter(|p| self.stays_open(**p)));
+        let energised = self.energised(params, *control, on);
+        let drawing = Drawing {
+            params,
+            latches: &latches.clone(),
+            energised: &energised,
+            at_slip: None,
+            overload_open: false,
+            dead: false,
+        };
+        let flow = self.settle(&drawing, &mut latches)?;
+        let air = self.air(params, &flow);
+        let point = self.loop_point(params, &visit.conditions, *water, air, 0.0, Default::default());
+        Some(Phase {
+            name: "a switch or breaker has opened".into(),
+            starts,
+            lasts: 600.0,
+            compressor: CompressorDoes::Silent,
+            temperatures: self.temperatures(&point, &visit.conditions, *water, air),
+            air,
+            point,
+            supply_amps: flow.supply_amps,
+            flow,
+        })
     }
 
     /// Whether a detection ends a command: the elements go on where they are what the board falls back on.
@@ -449,10 +565,21 @@ impl Plant {
     }
 
     /// Every try runs the same course: the board waits for longer than a start takes.
-    fn give_up(&self, detection: usize, phase_began: f64) -> GivenUp {
-        let d = &self.machine.detections[detection];
+    fn give_up(&self, fired: Fired, phase_began: f64) -> GivenUp {
+        let d = &self.machine.detections[fired.detection];
         let tries = f64::from(d.tries);
-        GivenUp { detection, tries: d.tries, after: tries * (phase_began + d.holds) + (tries - 1.0) * d.wait }
+        GivenUp {
+            detection: fired.detection,
+            tries: d.tries,
+            after: tries * (phase_began + fired.after) + (tries - 1.0) * d.wait,
+        }
+    }
+
+    /// Temperatures before anything is switched on.
+    fn rest_temperatures(&self, params: &[f64], scene: &Scene) -> Temperatures {
+        let c = &scene.visit.conditions;
+        let point = self.loop_point(params, c, scene.water, Air::STILL, 0.0, Default::default());
+        self.temperatures(&point, c, scene.water, Air::STILL)
     }
 
     fn stopped(&self, params: &[f64], visit: &Visit, latches: &Latches, water: Water, clock: f64) -> Option<Phase> {
@@ -475,71 +602,120 @@ impl Plant {
     ) -> Option<Phase> {
         let drawing = Drawing { params, latches, energised, at_slip: None, overload_open: true, dead: false };
         let flow = self.flow(&drawing)?;
-        let point =
-            self.loop_point(params, &visit.conditions, water, self.fan_runs(params, &flow), 0.0, Default::default());
+        let air = self.air(params, &flow);
+        let point = self.loop_point(params, &visit.conditions, water, air, 0.0, Default::default());
         Some(Phase {
             name: "overload open".into(),
             starts: clock,
             lasts: 1800.0,
             compressor: CompressorDoes::Silent,
-            temperatures: Temperatures::of(&point, &visit.conditions, water),
+            temperatures: self.temperatures(&point, &visit.conditions, water, air),
+            air,
             point,
             supply_amps: flow.supply_amps,
             flow,
         })
     }
 
-    /// Which detections fire in a phase.
-    fn detections_in(&self, params: &[f64], visit: &Visit, phase: &Phase, on: &[PartIx], water: Water) -> Vec<usize> {
-        let t = &phase.temperatures;
-        let outside = |v: f64, above: Option<f64>, below: Option<f64>| {
-            above.is_some_and(|a| v > a) || below.is_some_and(|b| v < b)
-        };
-        let mut fired = Vec::new();
-        for (ix, d) in self.machine.detections.iter().enumerate() {
-            if d.while_on.is_some_and(|r| !on.contains(&r)) || phase.lasts < d.holds {
+    /// Which detections fire in a phase of which the board sees the first `ends` seconds, each with its time.
+    fn detections_in(
+        &self,
+        params: &[f64],
+        scene: &Scene,
+        phase: &Phase,
+        before: &Temperatures,
+        on: &[PartIx],
+        ends: f64,
+    ) -> Vec<Fired> {
+        let mut out = Vec::new();
+        for (detection, d) in self.machine.detections.iter().enumerate() {
+            if d.while_on.is_some_and(|r| !on.contains(&r)) {
                 continue;
             }
-            let hit = match d.watches {
-                Watch::Current => d.part.is_some_and(|p| {
-                    let amps = self.sensed_amps(params, p, phase, d.holds);
-                    outside(amps, d.above, d.below)
-                }),
-                Watch::Temperature => {
-                    d.part.is_some_and(|p| match self.board_sees(p, params, self.sensor_temperature(p, params, t).0) {
-                        // Far from steady a limit is not reached: the first minute counts at rest.
-                        Seen::Kelvin(k) if phase.lasts >= 600.0 || d.while_on.is_none() => outside(k, d.above, d.below),
-                        _ => false,
-                    })
-                }
-                Watch::SensorRange => {
-                    self.parts.thermistors.iter().filter(|p| d.part.is_none_or(|q| q == **p)).any(|p| {
-                        !matches!(
-                            self.board_sees(*p, params, self.sensor_temperature(*p, params, t).0),
-                            Seen::Kelvin(_)
-                        )
-                    })
-                }
-                Watch::Superheat => {
-                    phase.lasts >= 600.0
-                        && matches!(phase.compressor, CompressorDoes::Runs)
-                        && self
-                            .believed_superheat(params, &visit.conditions, &phase.point, water)
-                            .is_some_and(|s| outside(s, d.above, d.below))
-                }
-                Watch::Input => self.float_open(params),
-                // Looked at before the compressor starts.
-                Watch::Disagreement => {
-                    matches!(phase.compressor, CompressorDoes::Silent)
-                        && phase.starts == 0.0
-                        && self.disagreement(params, t).is_some_and(|k| outside(k, d.above, d.below))
-                }
-            };
-            if hit {
-                fired.push(ix);
+            // Current is looked at once, so long after switching on.
+            let ends = if d.watches == Watch::Current { phase.lasts } else { ends };
+            if let Some(begins) = self.begins(params, scene, phase, before, d)
+                && begins + d.holds <= ends
+            {
+                out.push(Fired { detection, after: begins + d.holds });
             }
         }
-        fired
+        out
+    }
+
+    /// Seconds into a phase from which on a detection finds what it watches for; `None` if it does not.
+    fn begins(
+        &self,
+        params: &[f64],
+        scene: &Scene,
+        phase: &Phase,
+        before: &Temperatures,
+        d: &Detection,
+    ) -> Option<f64> {
+        let now = &phase.temperatures;
+        let at_once = |hit: bool| hit.then_some(0.0);
+        match d.watches {
+            Watch::Current => at_once(Limits::of(d).passed(self.sensed_amps(params, d.part?, phase, d.holds))),
+            Watch::Temperature => {
+                let part = d.part?;
+                let seen = |t: &Temperatures| self.seen_kelvin(part, params, t);
+                // A lead that is broken or shorted is no temperature.
+                if !matches!(self.board_sees_at(part, params, before), Seen::Kelvin(_)) {
+                    return None;
+                }
+                crosses(seen(before), seen(now), self.lag(part, params), Limits::of(d))
+            }
+            Watch::SensorRange => self
+                .parts
+                .thermistors
+                .iter()
+                .filter(|p| d.part.is_none_or(|q| q == **p))
+                .filter_map(|p| {
+                    if !matches!(self.board_sees_at(*p, params, before), Seen::Kelvin(_)) {
+                        return Some(0.0);
+                    }
+                    let range = Limits { below: Some(BELIEVABLE.0), above: Some(BELIEVABLE.1) };
+                    let seen = |t: &Temperatures| self.seen_kelvin(*p, params, t);
+                    crosses(seen(before), seen(now), self.lag(*p, params), range)
+                })
+                .min_by(f64::total_cmp),
+            // Not judged before the valve has found its place.
+            Watch::Superheat => at_once(
+                phase.lasts >= 600.0
+                    && matches!(phase.compressor, CompressorDoes::Runs | CompressorDoes::RunsThenStops(_))
+                    && self
+                        .believed_superheat(params, &scene.visit.conditions, &phase.point, scene.water)
+                        .is_some_and(|s| Limits::of(d).passed(s)),
+            ),
+            Watch::Input => at_once(self.float_open(params)),
+            // Looked at before the compressor starts.
+            Watch::Disagreement => at_once(
+                matches!(phase.compressor, CompressorDoes::Silent)
+                    && phase.starts == 0.0
+                    && self.disagreement(params, now).is_some_and(|k| Limits::of(d).passed(k)),
+            ),
+        }
+    }
+
+    /// What the board makes of a thermistor among these temperatures.
+    fn board_sees_at(&self, part: PartIx, params: &[f64], t: &Temperatures) -> Seen {
+        self.board_sees(part, params, self.sensor_temperature(part, params, t).0)
+    }
+
+    /// The same in kelvin; beyond the end of what a board takes for real, the temperature itself.
+    fn seen_kelvin(&self, part: PartIx, params: &[f64], t: &Temperatures) -> f64 {
+        let (kelvin, _) = self.sensor_temperature(part, params, t);
+        match self.board_sees(part, params, kelvin) {
+            Seen::Kelvin(k) => k,
+            Seen::TooHot => kelvin.max(BELIEVABLE.1 + 1.0),
+            Seen::TooCold => kelvin.min(BELIEVABLE.0 - 1.0),
+        }
+    }
+
+    /// Time in which a sensor's surroundings come to within a third of where they settle, s.
+    fn lag(&self, part: PartIx, params: &[f64]) -> f64 {
+        let Role::Thermistor(s) = self.role(part) else { return 0.0 };
+        LAG[(params[s.spot.0] as usize).min(LAG.len() - 1)]
     }
 
     /// Largest difference between what the board believes of its air and refrigerant sensors, K, the discharge sensor apart:
@@ -581,7 +757,7 @@ impl Plant {
         };
         let cold = 288.15;
         let point = halfsplit_refrigeration::operating_point(
-            &self.loop_spec,
+            &self.machine_loop,
             &halfsplit_refrigeration::Surroundings {
                 air: 293.15,
                 humidity: 0.5,
@@ -608,12 +784,13 @@ impl Plant {
         }
         let mut heat_pump = 0.0;
         if mode == 0 {
-            if let Some(t) = self.command_for(CallsFor::HeatPump).and_then(|c| self.told(params, scene, c)) {
+            let main = self.season(&scene.visit.conditions);
+            if let Some(t) = main.and_then(|c| self.told(params, scene, c)) {
                 stored.extend(&t.fired);
                 let stopped = t.fired.iter().any(|d| self.machine.detections[*d].does != Response::ShowOnly);
                 if !stopped {
                     heat_pump = t.settled().map_or(0.0, |p| match p.compressor {
-                        CompressorDoes::Runs => p.point.heat / self.loop_spec.rated_heat,
+                        CompressorDoes::Runs => self.served(&scene.visit, p, main),
                         _ => 0.0,
                     });
                 }

@@ -276,7 +276,7 @@ impl Plant {
             Drawing { params, latches, energised: &energised, at_slip: None, overload_open: false, dead: true };
         for (_, branch) in m.branches_of(part) {
             match *branch {
-                Branch::Resistor { a, b, ohms, .. } => {
+                Branch::Resistor { a, b, ohms, .. } | Branch::Working { a, b, ohms, .. } => {
                     network.resistor(nodes[a], nodes[b], params[ohms.0].max(1e-3));
                     relative = relative.max(self.tolerance(ohms, params[ohms.0]) / params[ohms.0].max(1e-9));
                 }
@@ -309,6 +309,16 @@ impl Plant {
                 }
                 Branch::EarthLeak { a, siemens } => {
                     network.leak_to_earth(nodes[a], 1.0 / params[siemens.0].max(1e-12));
+                }
+                Branch::Transformer { first, second, first_ohms, second_ohms, .. } => {
+                    for (ends, ohms) in [(first, first_ohms), (second, second_ohms)] {
+                        network.resistor(nodes[ends.0], nodes[ends.1], params[ohms.0].max(1e-3));
+                        relative = relative.max(self.tolerance(ohms, params[ohms.0]) / params[ohms.0].max(1e-9));
+                    }
+                }
+                Branch::HeatsUp { a, b, cold, .. } => {
+                    network.resistor(nodes[a], nodes[b], params[cold.0].max(1e-3));
+                    relative = relative.max(self.tolerance(cold, params[cold.0]) / params[cold.0].max(1e-9));
                 }
                 Branch::Mains { .. } | Branch::Rail { .. } => {}
             }
@@ -515,12 +525,11 @@ impl Plant {
                 };
                 sure(seen, 4, 0.04)
             }
-            Role::Fan { flow, free, amps } => {
-                let drawn =
-                    self.machine.branches_of(part).map(|(ix, _)| phase.flow.branch_amps[ix.0]).fold(0.0, f64::max);
-                let seen = if drawn < 0.4 * amps || params[flow.0] <= 0.0 {
+            Role::Fan { free, .. } => {
+                let driven = self.fan_driven(part, &phase.flow);
+                let seen = if self.fan_moves(params, part, &phase.flow) <= 0.0 {
                     0
-                } else if params[free.0] < 0.75 {
+                } else if params[free.0] < 0.75 || driven < 0.75 {
                     1
                 } else {
                     2
@@ -534,6 +543,11 @@ impl Plant {
                     && params[reach.0] - params[leak_by.0] > 0.5;
                 let runs = matches!(phase.compressor, CompressorDoes::Runs);
                 if runs { sure(usize::from(moves), 2, 0.08) } else { Prediction::Words(vec![0.9, 0.1]) }
+            }
+            Role::CoilDriven { .. } => {
+                // A jammed or pitted one may be seen to pull and yet not make.
+                let moves = phase.flow.energised()[part.0] && self.named(params, part, "jammed") < 0.5;
+                sure(usize::from(moves), 2, 0.05)
             }
             Role::ReversingValve { stuck, .. } => {
                 let fed =

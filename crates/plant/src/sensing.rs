@@ -27,9 +27,21 @@ pub(crate) enum Seen {
 }
 
 /// Coldest and hottest temperature that a board takes for real, K. Judgement.
-const BELIEVABLE: (f64, f64) = (233.15, 418.15);
+pub(crate) const BELIEVABLE: (f64, f64) = (233.15, 418.15);
+
+/// Time constants of the spots, s, by [`Spot::index`]: the compressor's mass makes the discharge slow, the tank's water
+/// hardly moves within a phase. Judgement.
+pub(crate) const LAG: [f64; Spot::COUNT] =
+    [60.0, 90.0, 180.0, 600.0, 180.0, 60.0, 3600.0, 3600.0, 60.0, 60.0, 60.0, 90.0, 90.0, 180.0];
 
 impl Temperatures {
+    /// Moves on towards where they settle, for so many seconds.
+    pub(crate) fn approach(&mut self, settled: &Temperatures, seconds: f64) {
+        for ((at, to), lag) in self.at.iter_mut().zip(settled.at).zip(LAG) {
+            *at += (to - *at) * -libm::expm1(-seconds / lag);
+        }
+    }
+
     /// Temperatures round the loop and in the tank.
     pub(crate) fn of(point: &LoopPoint, conditions: &Conditions, water: Water) -> Temperatures {
         let air = conditions.air_or_default();

@@ -3,10 +3,12 @@
 use halfsplit_machine::sheet::ValveCommand;
 use halfsplit_machine::test::Spot;
 use halfsplit_machine::{Conditions, Role};
+use halfsplit_refrigeration::solve::held_as_seen;
 use halfsplit_refrigeration::{LoopFaults, LoopPoint, Metering, Surroundings, operating_point};
 
 use crate::Plant;
-use crate::sensing::{Seen, Temperatures, Water};
+use crate::air::Air;
+use crate::sensing::{BELIEVABLE, Seen, Temperatures, Water};
 
 /// Opening at which a board without believable sensors leaves its valve. Judgement.
 const BLIND_OPENING: f64 = 0.5;
@@ -21,8 +23,8 @@ impl Plant {
     }
 
     /// What is wrong with the loop, from the parameters.
-    pub(crate) fn loop_faults(&self, p: &[f64]) -> LoopFaults {
-        let mut f = LoopFaults::default();
+    pub(crate) fn loop_faults(&self, p: &[f64], c: &Conditions, air: Air) -> LoopFaults {
+        let mut f = LoopFaults { sink_flow: air.warm.max(0.03), ..LoopFaults::default() };
         if let Some(Role::Charge { ratio, air, restriction }) = self.parts.charge.map(|x| self.role(x)) {
             f.charge = p[ratio.0];
             f.air_in_circuit = p[air.0];
@@ -34,32 +36,35 @@ impl Plant {
         if let Some(Role::ReversingValve { leak, .. }) = self.parts.reversing_valve.map(|x| self.role(x)) {
             f.reversing_leak = p[leak.0];
         }
-        if let Some(Role::Evaporator { fouling }) = self.parts.evaporator.map(|x| self.role(x)) {
-            f.evaporator_fouling = p[fouling.0].clamp(0.0, 0.98);
-        }
-        if let Some(Role::Condenser { fouling }) = self.parts.condenser.map(|x| self.role(x)) {
-            f.condenser_fouling = p[fouling.0].clamp(0.0, 0.98);
+        let (left, closed) = self.circuit_parts(p);
+        f.charge *= left;
+        f.restriction = f.restriction.max(closed);
+        (f.evaporator_fouling, f.condenser_fouling) = self.fouling(p, c, air);
+        if self.filter_on_warm_side(air) {
+            f.sink_flow *= self.through_filter(p);
         }
         f
     }
 
-    /// Airflow as a fraction of sound.
-    pub(crate) fn air_flow(&self, p: &[f64], fan_on: bool) -> f64 {
-        let fan = match self.parts.fan.map(|x| self.role(x)) {
-            Some(Role::Fan { flow, .. }) if fan_on => p[flow.0],
-            Some(_) => 0.0,
-            None => 1.0,
-        };
-        let through = match self.parts.filter.map(|x| self.role(x)) {
+    /// What a filter lets through, as a fraction of sound.
+    fn through_filter(&self, p: &[f64]) -> f64 {
+        match self.parts.filter.map(|x| self.role(x)) {
             Some(Role::Filter { blockage }) => 1.0 - (p[blockage.0] - 0.05).clamp(0.0, 0.95),
             _ => 1.0,
-        };
+        }
+    }
+
+    /// The filter cleans the room's air; in a room that is heated that is the warm coil's.
+    fn filter_on_warm_side(&self, air: Air) -> bool {
+        air.heats && self.two_sided()
+    }
+
+    /// Airflow over the cold coil as a fraction of sound.
+    fn air_flow(&self, p: &[f64], c: &Conditions, air: Air) -> f64 {
+        let through = if self.filter_on_warm_side(air) { 1.0 } else { self.through_filter(p) };
         // Dirt on the coil costs air as well as conductance.
-        let coil = match self.parts.evaporator.map(|x| self.role(x)) {
-            Some(Role::Evaporator { fouling }) => 1.0 - 0.6 * (p[fouling.0] - 0.05).clamp(0.0, 0.95),
-            _ => 1.0,
-        };
-        fan * through * coil
+        let coil = 1.0 - 0.6 * (self.fouling(p, c, air).0 - 0.05).clamp(0.0, 0.95);
+        air.cold * through * coil
     }
 
     /// Operating point of the loop with the compressor running at `speed` of rated.
@@ -68,19 +73,15 @@ impl Plant {
         p: &[f64],
         c: &Conditions,
         water: Water,
-        fan_on: bool,
+        air: Air,
         speed: f64,
         valve: ValveCommand,
     ) -> LoopPoint {
-        let faults = self.loop_faults(p);
-        let around = |metering: Metering| Surroundings {
-            air: c.air_or_default(),
-            humidity: c.humidity.unwrap_or(0.5),
-            sink: water.bottom + 0.3 * (water.top - water.bottom),
-            air_flow: self.air_flow(p, fan_on),
-            speed,
-            metering,
-        };
+        let faults = self.loop_faults(p, c, air);
+        let the_loop = self.loop_of(air);
+        let (entering, humidity, sink) = self.between(c, water, air);
+        let air_flow = self.air_flow(p, c, air);
+        let around = |metering: Metering| Surroundings { air: entering, humidity, sink, air_flow, speed, metering };
         let at = |metering: Metering| {
             let s = around(metering);
             let m = match metering {
@@ -89,6 +90,7 @@ impl Plant {
             };
             let f = &faults;
             let key = [
+                f64::from(u8::from(air.heats)),
                 s.air,
                 s.humidity,
                 s.sink,
@@ -103,9 +105,10 @@ impl Plant {
                 f.pumping,
                 f.evaporator_fouling,
                 f.condenser_fouling,
+                f.sink_flow,
                 f.reversing_leak,
             ];
-            self.memo.loop_point(&key, || operating_point(&self.loop_spec, &s, &faults))
+            self.memo.loop_point(&key, || operating_point(the_loop, &s, &faults))
         };
         if speed <= 0.0 {
             return at(Metering::Fixed(0.5));
@@ -113,7 +116,8 @@ impl Plant {
         let Some(Role::ExpansionValve { coil_drives, stuck_at, leak_by, reach }) =
             self.parts.valve.map(|x| self.role(x))
         else {
-            return at(Metering::Holds { superheat: self.loop_spec.superheat, least: 0.0, most: 1.0 });
+            let usual = Metering::Holds { superheat: the_loop.meter.superheat, least: 0.0, most: 1.0 };
+            return at(self.own_metering(p, the_loop).unwrap_or(usual));
         };
         let (least, most) = (p[leak_by.0].max(0.02), p[reach.0].clamp(0.02, 1.0));
         if p[stuck_at.0] >= 0.0 {
@@ -122,33 +126,68 @@ impl Plant {
         if p[coil_drives.0] < 0.5 || self.valve_unplugged(p) {
             return at(Metering::Fixed(WHERE_IT_STOPPED));
         }
+        let most = most.max(least);
         match valve {
             ValveCommand::Shut => at(Metering::Fixed(least)),
-            ValveCommand::Start => at(Metering::Fixed(BLIND_OPENING.clamp(least, most.max(least)))),
+            ValveCommand::Start => at(Metering::Fixed(BLIND_OPENING.clamp(least, most))),
             ValveCommand::HoldSuperheat => {
-                let target = self.loop_spec.superheat;
+                let target = the_loop.meter.superheat;
                 let held = at(Metering::Holds { superheat: target, least, most });
-                match self.believed_superheat(p, c, &held, water) {
-                    None => at(Metering::Fixed(BLIND_OPENING.clamp(least, most.max(least)))),
-                    Some(b) if (b - held.superheat).abs() < 0.3 => held,
-                    Some(_) => {
-                        // The board trims on what it believes; the more open, the less superheat.
-                        let (mut shut, mut open) = (least, most.max(least));
-                        let mut point = held;
-                        for _ in 0..12 {
-                            let mid = 0.5 * (shut + open);
-                            point = at(Metering::Fixed(mid));
-                            match self.believed_superheat(p, c, &point, water) {
-                                Some(b) if b > target => shut = mid,
-                                Some(_) => open = mid,
-                                None => break,
-                            }
-                        }
-                        point
-                    }
+                let Some(believed) = self.believed_superheat(p, c, &held, water) else {
+                    return at(Metering::Fixed(BLIND_OPENING.clamp(least, most)));
+                };
+                let off = believed - held.superheat;
+                if off.abs() < 0.3 {
+                    return held;
                 }
+                // The board trims on what it believes; the more open, the less superheat. It ends where it believes its
+                // target reached, or at a stop.
+                let stop = at(Metering::Fixed(if believed > target { most } else { least }));
+                let seen = |point: &LoopPoint| self.seen_superheat(p, c, point, water);
+                if (seen(&stop) > target) == (believed > target) {
+                    return stop;
+                }
+                let around = around(Metering::Fixed(held.opening));
+                held_as_seen(the_loop, &around, &faults, &held, (least, most), target, &seen)
+                    .unwrap_or_else(|| self.trimmed(&held, &stop, target, &at, &seen))
             }
         }
+    }
+
+    /// What a board comes to between an opening at which it sees too much and one at which it sees too little, by halving:
+    /// where the search for the balance itself finds nothing.
+    fn trimmed(
+        &self,
+        one: &LoopPoint,
+        other: &LoopPoint,
+        target: f64,
+        at: &dyn Fn(Metering) -> LoopPoint,
+        seen: &dyn Fn(&LoopPoint) -> f64,
+    ) -> LoopPoint {
+        let (mut shut, mut open) = (one.opening.min(other.opening), one.opening.max(other.opening));
+        let mut point = *one;
+        for _ in 0..12 {
+            let mid = 0.5 * (shut + open);
+            point = at(Metering::Fixed(mid));
+            if seen(&point) > target {
+                shut = mid;
+            } else {
+                open = mid;
+            }
+        }
+        point
+    }
+
+    /// Superheat as the board sees it, K: a sensor out of range counts as the end of the range.
+    fn seen_superheat(&self, p: &[f64], c: &Conditions, point: &LoopPoint, water: Water) -> f64 {
+        let t = Temperatures::of(point, c, water);
+        let kelvin = |spot: Spot| match self.believes(spot, p, &t) {
+            Some(Seen::Kelvin(k)) => k,
+            Some(Seen::TooCold) => BELIEVABLE.0,
+            Some(Seen::TooHot) => BELIEVABLE.1,
+            None => t.at[spot.index()],
+        };
+        kelvin(Spot::SuctionLine) - kelvin(Spot::EvaporatorCoil)
     }
 
     /// Superheat as the board believes it, K; `None` if it cannot believe a sensor.

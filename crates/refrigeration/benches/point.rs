@@ -7,7 +7,7 @@ use std::hint::black_box;
 use criterion::{Criterion, criterion_group, criterion_main};
 use halfsplit_fluids::refrigerant::Refrigerant;
 use halfsplit_refrigeration::compressor::CompressorClass;
-use halfsplit_refrigeration::solve::operating_point;
+use halfsplit_refrigeration::operating_point;
 use halfsplit_refrigeration::{Duty, LoopFaults, Metering, MeteringKind, Nameplate, Surroundings, design};
 
 fn points(c: &mut Criterion) {

@@ -1,20 +1,11 @@
 //! The refrigerant loop's steady state, healthy and with faults.
 //!
-//! [`operating_point`] answers for one moment: given the machine ([`LoopSpec`]), what surrounds it and
-//! what it is told ([`Surroundings`]) and what is wrong ([`LoopFaults`]), it returns temperatures, heat and
-//! power ([`LoopPoint`]).
-//!
-//! **Two models stand here.** [`operating_point`] is a first-order stand-in, and what the diagnosis uses today: an
-//! exchanger on each side with a conductance, a compressor whose flow follows the evaporating temperature, a valve whose
-//! flow follows its opening. Its constants reproduce the cycle table of an R-134a water heater (air 20 °C, water 20 to
-//! 60 °C) within a few kelvin and ten per cent; the signs under faults are those of the trade's pattern tables.
-//! [`solve::operating_point`] computes the same [`LoopPoint`] from refrigerant properties, for a [`Machine`] that
-//! [`design()`] sizes from its nameplate; it is to take the stand-in's place. [`LoopPoint::doubt`] says how far a
-//! point's temperatures are to be trusted.
+//! [`operating_point`] answers for one moment: given the machine ([`Machine`], which [`design()`] makes from a
+//! nameplate), what surrounds it and what it is told ([`Surroundings`]) and what is wrong ([`LoopFaults`]), it returns
+//! temperatures, pressures, heat and power ([`LoopPoint`]). [`LoopPoint::doubt`] says how far its temperatures are to be
+//! trusted. What it is worth, measured against published figures, stands in the crate's README.
 //!
 //! This crate knows no machine sheet, no board and no probability.
-
-mod stand_in;
 
 pub mod charge;
 pub mod compressor;
@@ -30,20 +21,7 @@ pub mod working;
 pub use design::{DesignError, Duty, Nameplate, Rating, design};
 pub use machine::Machine;
 pub use metering::MeteringKind;
-pub use stand_in::operating_point;
-
-/// What has to be known of a loop.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct LoopSpec {
-    /// Heat given to the water at the rating point (air 20 °C, water 50 °C), W.
-    pub rated_heat: f64,
-    /// Superheat that the metering device holds, K.
-    pub superheat: f64,
-    /// Subcooling with the right charge at the rating point, K.
-    pub subcooling: f64,
-    /// Opening that the metering device needs at the rating point, as a fraction of full.
-    pub rated_opening: f64,
-}
+pub use solve::operating_point;
 
 /// What the metering device does.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -66,7 +44,7 @@ pub enum Metering {
 pub struct Surroundings {
     /// Air entering the evaporator, K.
     pub air: f64,
-    /// Relative humidity of that air, 0 to 1. The stand-in does not use it.
+    /// Relative humidity of that air, 0 to 1.
     pub humidity: f64,
     /// Water (or air) that the condenser heats, K.
     pub sink: f64,

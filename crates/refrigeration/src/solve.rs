@@ -16,6 +16,8 @@ use halfsplit_fluids::refrigerant::Saturation;
 
 /// Residual at which a balance counts as found: relative flow, charge and heat.
 const AGREED: f64 = 1e-10;
+/// Kelvin of superheat seen that count as much as a residual of one.
+const SEEN_SCALE: f64 = 20.0;
 /// How far the search may go below the property tables, K: a closed valve draws a vacuum.
 const DEEPEST: f64 = 40.0;
 /// Steps from one start.
@@ -30,6 +32,7 @@ const AIR_BLANKET: f64 = 10.0;
 /// Everything that one evaluation of the loop is made of.
 struct Task<'a> {
     machine: &'a Machine,
+    around: &'a Surroundings,
     condenser: Condenser,
     air: Air,
     coil: Coil,
@@ -40,14 +43,16 @@ struct Task<'a> {
     air_share: f64,
     /// Charge in kg.
     charge: f64,
-    rule: Rule,
+    rule: Rule<'a>,
 }
 
 /// What closes the metering side.
 #[derive(Clone, Copy)]
-enum Rule {
+enum Rule<'a> {
     /// The board holds this superheat, K.
     Superheat(f64),
+    /// The board holds this superheat (K) as it sees it, whatever the true one is.
+    Seen(f64, &'a dyn Fn(&LoopPoint) -> f64),
     /// The device stands or moves by itself.
     Device(Metering),
 }
@@ -77,11 +82,29 @@ struct Evaluation {
     opening: f64,
 }
 
-impl Task<'_> {
+impl<'a> Task<'a> {
+    fn new(machine: &'a Machine, around: &'a Surroundings, faults: &LoopFaults, rule: Rule<'a>) -> Self {
+        let air_share = faults.air_in_circuit.clamp(0.0, 0.6);
+        let blanketed = machine.condenser.condensing / (1.0 + AIR_BLANKET * air_share);
+        Task {
+            machine,
+            around,
+            condenser: Condenser { condensing: blanketed, ..machine.condenser },
+            air: Air::new(around.air, around.humidity),
+            coil: machine.evaporator.coil(around.air_flow, faults.evaporator_fouling),
+            outside: machine.condenser.outside(around.sink, faults.sink_flow, faults.condenser_fouling),
+            run: Running { speed: around.speed, pumping: faults.pumping, bypass: faults.reversing_leak },
+            restriction: faults.restriction.clamp(0.0, 0.999),
+            air_share,
+            charge: machine.charge * faults.charge.max(0.02),
+            rule,
+        }
+    }
+
     fn unknowns(&self) -> usize {
         match self.rule {
             Rule::Superheat(_) => 2,
-            Rule::Device(_) => 3,
+            Rule::Seen(..) | Rule::Device(_) => 3,
         }
     }
 
@@ -93,7 +116,7 @@ impl Task<'_> {
         let high = if self.air_share > 0.0 { w.at_pressure(condensing.p / (1.0 - self.air_share)) } else { condensing };
         let outlet = match self.rule {
             Rule::Superheat(k) => w.superheated(&low, k),
-            Rule::Device(_) => low.dew.h + y[2] * (low.dew.h - low.bubble.h),
+            Rule::Seen(..) | Rule::Device(_) => low.dew.h + y[2] * (low.dew.h - low.bubble.h),
         };
         // Below the property tables the suction gas goes on thinning: flow falls, the state stays.
         let thinned = libm::exp((y[0] - w.t_low).min(0.0) / 8.0);
@@ -110,7 +133,7 @@ impl Task<'_> {
         };
         let latent = low.dew.h - low.bubble.h;
         let (opening, metering) = match self.rule {
-            Rule::Superheat(_) => (0.0, 0.0),
+            Rule::Superheat(_) | Rule::Seen(..) => (0.0, 0.0),
             Rule::Device(command) => {
                 let at = w.gas(&low, outlet);
                 let superheat =
@@ -135,12 +158,8 @@ impl Task<'_> {
             + v.suction / suction.v;
         let evaporator = (evaporation.outlet - outlet) / latent;
         let mass = (standing - self.charge) / m.charge;
-        let residual = match self.rule {
-            Rule::Superheat(_) => [evaporator, mass, 0.0],
-            Rule::Device(_) => [evaporator, mass, metering],
-        };
-        Evaluation {
-            residual,
+        let mut out = Evaluation {
+            residual: [evaporator, mass, metering],
             low,
             condensing,
             high_pressure: high.p,
@@ -150,7 +169,11 @@ impl Task<'_> {
             evaporation,
             inlet,
             opening,
+        };
+        if let Rule::Seen(wanted, seen) = self.rule {
+            out.residual[2] = (seen(&point(self, &out, 0.0, true)) - wanted) / SEEN_SCALE;
         }
+        out
     }
 
     /// Range of an unknown.
@@ -289,21 +312,7 @@ pub fn operating_point(machine: &Machine, around: &Surroundings, faults: &LoopFa
     if around.speed <= 0.0 {
         return at_rest(machine, around, faults);
     }
-    let air_share = faults.air_in_circuit.clamp(0.0, 0.6);
-    let condenser =
-        Condenser { condensing: machine.condenser.condensing / (1.0 + AIR_BLANKET * air_share), ..machine.condenser };
-    let task = |rule: Rule| Task {
-        machine,
-        condenser,
-        air: Air::new(around.air, around.humidity),
-        coil: machine.evaporator.coil(around.air_flow, faults.evaporator_fouling),
-        outside: machine.condenser.outside(around.sink, faults.sink_flow, faults.condenser_fouling),
-        run: Running { speed: around.speed, pumping: faults.pumping, bypass: faults.reversing_leak },
-        restriction: faults.restriction.clamp(0.0, 0.999),
-        air_share,
-        charge: machine.charge * faults.charge.max(0.02),
-        rule,
-    };
+    let task = |rule| Task::new(machine, around, faults, rule);
     let board = match (machine.meter.kind, around.metering) {
         (crate::MeteringKind::Electronic, Metering::Holds { superheat, least, most }) => Some((superheat, least, most)),
         _ => None,
@@ -311,23 +320,47 @@ pub fn operating_point(machine: &Machine, around: &Surroundings, faults: &LoopFa
     let Some((superheat, least, most)) = board else {
         let task = task(Rule::Device(around.metering));
         let (_, at, settled) = task.solve(None);
-        return point(&task, around, &at, at.opening, settled);
+        return point(&task, &at, at.opening, settled);
     };
     let held = task(Rule::Superheat(superheat.clamp(0.0, 40.0).min((around.air - machine.working.t_low).max(1.0))));
     let (y, at, settled) = held.solve(None);
     let wanted = machine.meter.opening_for(at.compression.flow, held.restriction, at.inlet, at.low.p);
     let (least, most) = (least.max(crate::metering::LEAST), most.clamp(crate::metering::LEAST, 1.0));
     if settled && wanted >= least && wanted <= most {
-        return point(&held, around, &at, wanted, true);
+        return point(&held, &at, wanted, true);
     }
     let stop = if wanted < least { least } else { most.max(least) };
     let task = task(Rule::Device(Metering::Fixed(stop)));
     let (_, at, found) = task.solve(settled.then_some([y[0], y[1], 0.03]));
-    point(&task, around, &at, stop, found)
+    point(&task, &at, stop, found)
 }
 
-fn point(task: &Task<'_>, around: &Surroundings, at: &Evaluation, opening: f64, converged: bool) -> LoopPoint {
-    let w = &task.machine.working;
+/// The balance at which a board sees the superheat that it wants (K), although what it sees of a point is not the truth:
+/// a sensor drifts, or hangs in the air. `near` is a point not far away, such as the one that holds the true superheat.
+///
+/// `None` if there is none that the search finds, or the valve would have to stand beyond `least` or `most`: then the
+/// valve goes to one of its stops, and [`operating_point`] with [`Metering::Fixed`] gives what follows.
+pub fn held_as_seen(
+    machine: &Machine,
+    around: &Surroundings,
+    faults: &LoopFaults,
+    near: &LoopPoint,
+    limits: (f64, f64),
+    wanted: f64,
+    seen: &dyn Fn(&LoopPoint) -> f64,
+) -> Option<LoopPoint> {
+    let task = Task::new(machine, around, faults, Rule::Seen(wanted, seen));
+    let w = &machine.working;
+    let low = w.at_dew(near.evaporating);
+    let outlet = w.superheated(&low, near.superheat.max(0.5));
+    let start = [near.evaporating, near.condensing, (outlet - low.dew.h) / (low.dew.h - low.bubble.h)];
+    let (_, at, settled) = task.settle(start, Round::Coarse);
+    let opening = machine.meter.opening_for(at.compression.flow, task.restriction, at.inlet, at.low.p);
+    (settled && opening >= limits.0 && opening <= limits.1).then(|| point(&task, &at, opening, true))
+}
+
+fn point(task: &Task<'_>, at: &Evaluation, opening: f64, converged: bool) -> LoopPoint {
+    let (w, around) = (&task.machine.working, task.around);
     let flow = at.compression.flow;
     let suction = w.gas(&at.low, at.compression.suction);
     let hot = w.gas(&at.condensing, at.compression.discharge);

@@ -2,7 +2,7 @@
 
 mod machines;
 
-use halfsplit_refrigeration::solve::operating_point;
+use halfsplit_refrigeration::operating_point;
 use halfsplit_refrigeration::{Duty, LoopFaults, Metering, Surroundings};
 use machines::{Bench, SOUND};
 

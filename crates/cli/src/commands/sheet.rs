@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use halfsplit_workshop::machine::Machine;
+use halfsplit_workshop::machine::examples::{self, example};
 use halfsplit_workshop::machine::sheet::{self, Severity};
 use halfsplit_workshop::machine::test::PowerState;
 
@@ -18,7 +19,8 @@ const EXAMPLES: &str = "Examples:
   halfsplit sheet terminals demo
   halfsplit sheet schema > machine-sheet.schema.json
 
-\"demo\" in place of a file stands for the machine that comes with the program.";
+\"demo\" in place of a file stands for the machine that comes with the program; \"halfsplit sheet examples\"
+lists the others.";
 
 #[derive(clap::Args)]
 #[command(after_help = EXAMPLES)]
@@ -59,14 +61,20 @@ enum What {
     /// Write the JSON Schema of a sheet.
     #[command(after_help = "Example:\n  halfsplit sheet schema > machine-sheet.schema.json")]
     Schema,
+    /// List the example machines that come with the program: their names stand for their sheets.
+    #[command(after_help = "Example:\n  halfsplit sheet examples")]
+    Examples,
     /// Write the demo sheet, as a start for your own.
     #[command(after_help = "Example:\n  halfsplit sheet demo > my-heater.toml")]
     Demo,
 }
 
-/// The text of a sheet: a file, or the demo.
+/// The text of a sheet: a file, or an example by its name.
 pub fn text_of(path: &Path) -> Result<String, Failure> {
-    if path.as_os_str() == "demo" && !path.exists() { Ok(DEMO.to_owned()) } else { store::read_text(path) }
+    match path.to_str().and_then(example) {
+        Some(e) if !path.exists() => Ok(e.text.to_owned()),
+        _ => store::read_text(path),
+    }
 }
 
 fn machine(path: &Path) -> Result<Machine, Failure> {
@@ -111,6 +119,10 @@ pub fn run(args: &Args) -> Result<(), Failure> {
         }
         What::Fields => print(&sheet::reference()),
         What::Schema => print(&format!("{:#}\n", sheet::json_schema())),
+        What::Examples => table(examples::EXAMPLES.iter().map(|e| {
+            let about = Machine::build(e.text).map(|m| m.sheet.machine.name).unwrap_or_default();
+            vec![e.name.to_owned(), about]
+        })),
         What::Demo => print(DEMO),
     }
 }

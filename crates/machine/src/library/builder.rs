@@ -216,6 +216,138 @@ impl PartBuilder<'_> {
         Ok(())
     }
 
+    /// Declares a contact with a state of its own, apart from the part's other contacts: parameter `name`.
+    ///
+    /// # Errors
+    /// If a terminal is not wired.
+    pub fn named_contact(
+        &mut self,
+        name: &str,
+        a: &str,
+        b: &str,
+        drive: crate::model::Drive,
+        ohms: f64,
+    ) -> Result<(), BuildError> {
+        let (a, b) = (self.terminal(a)?, self.terminal(b)?);
+        let stuck = self.param(name, 0.0, Spread::None);
+        let ohms = self.param(&format!("{name} ohms"), ohms, Spread::Relative(0.3));
+        self.branch(Branch::Contact { a, b, drive, stuck, ohms });
+        Ok(())
+    }
+
+    /// Declares the coil of a contactor or relay from its ratings `coil_volts`, `coil_ohm` and `coil_va`: parameters
+    /// `coil ohms` and `coil reactance`.
+    ///
+    /// # Errors
+    /// If a terminal is not wired, or the coil's ohms alone would let through less than it draws.
+    pub fn coil(&mut self, a: &str, b: &str) -> Result<crate::model::Role, BuildError> {
+        let (volts, resistance, va) = (self.number("coil_volts")?, self.number("coil_ohm")?, self.number("coil_va")?);
+        let impedance = volts * volts / va;
+        if resistance >= impedance {
+            return Err(self.error(
+                "coil_ohm",
+                format!("{resistance} ohm is more than {volts} V and {va} VA make ({impedance:.0} ohm)"),
+                "check `coil_volts`, `coil_ohm` and `coil_va`: a coil's ohms are a fraction of what it has to                  alternating current",
+            ));
+        }
+        let ohms = self.param("coil ohms", resistance, self.spread("coil_ohm", 0.08));
+        let reactive = libm::sqrt(impedance * impedance - resistance * resistance);
+        let reactance = self.param("coil reactance", reactive, Spread::Relative(0.08));
+        let (a, b) = (self.terminal(a)?, self.terminal(b)?);
+        self.branch(Branch::Resistor { a, b, ohms, reactance: Some(reactance) });
+        Ok(crate::model::Role::CoilDriven { volts })
+    }
+
+    /// Declares a heater from its watts at nameplate voltage: parameter `ohms`.
+    ///
+    /// # Errors
+    /// If a terminal is not wired or the watts are missing.
+    pub fn heater(&mut self, watts: &str, a: &str, b: &str) -> Result<(), BuildError> {
+        let volts = self.nameplate_volts();
+        let ohms = volts * volts / self.number(watts)?;
+        let ohms = self.param("ohms", ohms, self.spread(watts, 0.04));
+        let (a, b) = (self.terminal(a)?, self.terminal(b)?);
+        self.branch(Branch::Resistor { a, b, ohms, reactance: None });
+        Ok(())
+    }
+
+    /// The stream of air that a rating names; inside if the sheet does not say.
+    ///
+    /// # Errors
+    /// If the word is none of them.
+    pub fn air_side(&self, key: &str) -> Result<crate::model::AirSide, BuildError> {
+        use crate::model::AirSide;
+        if !self.given(key) {
+            return Ok(AirSide::Inside);
+        }
+        let words: Vec<&str> = AirSide::WORDS.iter().map(|w| w.1).collect();
+        let word = self.word(key).unwrap_or_default();
+        AirSide::WORDS.iter().find(|w| w.1 == word).map(|w| w.0).ok_or_else(|| {
+            self.error(key, format!("`{key}` says \"{word}\""), format!("write one of: {}", words.join(", ")))
+        })
+    }
+
+    /// Declares the windings of a hermetic compressor and what else the physics needs of it. `capacitor` in farad, 0 for
+    /// one without run capacitor.
+    ///
+    /// # Errors
+    /// If ratings are missing, or the locked-rotor current is not above the rated one.
+    pub fn compressor(&mut self, capacitor: f64) -> Result<crate::model::Role, BuildError> {
+        let plate = self.nameplate();
+        let (plate_rated, plate_locked) = (plate.rated_load_a, plate.locked_rotor_a);
+        let rated_a = self.optional("rated_load_a")?.or(plate_rated).ok_or_else(|| {
+            self.error(
+                "rated_load_a",
+                "neither the part nor the nameplate gives the rated-load current",
+                "add `rated_load_a` to the nameplate",
+            )
+        })?;
+        let locked_a = self.optional("locked_rotor_a")?.or(plate_locked).ok_or_else(|| {
+            self.error(
+                "locked_rotor_a",
+                "neither the part nor the nameplate gives the locked-rotor current",
+                "add `locked_rotor_a` to the nameplate",
+            )
+        })?;
+        if locked_a <= rated_a {
+            let what = format!("locked-rotor current {locked_a} A is not above the rated current {rated_a} A");
+            let hint = "look at the nameplate again: LRA is usually 4 to 6 times RLA";
+            return Err(if self.given("locked_rotor_a") {
+                self.error("locked_rotor_a", what, hint)
+            } else {
+                self.nameplate_error("locked_rotor_a", what, hint)
+            });
+        }
+        let (run, start) = (self.number("run_ohm")?, self.number("start_ohm")?);
+        let run_ohms = self.param("run ohms", run, self.spread("run_ohm", 0.03));
+        let start_ohms = self.param("start ohms", start, self.spread("start_ohm", 0.03));
+        let run_turns = self.param("run turns", 1.0, Spread::None);
+        let free = self.param("free", 1.0, Spread::None);
+        let pumping = self.param("pumping", 1.0, Spread::Relative(0.03));
+        let overload_stuck = self.param("overload stuck", 0.0, Spread::None);
+        let overload_trip = self.param("overload trip", 1.0, Spread::Relative(0.05));
+        let common_joint = self.param("common joint", 0.0, Spread::None);
+        let leads_exchanged = self.param("leads exchanged", 0.0, Spread::None);
+        let (c, r, s) = (self.terminal("C")?, self.terminal("R")?, self.terminal("S")?);
+        self.branch(Branch::Windings { c, r, s });
+        self.earth_leak("R")?;
+        Ok(crate::model::Role::Compressor(crate::model::Compressor {
+            run_ohms,
+            start_ohms,
+            run_turns,
+            rated_a,
+            locked_a,
+            capacitor,
+            poles: self.number("poles")? as u32,
+            free,
+            pumping,
+            overload_stuck,
+            overload_trip,
+            common_joint,
+            leads_exchanged,
+        }))
+    }
+
     /// Declares a leakage from a terminal to the cabinet, parameter `earth leak` in siemens.
     ///
     /// # Errors

@@ -21,6 +21,7 @@ pub static CLASS: PartClass = PartClass {
     ratings: &[
         RatingSpec { key: "rated_a", meaning: "rated current, A", need: Need::Required, min: 0.02, max: 30.0 },
         RatingSpec { key: "winding_ohm", meaning: "winding resistance between the leads, ohm", need: Need::Default(180.0), min: 0.5, max: 5000.0 },
+        RatingSpec { key: "air", meaning: "the air that it moves: \"inside\", \"outside\" or \"both\"; inside if left out", need: Need::Optional, min: 0.0, max: 0.0 },
     ],
     modes: &[
         ModeSpec {
@@ -79,5 +80,6 @@ fn build(b: &mut PartBuilder<'_>) -> Result<Role, BuildError> {
     let (one, two) = (b.terminal("1")?, b.terminal("2")?);
     b.branch(Branch::Resistor { a: one, b: two, ohms, reactance: Some(reactance) });
     b.earth_leak("1")?;
-    Ok(Role::Fan { flow, free, amps })
+    let side = b.air_side("air")?;
+    Ok(Role::Fan { flow, free, amps, side, start_amps: None })
 }

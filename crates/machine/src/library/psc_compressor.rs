@@ -1,9 +1,7 @@
 //! Hermetic compressor with run and start windings, run capacitor and internal line-break overload.
 
 use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TerminalSpec, TestSpec, TestWhat, scale, set};
-use crate::model::{Branch, Spread};
 use crate::test::Hazard;
-use crate::model::Compressor;
 
 const REPLACE: Repair = Repair { what: "replace the compressor: recover, cut out, braze in under nitrogen, new drier, evacuate, weigh in the charge", group: "replace", minutes: 300.0, price: 480.0 };
 const LIVE_SHELL: &[Hazard] = &[Hazard::Shock, Hazard::StoredCharge, Hazard::Pressure];
@@ -100,31 +98,6 @@ pub static CLASS: PartClass = PartClass {
 };
 
 fn build(b: &mut PartBuilder<'_>) -> Result<Role, BuildError> {
-    let plate = b.nameplate();
-    let (plate_rated, plate_locked) = (plate.rated_load_a, plate.locked_rotor_a);
-    let rated_a = b.optional("rated_load_a")?.or(plate_rated).ok_or_else(|| b.error("rated_load_a", "neither the part nor the nameplate gives the rated-load current", "add `rated_load_a` to the nameplate"))?;
-    let locked_a = b.optional("locked_rotor_a")?.or(plate_locked).ok_or_else(|| b.error("locked_rotor_a", "neither the part nor the nameplate gives the locked-rotor current", "add `locked_rotor_a` to the nameplate"))?;
-    if locked_a <= rated_a {
-        let (what, hint) = (format!("locked-rotor current {locked_a} A is not above the rated current {rated_a} A"), "look at the nameplate again: LRA is usually 4 to 6 times RLA");
-        return Err(if b.given("locked_rotor_a") { b.error("locked_rotor_a", what, hint) } else { b.nameplate_error("locked_rotor_a", what, hint) });
-    }
-    let (run, start) = (b.number("run_ohm")?, b.number("start_ohm")?);
-    let run_ohms = b.param("run ohms", run, b.spread("run_ohm", 0.03));
-    let start_ohms = b.param("start ohms", start, b.spread("start_ohm", 0.03));
-    let run_turns = b.param("run turns", 1.0, Spread::None);
-    let free = b.param("free", 1.0, Spread::None);
-    let pumping = b.param("pumping", 1.0, Spread::Relative(0.03));
-    let overload_stuck = b.param("overload stuck", 0.0, Spread::None);
-    let overload_trip = b.param("overload trip", 1.0, Spread::Relative(0.05));
-    let common_joint = b.param("common joint", 0.0, Spread::None);
-    let leads_exchanged = b.param("leads exchanged", 0.0, Spread::None);
-    let (c, r, s) = (b.terminal("C")?, b.terminal("R")?, b.terminal("S")?);
-    b.branch(Branch::Windings { c, r, s });
-    b.earth_leak("R")?;
-    Ok(Role::Compressor(Compressor {
-        run_ohms, start_ohms, run_turns, rated_a, locked_a,
-        capacitor: b.number("capacitor_uf")? * 1e-6,
-        poles: b.number("poles")? as u32,
-        free, pumping, overload_stuck, overload_trip, common_joint, leads_exchanged,
-    }))
+    let capacitor = b.number("capacitor_uf")? * 1e-6;
+    b.compressor(capacitor)
 }

@@ -395,11 +395,22 @@ impl Build<'_> {
             let net = |t: usize| m.parts.get(part.0).and_then(|p| p.terminals[t].net).map(|n| n.0);
             let joined: Vec<usize> = match *branch {
                 Branch::Resistor { a, b, .. }
+                | Branch::Working { a, b, .. }
                 | Branch::Thermistor { a, b }
                 | Branch::Capacitor { a, b, .. }
+                | Branch::HeatsUp { a, b, .. }
                 | Branch::Contact { a, b, .. } => [net(a), net(b)].into_iter().flatten().collect(),
                 Branch::Windings { c, r, s } => [net(c), net(r), net(s)].into_iter().flatten().collect(),
                 Branch::EarthLeak { .. } => Vec::new(),
+                Branch::Transformer { first, second, .. } => {
+                    anchored.extend(net(second.1));
+                    let ends = [net(first.0), net(first.1)];
+                    if let (Some(x), Some(y)) = (net(second.0), net(second.1)) {
+                        let (x, y) = (root(&mut group, x), root(&mut group, y));
+                        group[x] = y;
+                    }
+                    ends.into_iter().flatten().collect()
+                }
                 Branch::Mains { a, b, .. } => {
                     anchored.extend(net(a));
                     [net(a), net(b)].into_iter().flatten().collect()
@@ -454,7 +465,7 @@ impl Build<'_> {
     }
 
     fn relay(&mut self, m: &Machine, path: &[&str], who: &str, id: &str) -> Option<PartIx> {
-        let is_relay = |p: &Part| matches!(p.role, Role::Relay { .. });
+        let is_relay = |p: &Part| matches!(p.role, Role::Relay { .. } | Role::DefrostControl { .. });
         let found = m.part(id);
         if found.is_some_and(|p| is_relay(&m.parts[p.0])) {
             return found;
@@ -657,7 +668,7 @@ fn promotions(m: &mut Machine) {
     }
 }
 
-/// Which electrical world a wire belongs to.
+/// Which wires carry mains frequency: those joined to the supply, and those that a transformer feeds from it.
 pub(super) fn mains_nets(m: &Machine) -> Vec<bool> {
     let mut mains = vec![false; m.nets.len()];
     loop {
@@ -665,10 +676,15 @@ pub(super) fn mains_nets(m: &Machine) -> Vec<bool> {
         for (part, branch) in &m.branches {
             let net = |t: usize| m.parts[part.0].terminals[t].net.map(|n| n.0);
             let ends: Vec<usize> = match *branch {
-                Branch::Resistor { a, b, .. } | Branch::Capacitor { a, b, .. } | Branch::Contact { a, b, .. } => {
-                    [net(a), net(b)].into_iter().flatten().collect()
-                }
+                Branch::Resistor { a, b, .. }
+                | Branch::Working { a, b, .. }
+                | Branch::Capacitor { a, b, .. }
+                | Branch::HeatsUp { a, b, .. }
+                | Branch::Contact { a, b, .. } => [net(a), net(b)].into_iter().flatten().collect(),
                 Branch::Windings { c, r, s } => [net(c), net(r), net(s)].into_iter().flatten().collect(),
+                Branch::Transformer { first, second, .. } => {
+                    [net(first.0), net(first.1), net(second.0), net(second.1)].into_iter().flatten().collect()
+                }
                 Branch::Mains { a, b, .. } => {
                     for n in [net(a), net(b)].into_iter().flatten() {
                         grew |= !mains[n];
@@ -728,7 +744,12 @@ impl Machine {
         })
     }
 
-    /// Which wires belong to the mains circuit, by index.
+    /// Whether there is a display, or lamps, that a board lights.
+    pub fn has_display(&self) -> bool {
+        self.find(|r| matches!(r, Role::Board { .. } | Role::PowerSupply { .. })).is_some()
+    }
+
+    /// Which wires carry mains frequency, by index: the mains circuit and what transformers feed.
     pub fn mains_nets(&self) -> Vec<bool> {
         mains_nets(self)
     }

@@ -7,6 +7,7 @@
 
 use super::{Branch, CommandIx, Drive, Machine, Net, PartIx, PlaceIx, Role};
 use crate::library::TestWhat;
+use crate::sheet::Serves;
 use crate::test::{Answer, Hazard, Measure, Moment, PowerState, Spot, Test, Tool};
 use halfsplit_units::Dimension;
 
@@ -14,6 +15,31 @@ use halfsplit_units::Dimension;
 pub(super) const COMPRESSOR_DOES: [&str; 4] = ["silent", "hums, then stops", "runs", "starts, then stops"];
 pub(super) const FAN_DOES: [&str; 3] = ["still", "slow", "runs"];
 pub(super) const VALVE_DOES: [&str; 2] = ["no response", "responds"];
+pub(super) const CONTACTOR_DOES: [&str; 2] = ["stays out", "pulls in"];
+/// What customers say of a cold box; one for each of [`COMPLAINTS`].
+const BOX_COMPLAINTS: [&str; 9] = [
+    "not cold at all",
+    "not cold enough",
+    "runs without end or high bill",
+    "nothing lit",
+    "breaker trips",
+    "message on the display",
+    "water on the floor",
+    "noise",
+    "too cold, freezes food",
+];
+/// What customers say of a dehumidifier; one for each of [`COMPLAINTS`].
+const DRY_COMPLAINTS: [&str; 9] = [
+    "takes out no water",
+    "takes out little water",
+    "runs without end or high bill",
+    "nothing lit",
+    "breaker trips",
+    "message on the display",
+    "water on the floor",
+    "noise",
+    "too dry",
+];
 pub(super) const SLIDE_DOES: [&str; 2] = ["no response", "clicks over"];
 /// What customers say of a machine that warms or cools a room; one for each of [`COMPLAINTS`].
 pub(super) const ROOM_COMPLAINTS: [&str; 9] = [
@@ -89,19 +115,27 @@ fn general(m: &Machine, out: &mut Vec<Test>) {
             "Ask what the customer noticed".into(),
             "In his own words first.".into(),
             Measure::Complaint,
-            words(if m.find(|r| matches!(r, Role::Coil { .. })).is_some() { &ROOM_COMPLAINTS } else { &COMPLAINTS }),
+            words(match m.sheet.machine.serves {
+                _ if m.find(|r| matches!(r, Role::Coil { .. })).is_some() => &ROOM_COMPLAINTS,
+                Serves::HotWater => &COMPLAINTS,
+                Serves::RoomAir => &ROOM_COMPLAINTS,
+                Serves::ColdBox => &BOX_COMPLAINTS,
+                Serves::DryAir => &DRY_COMPLAINTS,
+            }),
         )
     });
-    out.push(Test {
-        minutes: 0.3,
-        ..base(
-            "display lit".into(),
-            "Look whether the display is lit".into(),
-            "Photograph what it shows before power is cycled.".into(),
-            Measure::DisplayLit,
-            words(&["dark", "lit"]),
-        )
-    });
+    if m.has_display() {
+        out.push(Test {
+            minutes: 0.3,
+            ..base(
+                "display lit".into(),
+                "Look whether the display is lit".into(),
+                "Photograph what it shows before power is cycled.".into(),
+                Measure::DisplayLit,
+                words(&["dark", "lit"]),
+            )
+        });
+    }
     if !m.detections.is_empty() {
         let mut shows: Vec<&str> = m.detections.iter().map(|d| d.shows.as_str()).collect();
         shows.push("nothing");
@@ -172,7 +206,7 @@ fn declared(m: &Machine, part: PartIx, out: &mut Vec<Test>) {
     let p = &m.parts[part.0];
     let driven: Vec<CommandIx> = match &p.role {
         Role::ExpansionValve { .. } => m.run_commands().collect(),
-        _ => m.relay_feeding(part).map(|r| m.commands_with(r)).unwrap_or_default(),
+        _ => m.commands_driving(part),
     };
     let label = format!("{} {}", p.name, p.id);
     for name in p.class.loose {
@@ -191,6 +225,7 @@ fn declared(m: &Machine, part: PartIx, out: &mut Vec<Test>) {
             )
         });
     }
+    let sections = p.class.tests.iter().filter(|t| matches!(t.what, TestWhat::Farads(..))).count();
     for spec in p.class.tests {
         let hazards = spec.hazards.to_vec();
         let common = |t: Test| Test { minutes: spec.minutes, hazards: hazards.clone(), ..t };
@@ -225,8 +260,16 @@ fn declared(m: &Machine, part: PartIx, out: &mut Vec<Test>) {
                     power: PowerState::Dead,
                     tool: Some(Tool::Meter),
                     ..base(
-                        format!("microfarads {}", p.id),
-                        format!("Microfarads of {label}, leads off"),
+                        if sections > 1 {
+                            format!("microfarads {id}.{a}-{id}.{b}", id = p.id)
+                        } else {
+                            format!("microfarads {}", p.id)
+                        },
+                        if sections > 1 {
+                            format!("Microfarads {a} to {b} of {label}, leads off")
+                        } else {
+                            format!("Microfarads of {label}, leads off")
+                        },
                         format!(
                             "Bleed it first, prove below 10 V, one lead off, meter on capacitance. {}",
                             sentence(spec.tells)
@@ -267,6 +310,7 @@ fn declared(m: &Machine, part: PartIx, out: &mut Vec<Test>) {
                 let list: &[&str] = match &p.role {
                     Role::Compressor(_) => &COMPRESSOR_DOES,
                     Role::ExpansionValve { .. } => &VALVE_DOES,
+                    Role::CoilDriven { .. } => &CONTACTOR_DOES,
                     Role::ReversingValve { .. } => &SLIDE_DOES,
                     _ => &FAN_DOES,
                 };
@@ -387,7 +431,7 @@ impl super::Terminal {
         if self.live_allowed {
             return self.place;
         }
-        m.relay_feeding(part).map_or(self.place, |r| m.parts[r.0].place)
+        m.relay_feeding(part).or_else(|| m.switch_before(part)).map_or(self.place, |r| m.parts[r.0].place)
     }
 }
 
@@ -439,7 +483,8 @@ fn thermometers(m: &Machine, out: &mut Vec<Test>) {
 /// Volts and ohms worked out from the wiring.
 fn from_wiring(m: &Machine, out: &mut Vec<Test>) {
     let mains = m.mains_nets();
-    let sides = supply_sides(m);
+    let low = m.transformed_nets();
+    let sides = m.supply_sides();
     for (place_ix, place) in m.places.iter().enumerate() {
         let place_ix = PlaceIx(place_ix);
         let here: Vec<Net> = (0..m.nets.len())
@@ -456,7 +501,7 @@ fn from_wiring(m: &Machine, out: &mut Vec<Test>) {
         for (i, &a) in here.iter().enumerate() {
             for &b in &here[i + 1..] {
                 let (wa, wb) = (&m.nets[a.0], &m.nets[b.0]);
-                if mains[a.0] && mains[b.0] {
+                if mains[a.0] && mains[b.0] && low[a.0] == low[b.0] {
                     let across = share_a_part(m, a, b);
                     let to_side = sides.iter().any(|s| s.contains(&a) || s.contains(&b));
                     if !(across || to_side) {
@@ -490,6 +535,16 @@ fn from_wiring(m: &Machine, out: &mut Vec<Test>) {
                             moment: Moment::AtStart,
                             ..rest.clone()
                         });
+                        // A safety chain may open only when the pressures have moved.
+                        if low[a.0] && command.calls_for.is_some() {
+                            out.push(Test {
+                                id: format!("volts {wa}-{wb} while {} settled", command.id),
+                                title: format!("Volts {wa} to {wb}, {}, settled", command.name),
+                                command: Some(CommandIx(c)),
+                                moment: Moment::Settled,
+                                ..rest.clone()
+                            });
+                        }
                     }
                 } else if !mains[a.0] && !mains[b.0] && is_ground(m, a) != is_ground(m, b) {
                     let (plus, ground) = if is_ground(m, a) { (b, a) } else { (a, b) };
@@ -557,37 +612,6 @@ fn share_a_part(m: &Machine, a: Net, b: Net) -> bool {
             && p.terminals.iter().any(|t| t.net == Some(b))
             && !matches!(p.role, Role::Board { .. })
     })
-}
-
-/// The wires that are, on a sound machine, the same as one side of the supply.
-fn supply_sides(m: &Machine) -> [Vec<Net>; 2] {
-    let mut sides: [Vec<Net>; 2] = [Vec::new(), Vec::new()];
-    for (part, branch) in &m.branches {
-        if let Branch::Mains { a, b, .. } = *branch {
-            let t = &m.parts[part.0].terminals;
-            sides[0].extend(t[a].net);
-            sides[1].extend(t[b].net);
-        }
-    }
-    for side in &mut sides {
-        let mut i = 0;
-        while i < side.len() {
-            for (part, branch) in &m.branches {
-                if let Branch::Contact { a, b, drive: Drive::Protective, .. } = *branch {
-                    let t = &m.parts[part.0].terminals;
-                    if let (Some(na), Some(nb)) = (t[a].net, t[b].net) {
-                        for (x, y) in [(na, nb), (nb, na)] {
-                            if x == side[i] && !side.contains(&y) {
-                                side.push(y);
-                            }
-                        }
-                    }
-                }
-            }
-            i += 1;
-        }
-    }
-    sides
 }
 
 /// Names a probe place: a terminal at this place that is on the wire.

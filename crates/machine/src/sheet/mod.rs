@@ -55,9 +55,27 @@ pub struct About {
     pub name: String,
     /// Kind of machine, in trade words, for example "integrated heat pump water heater".
     pub kind: String,
+    /// What it does for its owner.
+    #[serde(default)]
+    pub serves: Serves,
     /// Anything a reader should know first.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub note: Option<String>,
+}
+
+/// What a machine does for its owner: it decides between which temperatures it works, and what people complain of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Serves {
+    /// Heats water in a tank from the air around it.
+    #[default]
+    HotWater,
+    /// Cools a room, or heats it where it has a reversing valve; its other coil is outdoors.
+    RoomAir,
+    /// Keeps a box cold in a room.
+    ColdBox,
+    /// Dries the air of a room: the air passes the cold coil, then the warm one.
+    DryAir,
 }
 
 /// What the nameplate says. Leave out what it does not say.
@@ -83,7 +101,7 @@ pub struct Nameplate {
     /// Water stored, L.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub water_litres: Option<f64>,
-    /// Heat delivered by the heat pump at the rating point, W.
+    /// Heat delivered by the heat pump at the rating point, W; the cooling capacity of a machine that cools.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub heat_w: Option<f64>,
     /// Breaker or fuse size asked for, A.
@@ -231,9 +249,11 @@ pub struct CommandEntry {
 pub enum CallsFor {
     /// Heating water (or a room) with the heat pump.
     HeatPump,
+    /// Melting the ice off the cold coil, which the machine does by itself from time to time.
+    Defrost,
     /// Heating with the elements.
     Elements,
-    /// Cooling a room (or a cabinet) with the compressor.
+    /// Cooling a room or a cabinet, or drying air, with the compressor.
     Cooling,
 }
 

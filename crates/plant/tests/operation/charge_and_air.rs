@@ -45,9 +45,10 @@ fn a_clogged_filter() {
     let (some, much) =
         (moved("FILTER:clogged:a-third-of-the-air-lost"), moved("FILTER:clogged:two-thirds-of-the-air-lost"));
     for m in [&some, &much] {
-        assert!(m.evaporating < -1.5 && m.condensing < 0.0 && m.heat < -0.03 && m.opening < 0.0);
+        assert!(m.evaporating < -1.0 && m.condensing < 0.0 && m.heat < -0.03 && m.opening < 0.0);
         assert!(m.superheat.abs() < 0.5);
     }
+    assert!(much.evaporating < -3.0 && much.heat < -0.1);
     assert!(much.evaporating < some.evaporating && much.heat < some.heat, "the degrees are in the wrong order");
 }
 
@@ -65,8 +66,8 @@ fn the_air_leaving_the_coil() {
     assert!(drop(&["FILTER:clogged:two-thirds-of-the-air-lost"]) > sound + 2.0);
 }
 
-/// A sixth of the charge lost: the valve opens and makes up for it. A third lost: it is wide open, the coil starves,
-/// superheat and discharge rise, subcooling is gone.
+/// A quarter of the charge lost: the valve opens and makes up for it. Two fifths lost: it is wide open, the coil begins to starve,
+/// superheat and discharge rise, subcooling is gone. Nearly empty: it boils far too cold, and the board stops it for that.
 #[test]
 fn a_leak() {
     let some = moved("CHARGE:low:a-quarter-lost");
@@ -74,27 +75,39 @@ fn a_leak() {
     let much = moved("CHARGE:low:two-fifths-lost");
     assert!(much.opening > 0.3 && much.superheat > 3.0 && much.subcooling < -2.0);
     assert!(
-        much.evaporating < -3.0
+        much.evaporating < 0.0
             && much.condensing < 0.0
-            && much.discharge > 0.0
-            && much.heat < -0.1
+            && much.discharge > 2.0
+            && much.heat < -0.05
             && much.watts < 0.0
     );
+    let most = moved("CHARGE:low:nearly-empty");
+    assert!(most.evaporating < -10.0 && most.superheat > 15.0 && most.heat < -0.5 && most.discharge > 20.0);
+    let plant = plant();
+    assert_eq!(found(&plant, &["CHARGE:low:nearly-empty"], &tank_at(45.0)).stored()[0], "evaporating-low");
 }
 
-/// A restricted liquid line differs from a leak in its subcooling, and in nothing else that a thermometer sees.
+/// A restricted liquid line differs from a leak in its subcooling: behind it the liquid backs up, as cold as the water lets it
+/// become, where a leak leaves bubbles. (The trade's "subcooling rises" needs a gap to the water that a starved machine no longer has.)
 #[test]
 fn a_restriction_against_a_leak() {
-    let m = moved("CHARGE:restricted:half-closed");
-    assert!(m.evaporating < 0.0 && m.superheat > 0.0 && m.discharge > 0.0 && m.heat < 0.0);
-    assert!(m.subcooling > 0.0, "{}", m.subcooling);
+    let (restricted, leak) = (moved("CHARGE:restricted:half-closed"), moved("CHARGE:low:nearly-empty"));
+    for m in [&restricted, &leak] {
+        assert!(m.evaporating < 0.0 && m.superheat > 0.0 && m.discharge > 0.0 && m.heat < 0.0 && m.condensing < 0.0);
+    }
+    assert!(restricted.subcooling > leak.subcooling + 3.0, "{} {}", restricted.subcooling, leak.subcooling);
+    let plant = plant();
+    let f = found(&plant, &["CHARGE:restricted:half-closed"], &tank_at(45.0));
+    assert!((running(&f).point.liquid - 318.15).abs() < 0.5, "the liquid is as cold as the water");
 }
 
-/// Air in the circuit: high condensing temperature, hot discharge, more power.
+/// Air in the circuit: high condensing temperature, hot discharge, more power for no more heat (NREL's fault regressions even
+/// give 3 % more heat at a moderate level).
 #[test]
 fn non_condensables() {
     let m = moved("CHARGE:air");
-    assert!(m.condensing > 2.0 && m.discharge > 2.0 && m.watts > 0.02 && m.heat < 0.0);
+    assert!(m.condensing > 2.0 && m.discharge > 2.0 && m.watts > 0.05);
+    assert!((-0.1..0.035).contains(&m.heat) && (1.0 + m.heat) / (1.0 + m.watts) < 0.95, "{} {}", m.heat, m.watts);
 }
 
 /// Scale: the condenser works against more kelvin.

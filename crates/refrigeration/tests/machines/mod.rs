@@ -3,7 +3,7 @@
 
 use halfsplit_fluids::refrigerant::Refrigerant;
 use halfsplit_refrigeration::compressor::CompressorClass;
-use halfsplit_refrigeration::solve::operating_point;
+use halfsplit_refrigeration::operating_point;
 use halfsplit_refrigeration::{
     Duty, LoopFaults, LoopPoint, Machine, Metering, MeteringKind, Nameplate, Surroundings, design,
 };
