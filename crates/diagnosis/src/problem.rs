@@ -43,6 +43,8 @@ pub(crate) struct VisitProblem {
     proof: QueryKind,
     pub epochs: Vec<Epoch>,
     operations: RefCell<BTreeMap<OperationKey, Rc<Worked>>>,
+    /// The last prediction for a sample, and how far it moves with the water: the other samples are asked for next.
+    last: RefCell<Option<(Vec<ModeId>, QueryId, Prediction, f64)>>,
 }
 
 type OperationKey = (Vec<u32>, u32);
@@ -114,6 +116,7 @@ impl VisitProblem {
             proof,
             epochs: vec![epoch],
             operations,
+            last: RefCell::new(None),
             judgement,
             plant,
         }
@@ -125,6 +128,12 @@ impl VisitProblem {
             self.left_out[i] = names.contains(&self.names[info.name.0 as usize]);
             info.prior_odds = if self.left_out[i] { 0.0 } else { self.priors.single(i) };
         }
+    }
+
+    /// Goes back to the first epoch.
+    pub(crate) fn forget_epochs(&mut self) {
+        self.epochs.truncate(1);
+        self.last.take();
     }
 
     pub(crate) fn query(&self, epoch: usize, test: usize) -> QueryId {
@@ -182,17 +191,21 @@ impl VisitProblem {
         out
     }
 
-    /// What a test shows of an operation, the water off by what the sample says.
-    fn shows(&self, worked: &Worked, sample: usize, test: &Test) -> Prediction {
-        let mut shown = self.plant.predict(&worked.params, &worked.operation, test);
-        if let Prediction::Number { centre, .. } = &mut shown {
-            *centre += WATER.0[sample] * self.plant.shares_water(&worked.params, &worked.operation, test, *centre);
-        }
-        shown
+    /// What a test shows under a hypothesis, degrees taken together, and how far a number moves for one standard
+    /// deviation of the water.
+    fn shows(&self, hypothesis: &[ModeId], epoch: usize, worked: &Worked, test: &Test) -> (Prediction, f64) {
+        let at = self.plant.predict(&worked.params, &worked.operation, test);
+        let moves = match &at {
+            Prediction::Number { centre, .. } => {
+                self.plant.shares_water(&worked.params, &worked.operation, test, *centre)
+            }
+            Prediction::Words(_) => 0.0,
+        };
+        (levels::spread(at, &self.beside(hypothesis, epoch, test)), moves)
     }
 
     /// What the same test shows a degree weaker and a degree stronger, of each mode that has degrees.
-    fn beside(&self, hypothesis: &[ModeId], sample: usize, epoch: usize, test: &Test) -> Vec<Prediction> {
+    fn beside(&self, hypothesis: &[ModeId], epoch: usize, test: &Test) -> Vec<Prediction> {
         let mut all = Vec::new();
         // What the customer says and the board stored tells degrees apart only roughly; for pairs that is not worth its time.
         let rough = matches!(test.measure, Measure::Complaint | Measure::ShownCode | Measure::DisplayLit);
@@ -207,7 +220,8 @@ impl VisitProblem {
                 let mut modes = hypothesis.to_vec();
                 modes[at] = ModeId(other);
                 modes.sort_unstable();
-                all.push(self.shows(&self.worked(&modes, epoch), sample, test));
+                let worked = self.worked(&modes, epoch);
+                all.push(self.plant.predict(&worked.params, &worked.operation, test));
             }
         }
         all
@@ -243,16 +257,31 @@ impl Problem for VisitProblem {
 
     fn predict(&self, hypothesis: &[ModeId], sample: usize, query: QueryId) -> Predicted {
         let (epoch, test) = self.epoch_and_test(query);
-        let worked = self.worked(hypothesis, epoch);
         let Some(test) = self.plant.machine.tests.get(test) else {
-            return proof_shows(&worked.operation);
+            return proof_shows(&self.worked(hypothesis, epoch).operation);
         };
-        match levels::spread(self.shows(&worked, sample, test), &self.beside(hypothesis, sample, epoch, test)) {
-            Prediction::Number { centre, noise, common, over } if over > 0.0 => {
-                Predicted::NumberOrOver { centre, noise_sd: noise, common_sd: common, p_over: over, p_under: 0.0 }
+        let mut last = self.last.borrow_mut();
+        let (shown, moves) = match &*last {
+            Some((h, q, shown, moves)) if *q == query && h == hypothesis => (shown.clone(), *moves),
+            _ => {
+                let (shown, moves) = self.shows(hypothesis, epoch, &self.worked(hypothesis, epoch), test);
+                if moves != 0.0 {
+                    *last = Some((hypothesis.to_vec(), query, shown.clone(), moves));
+                }
+                (shown, moves)
             }
+        };
+        let off = WATER.0[sample] * moves;
+        match shown {
+            Prediction::Number { centre, noise, common, over } if over > 0.0 => Predicted::NumberOrOver {
+                centre: centre + off,
+                noise_sd: noise,
+                common_sd: common,
+                p_over: over,
+                p_under: 0.0,
+            },
             Prediction::Number { centre, noise, common, .. } => {
-                Predicted::Number { centre, noise_sd: noise, common_sd: common }
+                Predicted::Number { centre: centre + off, noise_sd: noise, common_sd: common }
             }
             Prediction::Words(p) => Predicted::Categories(p),
         }
