@@ -231,7 +231,7 @@ impl VisitProblem {
     fn local_part(&self, test: &Test) -> Option<usize> {
         let m = &self.plant.machine;
         match &test.measure {
-            Measure::PartFarads(p, ..) | Measure::Insulation(p, _) => Some(p.0),
+            Measure::PartFarads(p, ..) | Measure::Insulation(p, _) | Measure::Diode(p, ..) => Some(p.0),
             Measure::PartOhms(p, ..) | Measure::PlugOhms(p, ..) => match &m.parts[p.0].role {
                 // Trips and water temperatures come from elsewhere.
                 Role::OverCurrent { .. } | Role::CutOff { .. } | Role::Thermistor(_) => None,
@@ -365,6 +365,14 @@ fn kind_of(test: &Test, plant: &Plant, slip: f64) -> QueryKind {
             }
             Measure::SuctionRise(_) => QueryKind::number(-5.0, 40.0, 0.1),
             Measure::Volts(..) => QueryKind::number(0.0, 1.2 * plate.volts, 0.3),
+            Measure::BusVolts(_) => QueryKind::number(0.0, 2.0 * plate.volts, 0.5),
+            Measure::Diode(..) => {
+                let mut k = QueryKind::number(0.0, 3.0, 0.005);
+                if let Broad::Number { p_over, .. } = &mut k.broad {
+                    *p_over = 0.4;
+                }
+                k
+            }
             Measure::ControlVolts(..) => QueryKind::number(0.0, 15.0, 0.01),
             Measure::SupplyAmps => QueryKind::number(0.0, 1.2 * plate.breaker_a.unwrap_or(30.0), 0.02),
             Measure::LeadAmps(..) => QueryKind::number(0.0, 1.3 * plate.locked_rotor_a.unwrap_or(20.0), 0.02),

@@ -14,6 +14,7 @@ pub const EXAMPLES: &[Example] = &[
     Example { name: "water-heater", text: include_str!("../../../machines/garage-water-heater.toml") },
     Example { name: "water-heater-r290", text: include_str!("../../../machines/cellar-water-heater.toml") },
     Example { name: "split", text: include_str!("../../../machines/unitary-split.toml") },
+    Example { name: "mini-split", text: include_str!("../../../machines/wall-mini-split.toml") },
     Example { name: "refrigerator", text: include_str!("../../../machines/kitchen-refrigerator.toml") },
     Example { name: "dehumidifier", text: include_str!("../../../machines/basement-dehumidifier.toml") },
 ];

@@ -20,5 +20,5 @@ pub mod thermistor;
 pub use conditions::Conditions;
 pub use model::{
     AirSide, Branch, BranchIx, CommandIx, Detection, Drive, Machine, Mode, ModeIx, Net, Param, ParamIx, Part, PartIx,
-    Place, PlaceIx, ResolvedEdit, Role, Spread, Stage, Terminal, TerminalRef,
+    Place, PlaceIx, PmCompressor, ResolvedEdit, Role, Spread, Stage, Terminal, TerminalRef,
 };

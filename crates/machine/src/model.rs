@@ -227,6 +227,31 @@ pub enum Branch {
         /// Ohm, hot.
         hot: f64,
     },
+    /// A diode, or what a switch with a diode across it is to a meter.
+    Diode {
+        /// Anode.
+        anode: usize,
+        /// Cathode.
+        cathode: usize,
+        /// 0: sound; 1: shorted; −1: open.
+        state: ParamIx,
+    },
+    /// Three windings to a star point of their own.
+    Star {
+        /// The three terminals.
+        ends: [usize; 3],
+        /// Ohm of each leg.
+        ohms: [ParamIx; 3],
+    },
+    /// What a rectifier or a switch-mode supply draws from the mains; the physics fills it in. To a meter it is nothing.
+    Draw {
+        /// One terminal.
+        a: usize,
+        /// Other terminal.
+        b: usize,
+        /// Ohm.
+        ohms: ParamIx,
+    },
     /// A DC rail that the power supply makes when it is fed.
     Rail {
         /// Positive terminal.
@@ -467,6 +492,95 @@ pub enum Role {
     DefrostHeater,
     /// Heater in a stream of air or round a shell.
     Heater,
+    /// Bridge rectifier in front of a direct-current bus: upper diodes of the two sides, then the lower ones.
+    Rectifier {
+        /// States of the four diodes.
+        diodes: [ParamIx; 4],
+        /// What it draws, ohm.
+        draws: ParamIx,
+    },
+    /// Inrush resistor with its bypass relay.
+    Inrush {
+        /// The resistor, ohm.
+        resistor: ParamIx,
+        /// 1: the relay closes when the bus stands; 0: it does not.
+        bypasses: ParamIx,
+        /// What stands between its terminals, ohm.
+        path: ParamIx,
+    },
+    /// Power-factor stage, which lifts the bus under load.
+    PowerFactorStage {
+        /// 1 works, 0 passes the current on.
+        works: ParamIx,
+        /// 1: its switch is shorted.
+        shorted: ParamIx,
+        /// Bus volts that it holds.
+        holds: f64,
+    },
+    /// Bus capacitor with its bleeder.
+    BusCapacitor {
+        /// Farad.
+        farads: ParamIx,
+        /// Series resistance, ohm.
+        series_ohms: ParamIx,
+        /// Leakage and bleeder, siemens.
+        leak: ParamIx,
+        /// Bleeder, ohm.
+        bleeder: ParamIx,
+    },
+    /// Power module: upper switches of U, V, W, then the lower ones.
+    PowerModule {
+        /// What the meter finds of the six.
+        diodes: [ParamIx; 6],
+        /// Whether each of the six is driven.
+        driven: [ParamIx; 6],
+        /// What its current sensing adds, as a fraction of its limit.
+        sensing: ParamIx,
+        /// How far its heat gets into its sink, 1 sound.
+        cooling: ParamIx,
+        /// Trips above, A peak.
+        trips: f64,
+    },
+    /// Compressor with a permanent-magnet motor.
+    PmCompressor(PmCompressor),
+    /// Fan that electronics of its own commutate.
+    DcFan {
+        /// The air that it moves; `None` for a fan that cools the heat sink.
+        side: Option<AirSide>,
+        /// Airflow as a fraction of sound.
+        flow: ParamIx,
+        /// 1 free, 0 seized.
+        free: ParamIx,
+        /// Its electronics work.
+        runs: ParamIx,
+        /// Its speed signal comes back.
+        feedback: ParamIx,
+        /// Between its logic supply and ground, ohm.
+        logic: Option<ParamIx>,
+    },
+    /// Board of the outdoor unit, on the bus's ground.
+    OutdoorBoard {
+        /// 1 runs its program.
+        alive: ParamIx,
+        /// Its end of the line between the units works.
+        port: ParamIx,
+    },
+    /// Supply of the outdoor board from the bus.
+    BusSupply {
+        /// 1 works, 0 dead.
+        works: ParamIx,
+        /// Least bus volts at which it works.
+        needs: f64,
+        /// Amps that its logic rail gives before it gives in.
+        gives: f64,
+    },
+    /// The cable between two units.
+    InterunitLine {
+        /// Signal core, ohm.
+        core: ParamIx,
+        /// Signal core to neutral, ohm.
+        fault: ParamIx,
+    },
     /// Nothing beyond its branches: plugs, harnesses, transformers, door switches.
     Passive,
 }
@@ -517,6 +631,27 @@ pub struct Compressor {
     pub common_joint: ParamIx,
     /// 1: the leads to run and start are on each other's pins.
     pub leads_exchanged: ParamIx,
+}
+
+/// What the physics needs of a compressor with a permanent-magnet motor. Resistances in ohm at 25 °C.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PmCompressor {
+    /// Legs U, V, W.
+    pub legs: [ParamIx; 3],
+    /// Magnets, 1 sound.
+    pub magnets: ParamIx,
+    /// 1 free, 0 seized.
+    pub free: ParamIx,
+    /// Pumping efficiency against sound, 1 sound.
+    pub pumping: ParamIx,
+    /// Siemens from a winding to the shell.
+    pub earth: ParamIx,
+    /// Pairs of poles.
+    pub pole_pairs: f64,
+    /// Speed at which it gives its rated capacity, 1/min.
+    pub rated_rpm: f64,
+    /// Back-EMF between two terminals, V RMS per 1000/min.
+    pub emf: f64,
 }
 
 /// What the physics needs of a thermistor.

@@ -114,6 +114,12 @@ pub enum Measure {
     Volts(Net, Net),
     /// DC volts between two wires of the control circuit.
     ControlVolts(Net, Net),
+    /// Volts on the direct-current bus that a part holds.
+    BusVolts(PartIx),
+    /// The diode test on two terminals of a part, its leads off: red, black.
+    Diode(PartIx, usize, usize),
+    /// What a meter shows of the line between two units: silent, steady, wobbling.
+    Signal(PartIx),
     /// Clamp amps in the supply conductor.
     SupplyAmps,
     /// Clamp amps in the lead to one terminal of a part (part, index of the terminal).
@@ -205,6 +211,8 @@ pub enum Hazard {
     Shock,
     /// Charge stored in a capacitor.
     StoredCharge,
+    /// Charge on a direct-current bus, hundreds of volts.
+    BusCharge,
     /// Pressure, refrigerant.
     Pressure,
     /// Flammable refrigerant.
@@ -224,6 +232,9 @@ impl Hazard {
             }
             Hazard::StoredCharge => {
                 "A capacitor may be charged: bleed it through 10 to 20 kohm, 5 W, and prove below 10 V before touching."
+            }
+            Hazard::BusCharge => {
+                "A direct-current bus keeps up to 400 V after switching off, for good if its bleeder has failed: wait 5 to 10 minutes, measure plus to minus, bleed through about 2 kohm 50 W, prove below 10 V before a hand goes in."
             }
             Hazard::Pressure => {
                 "Refrigerant under pressure: goggles and gloves; handling it needs certification in most places."

@@ -9,35 +9,6 @@ fn demo() -> Machine {
     Machine::build(DEMO).unwrap_or_else(|e| panic!("{e}"))
 }
 
-/// Parts that no example machine has yet, wired as simply as can be.
-const PARTS: &str = r#"
-sheet = 1
-[machine]
-name = "parts"
-kind = "parts"
-[nameplate]
-volts = 230
-hertz = 50
-[[wire]]
-id = "PE"
-earth = true
-[[part]]
-id = "MAINS"
-class = "supply"
-terminals = { L1 = "L", L2 = "N", PE = "PE" }
-[[part]]
-id = "RV"
-class = "reversing valve"
-terminals = { 1 = "L", 2 = "N" }
-ratings = { coil_ohm = 1600 }
-[[part]]
-id = "IN"
-class = "indoor coil"
-[[part]]
-id = "OUT"
-class = "outdoor coil"
-"#;
-
 /// Every example machine.
 fn all() -> Vec<Machine> {
     let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../../machines");
@@ -48,7 +19,7 @@ fn all() -> Vec<Machine> {
         name.ends_with(".toml") && !name.ends_with(".flowchart.toml")
     };
     let read = |p: std::path::PathBuf| std::fs::read_to_string(p).expect("readable");
-    let texts = paths.into_iter().filter(sheet).map(read).chain([PARTS.to_owned()]);
+    let texts = paths.into_iter().filter(sheet).map(read);
     texts.map(|t| Machine::build(&t).unwrap_or_else(|e| panic!("{e}"))).collect()
 }
 

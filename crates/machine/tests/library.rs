@@ -66,7 +66,7 @@ fn every_test_has_minutes_and_says_what_tells() {
             assert!(t.minutes > 0.0 && !t.tells.is_empty(), "{} {:?}", c.name, t.what);
             let named = |n: &str| c.terminals.iter().any(|x| x.name == n);
             match t.what {
-                TestWhat::Ohms(a, b) | TestWhat::PlugOhms(a, b) | TestWhat::Farads(a, b) => {
+                TestWhat::Ohms(a, b) | TestWhat::PlugOhms(a, b) | TestWhat::Farads(a, b) | TestWhat::Diode(a, b) => {
                     assert!(named(a) && named(b) && a != b, "{} {a} {b}", c.name);
                 }
                 TestWhat::Insulation(a) | TestWhat::LeadAmps(a) => assert!(named(a), "{} {a}", c.name),
@@ -91,6 +91,14 @@ fn hazards_are_named_where_they_are() {
         ("compressor, permanent split capacitor", Hazard::Pressure),
         ("fan, AC motor", Hazard::Moving),
         ("thermal cut-off", Hazard::Shock),
+        ("bus capacitor", Hazard::BusCharge),
+        ("bridge rectifier", Hazard::BusCharge),
+        ("power module", Hazard::BusCharge),
+        ("power-factor stage", Hazard::BusCharge),
+        ("inrush limiter", Hazard::BusCharge),
+        ("compressor, permanent magnet", Hazard::BusCharge),
+        ("compressor, permanent magnet", Hazard::Pressure),
+        ("fan, DC five-wire", Hazard::Moving),
     ] {
         let c = CLASSES.iter().find(|c| c.name == class).expect("the class");
         assert!(c.tests.iter().any(|t| t.hazards.contains(&hazard)), "{class}: {hazard:?} is not named");

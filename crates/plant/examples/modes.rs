@@ -1,10 +1,13 @@
-//! Prints what each single mode of the demo machine leads to. For looking, not for testing.
+//! Prints what each single mode of a machine leads to: the demo machine, or the sheet named. For looking, not for testing.
 use halfsplit_machine::{Machine, ModeIx};
 use halfsplit_plant::{Plant, Visit};
 
 fn main() {
-    let m =
-        Machine::build(include_str!("../../../machines/garage-water-heater.toml")).unwrap_or_else(|e| panic!("{e}"));
+    let text = std::env::args().nth(1).map_or_else(
+        || include_str!("../../../machines/garage-water-heater.toml").to_owned(),
+        |path| std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{path}: {e}")),
+    );
+    let m = Machine::build(&text).unwrap_or_else(|e| panic!("{e}"));
     let plant = Plant::new(m).unwrap_or_else(|e| panic!("{e}"));
     let visit = Visit::default();
     let sound = plant.machine.sound();
@@ -28,8 +31,11 @@ fn main() {
             .collect();
         let stored: Vec<&str> = o.latches.stored.iter().map(|d| plant.machine.detections[*d].id.as_str()).collect();
         let hp = plant.timeline(&p, &o, 0).unwrap();
-        let last = hp.settled().unwrap();
-        let start = hp.at_start().unwrap();
+        let Some(last) = hp.settled() else {
+            println!("{name}: nothing follows");
+            continue;
+        };
+        let Some(start) = hp.at_start() else { continue };
         println!(
             "{name:44} lit {} hp {:.2} el {:.2} call {:.2} trip {:?} codes {:?} | {:?} {:.2}A -> {} {:.2}A ET {:.1} CT {:.1} SH {:.1} DT {:.1} open {:.2}",
             o.display_lit as u8,

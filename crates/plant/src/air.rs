@@ -104,7 +104,7 @@ impl Plant {
     }
 
     /// Whether the refrigerant goes the way in which a room is heated.
-    fn heats(&self, p: &[f64], flow: &Flow) -> bool {
+    pub(crate) fn heats(&self, p: &[f64], flow: &Flow) -> bool {
         let Some(valve) = self.parts.reversing_valve else { return !self.two_sided() };
         let Role::ReversingValve { energised_heats, stuck, .. } = self.role(valve) else { return false };
         match p[stuck.0] {

@@ -22,6 +22,9 @@ const PULL_IN: f64 = 0.75;
 /// A board starts its program above this share of its rated voltage; judgement.
 const BOARD_STARTS: f64 = 0.5;
 
+/// What a board's supply gives before it gives in, A. Judgement.
+const SUPPLY_GIVES: f64 = 1.0;
+
 impl Plant {
     /// Whether the board runs, from the mains flow at rest.
     pub(crate) fn control(&self, params: &[f64], rest: &Flow) -> Control {
@@ -33,7 +36,11 @@ impl Plant {
             Branch::Resistor { ohms, .. } => Some(rest.branch_amps[ix.0] * params[ohms.0]),
             _ => None,
         });
-        let rails = if fed.unwrap_or(0.0) >= *needs { params[works.0] } else { 0.0 };
+        let rails = if fed.unwrap_or(0.0) >= *needs {
+            params[works.0] * self.rail_share(params, ps, SUPPLY_GIVES)
+        } else {
+            0.0
+        };
         Control { rails, alive: rails > BOARD_STARTS && self.board_alive(params) }
     }
 
@@ -112,6 +119,9 @@ impl Plant {
             let to_earth = earth_amps.is_some_and(|limit| flow.residual_amps > limit);
             !latches.tripped[part.0] && (to_earth || most > 1.2 * params[amps.0])
         };
-        self.parts.over_current.iter().copied().filter(over).collect()
+        let open: Vec<PartIx> = self.parts.over_current.iter().copied().filter(over).collect();
+        // On a short a fuse is through before a breaker has moved.
+        let fuse = |p: &PartIx| matches!(self.role(*p), Role::OverCurrent { resettable: false, .. });
+        if open.iter().any(fuse) { open.into_iter().filter(fuse).collect() } else { open }
     }
 }

@@ -151,6 +151,7 @@ impl Plant {
             }
             _ => (false, self.wrong_way(p, o)),
         };
+        let lukewarm = lukewarm || self.room_misread(p, &o.scene.visit.conditions);
         let breaker = self
             .parts
             .over_current
@@ -172,6 +173,10 @@ impl Plant {
         let runs_on = fan_runs_on || kettles || never_stops;
         let fan_flow = self.parts.fans.iter().fold(1.0, |least: f64, f| match self.role(*f) {
             Role::Fan { free, .. } => least.min(p[free.0]),
+            _ => least,
+        });
+        let fan_flow = self.drive.iter().flat_map(|d| &d.fans).fold(fan_flow, |least, f| match self.role(*f) {
+            Role::DcFan { side: Some(_), free, .. } => least.min(p[free.0]),
             _ => least,
         });
         // What comes without a command goes on too long.
@@ -214,6 +219,19 @@ impl Plant {
             // Even a machine that does nothing wrong is looked at now and then.
             call: (1.0 - silence).max(0.05),
         }
+    }
+
+    /// Whether the room's sensor is off by so much that people feel it. Judgement: 2.5 K.
+    fn room_misread(&self, p: &[f64], c: &halfsplit_machine::Conditions) -> bool {
+        let Some(sensor) = self.sensor_at(halfsplit_machine::test::Spot::RoomAir) else { return false };
+        let room = c.air.unwrap_or(297.15);
+        let mut t = crate::sensing::Temperatures {
+            at: [room; halfsplit_machine::test::Spot::COUNT],
+            doubt: [0.0; halfsplit_machine::test::Spot::COUNT],
+        };
+        // The unit's own air is a little off the room's where a sensor hangs loose.
+        t.at[halfsplit_machine::test::Spot::RoomAir.index()] = room;
+        (self.seen_kelvin(sensor, p, &t) - room).abs() > 2.5
     }
 
     /// Whether a room is heated that should be cooled, or the other way round.

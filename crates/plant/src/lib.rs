@@ -13,6 +13,7 @@
 
 mod air;
 mod control;
+mod drive;
 mod history;
 mod mains;
 mod memo;
@@ -50,12 +51,16 @@ pub struct Plant {
     /// Parameters that the mains circuit depends on.
     pub(crate) electrical: Vec<usize>,
     pub(crate) memo: memo::Memo,
+    /// The parts of an inverter, where the machine has one.
+    pub(crate) drive: Option<drive::DriveParts>,
 }
 
 /// Where to find the parts that play a role.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Roles {
     pub compressor: Option<PartIx>,
+    /// A compressor on a power module.
+    pub drive_compressor: Option<PartIx>,
     /// The fan that moves the inside air.
     pub fan: Option<PartIx>,
     pub fans: Vec<PartIx>,
@@ -116,6 +121,7 @@ impl Plant {
             let ix = PartIx(i);
             match &p.role {
                 Role::Compressor(_) => parts.compressor = Some(ix),
+                Role::PmCompressor(_) => parts.drive_compressor = Some(ix),
                 Role::Fan { side, .. } => {
                     parts.fans.push(ix);
                     if *side != AirSide::Outside {
@@ -157,6 +163,7 @@ impl Plant {
             mains,
             electrical: electrical_params(&machine),
             memo: memo::Memo::default(),
+            drive: drive::DriveParts::of(&machine),
             machine,
         })
     }

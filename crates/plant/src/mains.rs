@@ -121,7 +121,8 @@ impl Plant {
             match *branch {
                 Branch::Resistor { a, b, ohms, reactance } => {
                     let (Some(na), Some(nb)) = (at(&mut grid, a), at(&mut grid, b)) else { continue };
-                    let r = p[ohms.0];
+                    // An open coil is open enough there.
+                    let r = p[ohms.0].min(5e8);
                     let e = match reactance {
                         Some(x) => grid.network.impedance(na, nb, Complex::new(r, p[x.0]), r),
                         None => grid.network.resistor(na, nb, r),
@@ -199,7 +200,11 @@ impl Plant {
                     let ohms = if d.energised[part.0] { p[cold.0].max(hot) } else { p[cold.0] };
                     grid.elements[i] = Some(grid.network.resistor(na, nb, ohms));
                 }
-                Branch::Rail { .. } | Branch::Thermistor { .. } => {}
+                Branch::Draw { a, b, ohms } => {
+                    let (Some(na), Some(nb)) = (at(&mut grid, a), at(&mut grid, b)) else { continue };
+                    grid.elements[i] = Some(grid.network.resistor(na, nb, p[ohms.0].max(1e-3)));
+                }
+                Branch::Rail { .. } | Branch::Thermistor { .. } | Branch::Diode { .. } | Branch::Star { .. } => {}
             }
         }
         grid

@@ -12,6 +12,7 @@ use halfsplit_refrigeration::LoopPoint;
 use crate::Plant;
 use crate::air::Air;
 use crate::control::Control;
+use crate::drive::{Asked, Driven};
 use crate::history::{Latches, Outcome};
 use crate::mains::{Drawing, Flow};
 use crate::sensing::{BELIEVABLE, LAG, Seen, Temperatures, Water};
@@ -59,6 +60,8 @@ pub struct Phase {
     pub(crate) flow: Rc<Flow>,
     pub(crate) air: Air,
     pub(crate) temperatures: Temperatures,
+    /// What the inverter does, where there is one.
+    pub(crate) drive: Option<Driven>,
 }
 
 /// The board has tried as often as it does, and stores what it detected.
@@ -89,10 +92,10 @@ pub struct Timeline {
 
 /// A detection that fires.
 #[derive(Debug, Clone, Copy, PartialEq)]
-struct Fired {
-    detection: usize,
+pub(crate) struct Fired {
+    pub(crate) detection: usize,
     /// Seconds into the phase.
-    after: f64,
+    pub(crate) after: f64,
 }
 
 /// Limits of a detection, in what it watches.
@@ -295,6 +298,9 @@ impl Plant {
         latches: &mut Latches,
         water: Water,
     ) -> Option<Phase> {
+        if let Some(parts) = &self.drive {
+            return self.drive_phase(parts, params, visit, latches, Asked::NOTHING, water).map(|(phase, _)| phase);
+        }
         let drawing = Drawing { params, latches, energised: nothing, at_slip: None, overload_open: false, dead: false };
         let mut l = latches.clone();
         let mut flow = self.settle(&drawing, &mut l)?;
@@ -320,6 +326,7 @@ impl Plant {
             point,
             supply_amps: flow.supply_amps,
             flow,
+            drive: None,
         })
     }
 
@@ -396,6 +403,9 @@ impl Plant {
 
     /// Steps through the stages of one command.
     fn step_through(&self, params: &[f64], scene: &Scene, command: usize) -> Timeline {
+        if let Some(parts) = &self.drive {
+            return self.drive_through(parts, params, scene, command);
+        }
         let Scene { visit, control, water, .. } = scene;
         let (control, water) = (*control, *water);
         let mut latches = scene.latches.clone();
@@ -447,6 +457,7 @@ impl Plant {
                 point,
                 supply_amps: flow.supply_amps,
                 flow,
+                drive: None,
             };
             if matches!(does, CompressorDoes::Runs | CompressorDoes::RunsThenStops(_)) {
                 let mut opened = self.pressures_open(params, &phase.point, &latches);
@@ -552,11 +563,12 @@ impl Plant {
             point,
             supply_amps: flow.supply_amps,
             flow,
+            drive: None,
         })
     }
 
     /// Whether a detection ends a command: the elements go on where they are what the board falls back on.
-    fn stops(&self, detection: usize, command: usize) -> bool {
+    pub(crate) fn stops(&self, detection: usize, command: usize) -> bool {
         match self.machine.detections[detection].does {
             Response::StopAll => true,
             Response::ElementsInstead => self.machine.commands[command].calls_for != Some(CallsFor::Elements),
@@ -565,7 +577,7 @@ impl Plant {
     }
 
     /// Every try runs the same course: the board waits for longer than a start takes.
-    fn give_up(&self, fired: Fired, phase_began: f64) -> GivenUp {
+    pub(crate) fn give_up(&self, fired: Fired, phase_began: f64) -> GivenUp {
         let d = &self.machine.detections[fired.detection];
         let tries = f64::from(d.tries);
         GivenUp {
@@ -576,13 +588,20 @@ impl Plant {
     }
 
     /// Temperatures before anything is switched on.
-    fn rest_temperatures(&self, params: &[f64], scene: &Scene) -> Temperatures {
+    pub(crate) fn rest_temperatures(&self, params: &[f64], scene: &Scene) -> Temperatures {
         let c = &scene.visit.conditions;
         let point = self.loop_point(params, c, scene.water, Air::STILL, 0.0, Default::default());
         self.temperatures(&point, c, scene.water, Air::STILL)
     }
 
-    fn stopped(&self, params: &[f64], visit: &Visit, latches: &Latches, water: Water, clock: f64) -> Option<Phase> {
+    pub(crate) fn stopped(
+        &self,
+        params: &[f64],
+        visit: &Visit,
+        latches: &Latches,
+        water: Water,
+        clock: f64,
+    ) -> Option<Phase> {
         let nothing = vec![false; self.machine.parts.len()];
         let mut l = latches.clone();
         let mut phase = self.rest_phase(params, visit, &nothing, &mut l, water)?;
@@ -614,11 +633,12 @@ impl Plant {
             point,
             supply_amps: flow.supply_amps,
             flow,
+            drive: None,
         })
     }
 
     /// Which detections fire in a phase of which the board sees the first `ends` seconds, each with its time.
-    fn detections_in(
+    pub(crate) fn detections_in(
         &self,
         params: &[f64],
         scene: &Scene,
@@ -657,7 +677,7 @@ impl Plant {
         match d.watches {
             Watch::Current => at_once(Limits::of(d).passed(self.sensed_amps(params, d.part?, phase, d.holds))),
             Watch::Temperature => {
-                let part = d.part?;
+                let part = d.part.filter(|p| self.heard(*p, phase))?;
                 let seen = |t: &Temperatures| self.seen_kelvin(part, params, t);
                 // A lead that is broken or shorted is no temperature.
                 if !matches!(self.board_sees_at(part, params, before), Seen::Kelvin(_)) {
@@ -669,7 +689,7 @@ impl Plant {
                 .parts
                 .thermistors
                 .iter()
-                .filter(|p| d.part.is_none_or(|q| q == **p))
+                .filter(|p| d.part.is_none_or(|q| q == **p) && self.heard(**p, phase))
                 .filter_map(|p| {
                     if !matches!(self.board_sees_at(*p, params, before), Seen::Kelvin(_)) {
                         return Some(0.0);
@@ -688,6 +708,9 @@ impl Plant {
                         .is_some_and(|s| Limits::of(d).passed(s)),
             ),
             Watch::Input => at_once(self.float_open(params)),
+            Watch::Communication | Watch::Bus | Watch::ModuleCurrent | Watch::PhaseLoss | Watch::FanSpeed => {
+                at_once(phase.drive.is_some_and(|x| self.drive_detects(params, &x, d)))
+            }
             // Looked at before the compressor starts.
             Watch::Disagreement => at_once(
                 matches!(phase.compressor, CompressorDoes::Silent)
@@ -703,7 +726,7 @@ impl Plant {
     }
 
     /// The same in kelvin; beyond the end of what a board takes for real, the temperature itself.
-    fn seen_kelvin(&self, part: PartIx, params: &[f64], t: &Temperatures) -> f64 {
+    pub(crate) fn seen_kelvin(&self, part: PartIx, params: &[f64], t: &Temperatures) -> f64 {
         let (kelvin, _) = self.sensor_temperature(part, params, t);
         match self.board_sees(part, params, kelvin) {
             Seen::Kelvin(k) => k,

@@ -11,6 +11,7 @@ use halfsplit_units::Dimension;
 use libm::log10;
 
 use crate::Plant;
+use crate::drive::{Turn, junction};
 use crate::history::Latches;
 use crate::mains::Drawing;
 use crate::operate::{CompressorDoes, Operation, Phase};
@@ -110,6 +111,12 @@ impl Plant {
                 .phase(params, operation, test)
                 .map_or_else(doubtful, |p| amps(self.lead_amps(p, *part, *terminal), self.start_doubt(p))),
             Measure::ControlVolts(plus, ground) => self.control_volts(params, operation, *plus, *ground),
+            Measure::BusVolts(_) => self.phase(params, operation, test).map_or_else(doubtful, bus_volts),
+            Measure::Diode(part, a, b) => self.diode(params, operation, *part, *a, *b),
+            Measure::Signal(_) => match operation.rest.as_ref().and_then(|r| r.drive) {
+                Some(driven) => sure(driven.line as usize, 3, 0.04),
+                None => doubtful(),
+            },
             Measure::PartOhms(part, a, b) => self.part_ohms(params, operation, *part, *a, *b, false),
             Measure::PlugOhms(part, a, b) => self.part_ohms(params, operation, *part, *a, *b, true),
             Measure::WireOhms(a, b) => self.wire_ohms(params, operation, *a, *b),
@@ -212,6 +219,8 @@ impl Plant {
     }
 
     fn volts(&self, params: &[f64], phase: &Phase, a: Net, b: Net) -> Prediction {
+        let drawn = phase.drive.map(|d| self.drawn(params, &d));
+        let params = drawn.as_deref().unwrap_or(params);
         let Some((shown, ghost)) = self.metered_volts(params, &phase.flow, a, b) else { return doubtful() };
         let meter = self.meter.volts_ac.read(shown).standard_uncertainty;
         // The supply moves by a per cent or two; a ghost depends on where the wires lie.
@@ -240,6 +249,9 @@ impl Plant {
     }
 
     fn lead_amps(&self, phase: &Phase, part: PartIx, terminal: usize) -> f64 {
+        if let (Role::PowerModule { .. }, Some(driven)) = (self.role(part), phase.drive) {
+            return driven.phase_amps;
+        }
         if let (Role::Compressor(_), Some(name)) =
             (self.role(part), self.machine.parts[part.0].terminals.get(terminal).map(|t| t.name.as_str()))
             && name == "C"
@@ -320,7 +332,18 @@ impl Plant {
                     network.resistor(nodes[a], nodes[b], params[cold.0].max(1e-3));
                     relative = relative.max(self.tolerance(cold, params[cold.0]) / params[cold.0].max(1e-9));
                 }
-                Branch::Mains { .. } | Branch::Rail { .. } => {}
+                Branch::Diode { anode, cathode, state } => {
+                    junction(params[state.0]).draw(&mut network, nodes[anode], nodes[cathode]);
+                }
+                Branch::Star { ends, ohms } => {
+                    let star = network.add_node();
+                    for (end, leg) in ends.into_iter().zip(ohms) {
+                        network.resistor(nodes[end], star, params[leg.0].max(1e-3));
+                    }
+                    // The windings are as alike as they were wound; their temperature moves them together.
+                    relative = relative.max(0.03);
+                }
+                Branch::Mains { .. } | Branch::Rail { .. } | Branch::Draw { .. } => {}
             }
         }
         (network, nodes, relative)
@@ -360,6 +383,27 @@ impl Plant {
     fn ohms_reading(&self, network: &Network, a: Node, b: Node, relative: f64) -> Prediction {
         let reading = self.meter.ohms(&UnderTest::new(network, self.machine.sheet.nameplate.hertz), a, b);
         to_prediction(reading, Axis::Ohms, relative, 0.15)
+    }
+
+    /// Share of its volts that a rail has.
+    fn rails_of(&self, part: PartIx, operation: &Operation) -> f64 {
+        match (self.role(part), operation.rest.as_ref().and_then(|r| r.drive)) {
+            (Role::BusSupply { .. }, Some(driven)) => driven.rails,
+            _ => operation.scene.control.rails,
+        }
+    }
+
+    fn diode(&self, params: &[f64], operation: &Operation, part: PartIx, red: usize, black: usize) -> Prediction {
+        let (network, nodes, _) = self.part_network(params, &operation.latches, part, 298.15, false);
+        match self.meter.diode(&UnderTest::new(&network, self.machine.sheet.nameplate.hertz), nodes[red], nodes[black])
+        {
+            // A sound junction shows 0.3 to 0.7 V by its make, a shorted one next to nothing.
+            Ok(Reading { shown: Shown::Value(v), .. }) => {
+                Prediction::Number { centre: v, noise: 0.005, common: if v > 0.1 { 0.08 } else { 0.01 }, over: 0.003 }
+            }
+            Ok(_) => OVER,
+            Err(_) => doubtful(),
+        }
     }
 
     fn part_farads(&self, params: &[f64], part: PartIx, a: usize, b: usize) -> Prediction {
@@ -402,7 +446,7 @@ impl Plant {
         for (part, branch) in &m.branches {
             if let Branch::Rail { plus: p, ground: g, volts, .. } = *branch {
                 let (Some(np), Some(ng)) = (self.net_of(*part, p), self.net_of(*part, g)) else { continue };
-                network.dc_source(nodes[np], nodes[ng], volts * operation.scene.control.rails, 0.5);
+                network.dc_source(nodes[np], nodes[ng], volts * self.rails_of(*part, operation), 0.5);
                 network.leak_to_earth(nodes[ng], 1e6);
                 if volts < 6.0 {
                     five = Some(nodes[np]);
@@ -459,7 +503,7 @@ impl Plant {
 
     fn shown_temperature(&self, params: &[f64], operation: &Operation, test: &Test, part: PartIx) -> Prediction {
         let Some(phase) = self.phase(params, operation, test) else { return doubtful() };
-        if !operation.display_lit {
+        if !operation.display_lit || !self.heard(part, phase) {
             // Nothing can be read on a dark display.
             return OVER;
         }
@@ -476,7 +520,7 @@ impl Plant {
         let (Some(phase), Role::Thermistor(s)) = (self.phase(params, operation, test), self.role(part)) else {
             return doubtful();
         };
-        if !operation.display_lit {
+        if !operation.display_lit || !self.heard(part, phase) {
             return OVER;
         }
         // The thermometer goes where the sensor belongs, so what surrounds both drops out.
@@ -516,7 +560,21 @@ impl Plant {
     fn behaviour(&self, params: &[f64], operation: &Operation, test: &Test, part: PartIx) -> Prediction {
         let Some(phase) = self.phase(params, operation, test) else { return doubtful() };
         match self.role(part) {
-            Role::Compressor(_) => {
+            Role::DcFan { free, .. } => {
+                let moves = self.dc_fan_seen(params, phase, part, test);
+                sure(
+                    if !moves {
+                        0
+                    } else if params[free.0] < 0.75 {
+                        1
+                    } else {
+                        2
+                    },
+                    3,
+                    0.05,
+                )
+            }
+            Role::Compressor(_) | Role::PmCompressor(_) => {
                 let seen = match phase.compressor {
                     CompressorDoes::Silent => 0,
                     CompressorDoes::Hums(_) => 1,
@@ -654,6 +712,14 @@ fn to_prediction(reading: Result<Reading, MeterError>, axis: Axis, relative: f64
 
 fn amps(value: f64, relative_doubt: f64) -> Prediction {
     Prediction::Number { centre: value, noise: 0.02 * value + 0.02, common: relative_doubt * value + 0.01, over: 0.0 }
+}
+
+/// The bus as a meter on direct volts shows it. Supply, diodes and the board's own regulation move it by a few volts.
+fn bus_volts(phase: &Phase) -> Prediction {
+    let Some(driven) = phase.drive else { return doubtful() };
+    let falls = matches!(driven.turn, Turn::BusFalls);
+    let (centre, common) = if falls { (0.6 * driven.bus, 60.0) } else { (driven.bus, 0.02 * driven.bus + 1.0) };
+    Prediction::Number { centre, noise: 1.0, common, over: 0.0 }
 }
 
 /// When nothing can be worked out: anything may be read.

@@ -33,6 +33,9 @@ impl Plant {
         if let Some(Role::Compressor(c)) = self.parts.compressor.map(|x| self.role(x)) {
             f.pumping = p[c.pumping.0];
         }
+        if let Some(Role::PmCompressor(c)) = self.parts.drive_compressor.map(|x| self.role(x)) {
+            f.pumping = p[c.pumping.0];
+        }
         if let Some(Role::ReversingValve { leak, .. }) = self.parts.reversing_valve.map(|x| self.role(x)) {
             f.reversing_leak = p[leak.0];
         }
@@ -133,6 +136,10 @@ impl Plant {
             ValveCommand::HoldSuperheat => {
                 let target = the_loop.meter.superheat;
                 let held = at(Metering::Holds { superheat: target, least, most });
+                // A board without a suction sensor works by its coils and the discharge; taken as right.
+                if self.sensor_at(Spot::SuctionLine).is_none() {
+                    return held;
+                }
                 let Some(believed) = self.believed_superheat(p, c, &held, water) else {
                     return at(Metering::Fixed(BLIND_OPENING.clamp(least, most)));
                 };

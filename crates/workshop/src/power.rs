@@ -97,7 +97,9 @@ impl PowerView {
             if self.isolated.is_none() {
                 missing.push(SafetyKind::Isolated);
             }
-            if test.hazards.contains(&Hazard::StoredCharge) && self.discharged.is_none() {
+            if test.hazards.iter().any(|h| matches!(h, Hazard::StoredCharge | Hazard::BusCharge))
+                && self.discharged.is_none()
+            {
                 missing.push(SafetyKind::Discharged);
             }
             if self.proved_dead.is_none() {
@@ -126,6 +128,7 @@ impl PowerView {
         let of = match test.measure {
             Measure::PartFarads(..) => "capacitance on a live or charged part",
             Measure::Insulation(..) => "an insulation test on a live part",
+            Measure::Diode(..) => "a diode test on a live part",
             Measure::PartOhms(..) | Measure::PlugOhms(..) | Measure::WireOhms(..) => "ohms on a live part",
             _ => "work on a live part",
         };

@@ -29,6 +29,7 @@ A case, after its title and story:
   customer It hums and clicks.
   tools multimeter, clamp ammeter
   air 20 C
+  outdoor 3 C                  where a part of the machine stands outdoors
   complaint = message on the display
   report isolated
   refused microfarads CRUN = -2 uF
@@ -204,6 +205,10 @@ impl<'a> Case<'a> {
             "air" => match parse_entry(rest, Some(Dimension::Temperature)) {
                 Ok(Entry::Value(q)) => self.opened.conditions.ambient = Some(q.si),
                 _ => return Err(self.at(n, "air is one temperature, like 20 C")),
+            },
+            "outdoor" => match parse_entry(rest, Some(Dimension::Temperature)) {
+                Ok(Entry::Value(q)) => self.opened.conditions.outdoor = Some(q.si),
+                _ => return Err(self.at(n, "outdoor is one temperature, like 3 C")),
             },
             "worked-on" => {
                 self.opened.conditions.other.insert("recent_work".into(), 1.0);

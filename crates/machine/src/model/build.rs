@@ -309,7 +309,9 @@ impl Build<'_> {
         let mut names: Vec<String> = class.terminals.iter().map(|t| t.name.to_owned()).collect();
         for t in e.terminals.keys() {
             if !names.contains(t) {
-                if class.terminals.is_empty() && !class.name.is_empty() && class.name == "control board" {
+                if class.terminals.is_empty()
+                    && matches!(class.name, "control board" | "indoor board" | "outdoor board")
+                {
                     names.push(t.clone());
                 } else {
                     let hint = if names.is_empty() {
@@ -399,8 +401,11 @@ impl Build<'_> {
                 | Branch::Thermistor { a, b }
                 | Branch::Capacitor { a, b, .. }
                 | Branch::HeatsUp { a, b, .. }
+                | Branch::Draw { a, b, .. }
                 | Branch::Contact { a, b, .. } => [net(a), net(b)].into_iter().flatten().collect(),
                 Branch::Windings { c, r, s } => [net(c), net(r), net(s)].into_iter().flatten().collect(),
+                Branch::Diode { anode, cathode, .. } => [net(anode), net(cathode)].into_iter().flatten().collect(),
+                Branch::Star { ends, .. } => ends.into_iter().filter_map(net).collect(),
                 Branch::EarthLeak { .. } => Vec::new(),
                 Branch::Transformer { first, second, .. } => {
                     anchored.extend(net(second.1));
@@ -454,7 +459,9 @@ impl Build<'_> {
             }
         }
         if l.order.is_empty()
-            || !l.order.iter().any(|id| m.part(id).is_some_and(|p| matches!(m.parts[p.0].role, Role::Compressor(_))))
+            || !l.order.iter().any(|id| {
+                m.part(id).is_some_and(|p| matches!(m.parts[p.0].role, Role::Compressor(_) | Role::PmCompressor(_)))
+            })
         {
             self.error(
                 &["loop", "order"],
@@ -465,7 +472,12 @@ impl Build<'_> {
     }
 
     fn relay(&mut self, m: &Machine, path: &[&str], who: &str, id: &str) -> Option<PartIx> {
-        let is_relay = |p: &Part| matches!(p.role, Role::Relay { .. } | Role::DefrostControl { .. });
+        let is_relay = |p: &Part| {
+            matches!(
+                p.role,
+                Role::Relay { .. } | Role::DefrostControl { .. } | Role::DcFan { .. } | Role::PmCompressor(_)
+            )
+        };
         let found = m.part(id);
         if found.is_some_and(|p| is_relay(&m.parts[p.0])) {
             return found;
@@ -547,6 +559,10 @@ impl Build<'_> {
                     | (Watch::Input, Some(Role::Drain { .. }))
                     | (Watch::SensorRange, None | Some(Role::Thermistor(_)))
                     | (Watch::Superheat | Watch::Disagreement, None)
+                    | (Watch::Communication, Some(Role::InterunitLine { .. }))
+                    | (Watch::Bus, Some(Role::BusCapacitor { .. }))
+                    | (Watch::ModuleCurrent | Watch::PhaseLoss, Some(Role::PowerModule { .. }))
+                    | (Watch::FanSpeed, Some(Role::DcFan { .. }))
             );
             let path = ["detection", ix.as_str(), "part"];
             let needs = match d.watches {
@@ -554,6 +570,10 @@ impl Build<'_> {
                 Watch::Current => "a current is watched through a current sensor",
                 Watch::Input => "an input is the float of a condensate drain",
                 Watch::SensorRange => "a sensor's range is watched at a thermistor, or at all of them without a part",
+                Watch::Communication => "traffic is watched on the line between the units",
+                Watch::Bus => "the bus is watched at its capacitor",
+                Watch::ModuleCurrent | Watch::PhaseLoss => "the compressor's phases are watched by the power module",
+                Watch::FanSpeed => "a speed is watched at a fan with electronics of its own",
                 Watch::Superheat | Watch::Disagreement => "this is the board's own sum: leave the part out",
             };
             match (&d.part, part) {
@@ -668,6 +688,10 @@ fn promotions(m: &mut Machine) {
     }
 }
 
+fn is_signal(role: &Role, ohms: ParamIx) -> bool {
+    matches!(role, Role::InterunitLine { core, fault } if ohms == *core || ohms == *fault)
+}
+
 /// Which wires carry mains frequency: those joined to the supply, and those that a transformer feeds from it.
 pub(super) fn mains_nets(m: &Machine) -> Vec<bool> {
     let mut mains = vec![false; m.nets.len()];
@@ -676,10 +700,13 @@ pub(super) fn mains_nets(m: &Machine) -> Vec<bool> {
         for (part, branch) in &m.branches {
             let net = |t: usize| m.parts[part.0].terminals[t].net.map(|n| n.0);
             let ends: Vec<usize> = match *branch {
+                // The signal's own circuit: its return is the neutral, its voltages are not the mains'.
+                Branch::Resistor { ohms, .. } if is_signal(&m.parts[part.0].role, ohms) => continue,
                 Branch::Resistor { a, b, .. }
                 | Branch::Working { a, b, .. }
                 | Branch::Capacitor { a, b, .. }
                 | Branch::HeatsUp { a, b, .. }
+                | Branch::Draw { a, b, .. }
                 | Branch::Contact { a, b, .. } => [net(a), net(b)].into_iter().flatten().collect(),
                 Branch::Windings { c, r, s } => [net(c), net(r), net(s)].into_iter().flatten().collect(),
                 Branch::Transformer { first, second, .. } => {
@@ -692,7 +719,11 @@ pub(super) fn mains_nets(m: &Machine) -> Vec<bool> {
                     }
                     continue;
                 }
-                Branch::Thermistor { .. } | Branch::EarthLeak { .. } | Branch::Rail { .. } => continue,
+                Branch::Thermistor { .. }
+                | Branch::EarthLeak { .. }
+                | Branch::Rail { .. }
+                | Branch::Diode { .. }
+                | Branch::Star { .. } => continue,
             };
             if ends.iter().any(|&n| mains[n]) {
                 for n in ends {

@@ -40,6 +40,7 @@ const DRY_COMPLAINTS: [&str; 9] = [
     "noise",
     "too dry",
 ];
+pub(super) const LINE_SHOWS: [&str; 3] = ["silent, 0 V", "a steady voltage", "a wobbling voltage"];
 pub(super) const SLIDE_DOES: [&str; 2] = ["no response", "clicks over"];
 /// What customers say of a machine that warms or cools a room; one for each of [`COMPLAINTS`].
 pub(super) const ROOM_COMPLAINTS: [&str; 9] = [
@@ -82,6 +83,7 @@ pub(super) fn tests(m: &mut Machine) {
             None => kept.push(t),
         }
     }
+    bus_must_be_empty(m, &mut kept);
     m.tests = kept;
 }
 
@@ -205,7 +207,8 @@ fn terminal(m: &Machine, part: PartIx, name: &str) -> Option<usize> {
 fn declared(m: &Machine, part: PartIx, out: &mut Vec<Test>) {
     let p = &m.parts[part.0];
     let driven: Vec<CommandIx> = match &p.role {
-        Role::ExpansionValve { .. } => m.run_commands().collect(),
+        Role::ExpansionValve { .. } | Role::PowerModule { .. } => m.run_commands().collect(),
+        Role::PmCompressor(_) | Role::DcFan { .. } => m.commands_with(part),
         _ => m.commands_driving(part),
     };
     let label = format!("{} {}", p.name, p.id);
@@ -308,7 +311,7 @@ fn declared(m: &Machine, part: PartIx, out: &mut Vec<Test>) {
             }
             TestWhat::Behaviour => {
                 let list: &[&str] = match &p.role {
-                    Role::Compressor(_) => &COMPRESSOR_DOES,
+                    Role::Compressor(_) | Role::PmCompressor(_) => &COMPRESSOR_DOES,
                     Role::ExpansionValve { .. } => &VALVE_DOES,
                     Role::CoilDriven { .. } => &CONTACTOR_DOES,
                     Role::ReversingValve { .. } => &SLIDE_DOES,
@@ -362,6 +365,8 @@ fn declared(m: &Machine, part: PartIx, out: &mut Vec<Test>) {
                     }));
                 }
             }
+            // Nobody puts a thermometer to a heat sink on the bus.
+            TestWhat::ShownLessThermometer if sits_at(m, part, Spot::HeatSink) => {}
             TestWhat::ShownLessThermometer => {
                 let heat_pump = m.run_command();
                 for (command, moment, when) in
@@ -388,6 +393,59 @@ fn declared(m: &Machine, part: PartIx, out: &mut Vec<Test>) {
                         )
                     }));
                 }
+            }
+            TestWhat::BusVolts => {
+                for command in std::iter::once(None).chain(m.run_commands().map(Some)) {
+                    let (id, when, moment) = match command {
+                        None => ("at rest".to_owned(), "nothing commanded".to_owned(), Moment::AtRest),
+                        Some(c) => {
+                            (format!("while {}", m.commands[c.0].id), m.commands[c.0].name.clone(), Moment::AtStart)
+                        }
+                    };
+                    out.push(common(Test {
+                        place: p.place,
+                        power: PowerState::Live,
+                        command,
+                        moment,
+                        tool: Some(Tool::Meter),
+                        ..base(
+                            format!("bus volts {} {id}", p.id),
+                            format!("Volts on the bus at {label}, {when}"),
+                            format!("Meter and probes rated for the bus, direct volts, plus to minus; nothing else is touched. {}", sentence(spec.tells)),
+                            Measure::BusVolts(part),
+                            Answer::Number(Dimension::Voltage),
+                        )
+                    }));
+                }
+            }
+            TestWhat::Diode(red, black) => {
+                let (Some(ir), Some(ib)) = (terminal(m, part, red), terminal(m, part, black)) else { continue };
+                out.push(common(Test {
+                    place: p.terminals[ir].place,
+                    power: PowerState::Dead,
+                    tool: Some(Tool::Meter),
+                    ..base(
+                        format!("diode {}.{red} to {}.{black}", p.id, p.id),
+                        format!("Diode test of {label}, red on {red}, black on {black}, leads off"),
+                        format!("Bus proved below 10 V first. Meter on diode test. {}", sentence(spec.tells)),
+                        Measure::Diode(part, ir, ib),
+                        Answer::Number(Dimension::Voltage),
+                    )
+                }));
+            }
+            TestWhat::Signal => {
+                out.push(common(Test {
+                    place: p.place,
+                    power: PowerState::Live,
+                    tool: Some(Tool::Meter),
+                    ..base(
+                        format!("signal {}", p.id),
+                        format!("Look at the signal of {label} with a meter on direct volts"),
+                        format!("Signal terminal to neutral at the outdoor unit's terminals, probes rated for mains, high input resistance, never the low-impedance mode. {}", sentence(spec.tells)),
+                        Measure::Signal(part),
+                        words(&LINE_SHOWS),
+                    )
+                }));
             }
             TestWhat::SuctionRise => {
                 for c in m.run_commands() {
@@ -459,14 +517,20 @@ fn thermometers(m: &Machine, out: &mut Vec<Test>) {
             _ if two_units => outdoors,
             _ => panel,
         };
-        for (moment, command) in [(Moment::AtRest, None), (Moment::Settled, heat_pump)] {
+        // What is blown out tells which way the heat goes: worth knowing in each of the ways.
+        let others = m.run_commands().skip(1).filter(|_| spot == Spot::SupplyAir).map(|c| (Moment::Settled, Some(c)));
+        for (moment, command) in [(Moment::AtRest, None), (Moment::Settled, heat_pump)].into_iter().chain(others) {
             if (command.is_none() && moment == Moment::Settled)
                 || (moment == Moment::AtRest && matches!(spot, Spot::LeavingAir | Spot::SupplyAir))
                 || (water && moment == Moment::Settled)
             {
                 continue;
             }
-            let when = if moment == Moment::AtRest { "at rest".to_owned() } else { "settled".to_owned() };
+            let when = match command {
+                _ if moment == Moment::AtRest => "at rest".to_owned(),
+                Some(c) if command != heat_pump => format!("settled while {}", m.commands[c.0].id),
+                _ => "settled".to_owned(),
+            };
             out.push(Test {
                 place: if water { panel } else { at },
                 power: if moment == Moment::AtRest { PowerState::Any } else { PowerState::Live },
@@ -546,14 +610,18 @@ fn from_wiring(m: &Machine, out: &mut Vec<Test>) {
                             });
                         }
                     }
-                } else if !mains[a.0] && !mains[b.0] && is_ground(m, a) != is_ground(m, b) {
+                } else if !mains[a.0] && !mains[b.0] && is_ground(m, a) != is_ground(m, b) && !power_stage(m, a, b) {
                     let (plus, ground) = if is_ground(m, a) { (b, a) } else { (a, b) };
                     out.push(Test {
                         place: place_ix,
                         power: PowerState::Live,
                         minutes: 1.5,
                         tool: Some(Tool::Meter),
-                        hazards: vec![Hazard::Shock],
+                        hazards: if on_the_bus(m, ground) {
+                            vec![Hazard::Shock, Hazard::BusCharge]
+                        } else {
+                            vec![Hazard::Shock]
+                        },
                         from_wiring: true,
                         ..base(
                             format!("control volts {}-{}", m.nets[plus.0], m.nets[ground.0]),
@@ -597,6 +665,51 @@ fn from_wiring(m: &Machine, out: &mut Vec<Test>) {
                 Answer::Number(Dimension::Resistance),
             )
         });
+    }
+}
+
+/// Whether a thermistor sits at a spot.
+fn sits_at(m: &Machine, part: PartIx, spot: Spot) -> bool {
+    matches!(&m.parts[part.0].role, Role::Thermistor(s) if m.params[s.spot.0].nominal as usize == spot.index())
+}
+
+/// Whether a pair of wires of the power stage is meant: the bus and the phases have tests of their own.
+fn power_stage(m: &Machine, a: Net, b: Net) -> bool {
+    let of = |n: Net| {
+        m.branches.iter().any(|(p, branch)| {
+            let at = |t: usize| m.parts[p.0].terminals[t].net == Some(n);
+            match *branch {
+                Branch::Diode { anode, cathode, .. } => at(anode) || at(cathode),
+                Branch::Star { ends, .. } => ends.into_iter().any(at),
+                _ => false,
+            }
+        }) && !is_ground(m, n)
+    };
+    of(a) || of(b)
+}
+
+/// Whether a wire is a side of the direct-current bus: then it is live, ground of a board or not.
+fn on_the_bus(m: &Machine, n: Net) -> bool {
+    m.parts.iter().any(|p| matches!(p.role, Role::BusCapacitor { .. }) && p.terminals.iter().any(|t| t.net == Some(n)))
+}
+
+/// On a machine with a bus no hand and no ohmmeter goes in before the bus is shown to be empty.
+fn bus_must_be_empty(m: &Machine, tests: &mut [Test]) {
+    let Some(bus) = m.find(|r| matches!(r, Role::BusCapacitor { .. })) else { return };
+    let outermost = |p: PlaceIx| m.way_to(p).into_iter().find(|x| x.0 > 0);
+    let outdoor = outermost(m.parts[bus.0].place);
+    for t in tests.iter_mut().filter(|t| outermost(t.place) == outdoor) {
+        // Whoever turns a wheel or bends down to a heat sink has his hands in there.
+        if matches!(t.measure, Measure::Look { .. }) && m.places[t.place.0].level >= 2 {
+            t.power = PowerState::Dead;
+        }
+        let inside = t.power == PowerState::Dead || m.way_to(t.place).contains(&m.parts[bus.0].place);
+        if inside && !t.hazards.contains(&Hazard::BusCharge) {
+            t.hazards.push(Hazard::BusCharge);
+        }
+        if t.power == PowerState::Dead {
+            t.how.push_str(" Wait for the label's time, then measure the bus below 10 V first.");
+        }
     }
 }
 

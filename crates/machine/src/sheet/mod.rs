@@ -341,6 +341,16 @@ pub enum Watch {
     Input,
     /// Largest difference between the air and refrigerant sensors with the compressor at rest, K: they should agree.
     Disagreement,
+    /// The line between two units: nothing understandable comes.
+    Communication,
+    /// The direct-current bus, V.
+    Bus,
+    /// The power module's current, beyond what it lets through: at the start or in running.
+    ModuleCurrent,
+    /// A phase of the compressor without current.
+    PhaseLoss,
+    /// A fan whose speed signal does not come.
+    FanSpeed,
 }
 
 /// What the board does when a detection fires.
