@@ -228,6 +228,7 @@ impl Plant {
         let mut t = crate::sensing::Temperatures {
             at: [room; halfsplit_machine::test::Spot::COUNT],
             doubt: [0.0; halfsplit_machine::test::Spot::COUNT],
+            water: [0.0; halfsplit_machine::test::Spot::COUNT],
         };
         // The unit's own air is a little off the room's where a sensor hangs loose.
         t.at[halfsplit_machine::test::Spot::RoomAir.index()] = room;

@@ -161,6 +161,9 @@ impl Plant {
     /// what the history leaves: one unknown that every reading near the tank shares, beside its own common error.
     /// `centre` is what is expected of it otherwise.
     pub fn shares_water(&self, params: &[f64], operation: &Operation, test: &Test, centre: f64) -> f64 {
+        if !self.near_water(test) {
+            return 0.0;
+        }
         let Some(phase) = self.phase(params, operation, test) else { return 0.0 };
         match &test.measure {
             Measure::Thermometer(spot) => phase.temperatures.water[spot.index()],
@@ -188,6 +191,9 @@ impl Plant {
 
     /// Whether [`Plant::shares_water`] can be other than nothing for a test.
     pub fn near_water(&self, test: &Test) -> bool {
+        if self.parts.tank.is_none() {
+            return false;
+        }
         match &test.measure {
             Measure::Thermometer(spot) => !matches!(spot, Spot::Air | Spot::LeavingAir),
             Measure::ShownTemperature(part) | Measure::PartOhms(part, ..) | Measure::PlugOhms(part, ..) => {
