@@ -45,7 +45,7 @@ pub static CLASS: PartClass = PartClass {
             key: "plug", name: "resistance in its plug", cause: "corrosion", share: 0.20,
             levels: &[
                 Level { word: "of about two kilohms", share: 0.5, edits: &[set("plug ohms", 2000.0), set("plug looks", 1.0)] },
-                Level { word: "of about seven kilohms", share: 0.5, edits: &[set("plug ohms", 7000.0), set("plug looks", 1.0)] },
+                Level { word: "of about five kilohms", share: 0.5, edits: &[set("plug ohms", 5000.0), set("plug looks", 1.0)] },
             ],
             intermittent: false, repair: PLUG, upstream: "moisture at the plug", promotes: &[], proof: "the sensor alone and through the plug read the same",
         },

@@ -32,7 +32,7 @@ fn resistance_in_a_plug_reads_cold() {
     let plant = plant();
     let mut visit = tank_at(45.0);
     visit.conditions.air = Some(294.15);
-    let f = found(&plant, &["T3:plug"], &visit);
+    let f = found(&plant, &["T3:plug:of-about-five-kilohms"], &visit);
     assert!((f.shown_at_rest("T3").expect("a temperature") - 13.6).abs() < 0.2);
     assert!((f.shown_at_rest("T6").expect("a temperature") - 21.0).abs() < 0.2);
 }
@@ -44,7 +44,7 @@ fn the_valve_follows_what_the_board_believes() {
     let plant = plant();
     let visit = tank_at(45.0);
     let sound = found(&plant, &[], &visit);
-    let cold = found(&plant, &["T3:plug"], &visit);
+    let cold = found(&plant, &["T3:plug:of-about-five-kilohms"], &visit);
     let hot = found(&plant, &["T3:drift-high"], &visit);
     let opening = |f: &crate::bench::Found<'_>| f.settled("heat-pump").point.opening;
     let superheat = |f: &crate::bench::Found<'_>| {
