@@ -35,7 +35,7 @@ impl Default for Judgement {
     fn default() -> Self {
         Self {
             hourly_rate: 90.0,
-            call_back: 240.0,
+            call_back: 120.0,
             isolate: 5.0,
             restore: 2.0,
             settle: 15.0,
@@ -44,7 +44,7 @@ impl Default for Judgement {
             not_described: 0.002,
             noticed_for: 0.04,
             unnoticed_for: 1.0,
-            slip: 0.04,
+            slip: 0.03,
             neglect: 0.01,
             expansions: 300,
         }
