@@ -123,6 +123,12 @@ impl Overload {
         approach(start, lasting, self.opens_at, self.heating)
     }
 
+    /// The shell temperature (kelvin) at which `amps` RMS just open it.
+    #[must_use]
+    pub fn shell_that_opens(&self, amps: f64) -> f64 {
+        self.opens_at - self.rise * amps * amps
+    }
+
     /// Seconds until it closes again on a shell at `shell` kelvin, from a disc at `start` kelvin (usually
     /// `opens_at`); `None` as long as the shell itself is too hot.
     #[must_use]

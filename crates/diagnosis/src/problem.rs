@@ -363,6 +363,7 @@ fn kind_of(test: &Test, plant: &Plant, slip: f64) -> QueryKind {
                 }
                 k
             }
+            Measure::Gauge(_) => QueryKind::number(-1e5, 45e5, 2e3),
             Measure::SuctionRise(_) => QueryKind::number(-5.0, 40.0, 0.1),
             Measure::Volts(..) => QueryKind::number(0.0, 1.2 * plate.volts, 0.3),
             Measure::BusVolts(_) => QueryKind::number(0.0, 2.0 * plate.volts, 0.5),

@@ -140,6 +140,12 @@ pub enum Measure {
     ShownLessThermometer(PartIx),
     /// A thermometer of one's own at a spot.
     Thermometer(Spot),
+    /// Which of these sensors stands apart from the others on the display, at rest; the last category is "all agree".
+    OddSensor(Vec<PartIx>),
+    /// What moves on the display when the sensor that belongs at a part's place is warmed in the hand.
+    WarmedInHand(PartIx),
+    /// Gauge pressure at a port.
+    Gauge(GaugeSide),
     /// Rise of the suction gas through a reversing valve, its body between two thermometers.
     SuctionRise(PartIx),
     /// Which of the sheet's detections the display reports (index into the machine's detections,
@@ -162,6 +168,15 @@ pub enum Measure {
     },
     /// What the customer complains of.
     Complaint,
+}
+
+/// The side of the circuit that a gauge is put to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum GaugeSide {
+    /// Suction.
+    Low,
+    /// Discharge or liquid.
+    High,
 }
 
 /// What kind of answer a test gives.

@@ -635,7 +635,7 @@ impl Plant {
             let began = clock;
             clock += stage.lasts;
             let mut fired = if control.alive && !told.forced {
-                self.detections_in(params, scene, &phase, &before, &stage.on, stage.lasts)
+                self.detections_in(params, scene, &phase, &before, &stage.on)
             } else {
                 Vec::new()
             };

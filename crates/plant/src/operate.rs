@@ -371,10 +371,15 @@ impl Plant {
         let cold = visit.conditions.air_or_default().min(380.0);
         let stalled = up.outcome != MotorOutcome::Runs;
         // A motor that stands heats its shell until the overload opens, if the current alone does not open it.
-        let trip = fit
-            .overload
-            .time_to_trip(amps, shell.min(388.0), cold)
-            .or_else(|| fit.overload.time_to_trip(amps, 365.0, cold).filter(|_| stalled));
+        let trip = if stalled {
+            let overload = &fit.overload;
+            overload.time_to_trip(amps, shell.min(388.0), cold).or_else(|| overload.time_to_trip(amps, 365.0, cold))
+        } else {
+            // A shell that gets too hot does so slowly; the current of a running motor adds its share at once.
+            let opens = fit.overload.shell_that_opens(amps);
+            let warming = LAG[Spot::DischargeLine.index()] * libm::log(((shell - cold) / (shell - opens)).max(1.0));
+            fit.overload.time_to_trip(amps, shell, cold).map(|t| t + warming)
+        };
         let does = match (up.outcome, trip) {
             _ if flow.compressor_amps < 0.1 => CompressorDoes::Silent,
             (MotorOutcome::Runs, None) => CompressorDoes::Runs,
@@ -476,14 +481,17 @@ impl Plant {
                 CompressorDoes::Hums(t) | CompressorDoes::RunsThenStops(t) if t < stage.lasts => Some(t),
                 _ => None,
             };
-            let ends = trips_after.unwrap_or(stage.lasts);
-            let mut fired = self.detections_in(params, scene, &phase, &before, &stage.on, ends);
+            let mut fired = self.detections_in(params, scene, &phase, &before, &stage.on);
+            let stopped_before = |t: f64| fired.iter().any(|f| f.after < t && self.stops(f.detection, command));
+            let trips_after = trips_after.filter(|t| !stopped_before(*t));
             // The board goes on commanding what has opened, and looks at it.
             let tripped = trips_after.and_then(|t| {
                 let phase = self.overload_open(params, visit, &latches, water, &energised, began + t)?;
-                let later = self.detections_in(params, scene, &phase, &phase.temperatures, &stage.on, phase.lasts);
+                let later = self.detections_in(params, scene, &phase, &phase.temperatures, &stage.on);
+                let current = |f: &Fired| self.machine.detections[f.detection].watches == Watch::Current;
+                fired.retain(|f| f.after <= t || current(f));
                 fired.extend(later.iter().map(|f| Fired { after: t + f.after, ..*f }));
-                Some((t, phase))
+                Some(phase)
             });
             fired.sort_by(|a, b| a.after.total_cmp(&b.after));
             out.phases.push(phase);
@@ -505,18 +513,18 @@ impl Plant {
                 out.given_up = Some(self.give_up(f, began));
             }
             match (tripped, stopping) {
-                (Some((t, opened)), first) if first.is_none_or(|f| f.after >= t) => {
+                (Some(opened), _) => {
                     out.phases.push(opened);
                     break;
                 }
-                (_, Some(_)) => {
+                (None, Some(_)) => {
                     // The board stops what runs; what it does instead is another command.
                     if let Some(stopped) = self.stopped(params, visit, &latches, water, clock) {
                         out.phases.push(stopped);
                     }
                     break;
                 }
-                _ => {}
+                (None, None) => {}
             }
         }
         out
@@ -637,7 +645,7 @@ impl Plant {
         })
     }
 
-    /// Which detections fire in a phase of which the board sees the first `ends` seconds, each with its time.
+    /// Which detections fire in a phase, each with its time.
     pub(crate) fn detections_in(
         &self,
         params: &[f64],
@@ -645,17 +653,14 @@ impl Plant {
         phase: &Phase,
         before: &Temperatures,
         on: &[PartIx],
-        ends: f64,
     ) -> Vec<Fired> {
         let mut out = Vec::new();
         for (detection, d) in self.machine.detections.iter().enumerate() {
             if d.while_on.is_some_and(|r| !on.contains(&r)) {
                 continue;
             }
-            // Current is looked at once, so long after switching on.
-            let ends = if d.watches == Watch::Current { phase.lasts } else { ends };
             if let Some(begins) = self.begins(params, scene, phase, before, d)
-                && begins + d.holds <= ends
+                && begins + d.holds <= phase.lasts
             {
                 out.push(Fired { detection, after: begins + d.holds });
             }

@@ -5,9 +5,10 @@
 
 use halfsplit_circuit::meter::{MeterError, Reading, Shown, UnderTest};
 use halfsplit_circuit::{Network, Node, OPEN_OHMS};
-use halfsplit_machine::test::{Answer, Measure, Moment, Spot, Test};
+use halfsplit_machine::test::{Answer, GaugeSide, Measure, Moment, Spot, Test};
 use halfsplit_machine::{Branch, Drive, Net, PartIx, Role, Spread};
-use halfsplit_units::Dimension;
+use halfsplit_refrigeration::LoopPoint;
+use halfsplit_units::{AbsolutePressure, Dimension, STANDARD_ATMOSPHERE};
 use libm::log10;
 
 use crate::Plant;
@@ -134,6 +135,11 @@ impl Plant {
                 }
             }),
             Measure::SuctionRise(part) => self.suction_rise(params, operation, test, *part),
+            Measure::OddSensor(parts) => self.odd_sensor(params, operation, parts),
+            Measure::WarmedInHand(part) => self.warmed_in_hand(params, operation, *part),
+            Measure::Gauge(side) => {
+                self.phase(params, operation, test).map_or_else(doubtful, |p| gauge(&p.point, *side))
+            }
             Measure::ShownLessThermometer(part) => self.shown_less_thermometer(params, operation, test, *part),
             Measure::ShownCode => self.shown_code(operation),
             Measure::DisplayLit => sure(usize::from(operation.display_lit), 2, 0.01),
@@ -522,6 +528,51 @@ impl Plant {
         }
     }
 
+    /// Which of some sensors stands apart from the others at rest; at the end that none does.
+    fn odd_sensor(&self, params: &[f64], operation: &Operation, parts: &[PartIx]) -> Prediction {
+        let none = parts.len();
+        let Some(rest) = operation.rest.as_ref().filter(|_| operation.display_lit) else { return even(none + 1) };
+        let shown: Vec<Option<f64>> = parts
+            .iter()
+            .map(|p| {
+                let (kelvin, _) = self.sensor_temperature(*p, params, &rest.temperatures);
+                match self.board_sees(*p, params, kelvin) {
+                    Seen::Kelvin(k) => Some(k),
+                    Seen::TooCold | Seen::TooHot => None,
+                }
+            })
+            .collect();
+        let mut sound: Vec<f64> = shown.iter().flatten().copied().collect();
+        sound.sort_by(f64::total_cmp);
+        let Some(middle) = sound.get(sound.len() / 2).copied() else { return even(none + 1) };
+        // Two kelvin are seen by everybody, one by nobody; a sensor out of range stands apart by itself.
+        let apart = |k: Option<f64>| k.map_or(1.0, |k| (((k - middle).abs() - 1.0) / 2.0).clamp(0.0, 1.0));
+        let mut p: Vec<f64> = shown.iter().map(|k| apart(*k)).collect();
+        let agree: f64 = p.iter().map(|x| 1.0 - x).product();
+        p.push(agree);
+        for x in &mut p {
+            *x += 0.01;
+        }
+        Prediction::Words(normalised(p))
+    }
+
+    /// Which number moves when the sensor that belongs at a part's place is warmed: its own, another, none.
+    fn warmed_in_hand(&self, params: &[f64], operation: &Operation, part: PartIx) -> Prediction {
+        let Role::Thermistor(s) = self.role(part) else { return doubtful() };
+        if !operation.display_lit {
+            return sure(2, 3, 0.02);
+        }
+        let here = self.machine.params[s.spot.0].nominal;
+        // The board's input whose wires lead to this place.
+        let leads_here = self.parts.thermistors.iter().find(|p| match self.role(**p) {
+            Role::Thermistor(t) => params[t.spot.0] == here,
+            _ => false,
+        });
+        let Some(input) = leads_here else { return sure(2, 3, 0.05) };
+        let moves = matches!(self.board_sees(*input, params, 300.0), Seen::Kelvin(_));
+        sure(if !moves { 2 } else { usize::from(*input != part) }, 3, 0.03)
+    }
+
     fn shown_less_thermometer(&self, params: &[f64], operation: &Operation, test: &Test, part: PartIx) -> Prediction {
         let (Some(phase), Role::Thermistor(s)) = (self.phase(params, operation, test), self.role(part)) else {
             return doubtful();
@@ -731,6 +782,26 @@ fn bus_volts(phase: &Phase) -> Prediction {
 /// When nothing can be worked out: anything may be read.
 fn doubtful() -> Prediction {
     Prediction::Number { centre: 0.0, noise: 1.0, common: 1e3, over: 0.3 }
+}
+
+fn even(of: usize) -> Prediction {
+    Prediction::Words(vec![1.0 / of as f64; of])
+}
+
+/// A gauge's reading, Pa above the air around: 1 % of what it shows and its zero; the loop's doubt of some kelvin of saturation
+/// temperature is about 3 % of the pressure for each.
+fn gauge(point: &LoopPoint, side: GaugeSide) -> Prediction {
+    let absolute = match side {
+        GaugeSide::Low => point.suction_pressure,
+        GaugeSide::High => point.discharge_pressure,
+    };
+    let noise = 0.01 * absolute + 3e3;
+    Prediction::Number {
+        centre: AbsolutePressure::from_pascal(absolute).to_gauge(STANDARD_ATMOSPHERE).pascal(),
+        noise,
+        common: 0.03 * point.doubt * absolute,
+        over: 0.0,
+    }
 }
 
 fn sure(which: usize, of: usize, error: f64) -> Prediction {

@@ -7,7 +7,7 @@ use halfsplit_diagnosis::{
 };
 use halfsplit_journal::{Opened, SkipReason};
 use halfsplit_machine::test::{Answer, Measure, Moment, Test, Tool};
-use halfsplit_machine::{Conditions, Machine, Role};
+use halfsplit_machine::{Conditions, Machine, Role, refrigerant};
 use halfsplit_plant::Plant;
 use halfsplit_units::Preferences;
 
@@ -126,7 +126,17 @@ impl Engine {
     }
 
     pub(crate) fn observation(&self, test: usize, typed: &str) -> Result<Observed, JobError> {
+        let code = self.tests()[test].measure == Measure::ShownCode;
+        // A code of the sheet's table is read as the detection that it stands for.
+        let typed = if code { self.machine().shown_for_code(typed).unwrap_or(typed) } else { typed };
         self.case.observation(test, typed).map_err(|e| {
+            if code {
+                return JobError::new(
+                    What::Reading,
+                    e.to_string(),
+                    format!("enter it as a note, and skip this reading. {}", self.machine().about_code(typed)),
+                );
+            }
             let hint = match &self.tests()[test].answer {
                 Answer::Words(_) => "type one of the words, its beginning, or its number in the list".to_owned(),
                 Answer::Number(_) => format!("the test is \"{}\"; enter another one by its id", self.tests()[test].id),
@@ -246,7 +256,13 @@ impl Engine {
                 upstream.push(x.upstream.to_owned());
             }
         }
-        let what = format!("{} {}: {}", part.name, part.id, first.repair.what);
+        let mut what = format!("{} {}: {}", part.name, part.id, first.repair.what);
+        // Repairs that take the charge out say so.
+        let burns = refrigerant::burns(m.sheet.nameplate.refrigerant.as_deref()) != refrigerant::Burns::No;
+        if burns && (what.contains("recover") || what.contains("charge")) {
+            what.push_str(". ");
+            what.push_str(refrigerant::OPENING_IT);
+        }
         (what, first.proof.to_owned(), upstream, first.repair.minutes)
     }
 

@@ -111,6 +111,15 @@ impl Job {
         &self.journal
     }
 
+    /// The text of the machine sheet that the job was opened with.
+    #[must_use]
+    pub fn sheet_text(&self) -> Option<&str> {
+        self.journal.events.iter().find_map(|e| match &e.kind {
+            Kind::Opened(o) => Some(o.sheet_text.as_str()),
+            _ => None,
+        })
+    }
+
     /// Whether an event could be taken in now. Nothing changes.
     ///
     /// # Errors

@@ -12,6 +12,7 @@ mod advice;
 mod engine;
 mod error;
 mod job;
+pub mod logger;
 mod manual;
 mod power;
 pub mod values;
@@ -20,6 +21,7 @@ mod words;
 
 pub use advice::advice_text;
 pub use error::{JobError, What};
+pub use halfsplit_diagnosis::{Telling, Wanted, most_wanted, telling};
 pub use halfsplit_journal as journal;
 pub use halfsplit_machine as machine;
 pub use halfsplit_units as units;

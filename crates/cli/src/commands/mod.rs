@@ -9,6 +9,7 @@ mod library;
 mod manual;
 mod picture;
 mod sheet;
+mod start;
 mod value;
 
 use crate::failure::Failure;

@@ -71,7 +71,10 @@ pub fn ask(talk: &mut Talk<'_>, sheet: &str, units: Preferences) -> Result<Vec<K
                 // What fits no word of the machine's is kept as it is.
                 Err(other) => {
                     if id == "display message" {
-                        talk.say("  Kept as text: this sheet knows no such message.\n")?;
+                        talk.say(&format!("  {}\n", machine.about_code(&other)))?;
+                        if let Some(word) = machine.shown_for_code(&other) {
+                            readings.push((id.to_owned(), word.to_owned()));
+                        }
                         opened.shown_code = Some(other);
                     }
                 }

@@ -99,6 +99,7 @@ fn test(t: &TestSpec) -> String {
         TestWhat::Behaviour => "what it does when commanded".to_owned(),
         TestWhat::ShownTemperature => "what the display gives for it".to_owned(),
         TestWhat::ShownLessThermometer => "what the display gives for it, less a thermometer beside it".to_owned(),
+        TestWhat::WarmedInHand => "warmed in the hand: what moves on the display".to_owned(),
         TestWhat::BusVolts => "volts on the bus, rated direct-current probes".into(),
         TestWhat::Diode(red, black) => format!("diode test, red on {red}, black on {black}, leads off, bus below 10 V"),
         TestWhat::Signal => "direct volts on the line between the units: silent, steady or wobbling".into(),

@@ -198,6 +198,8 @@ pub enum TestWhat {
     ShownTemperature,
     /// What the display gives for a sensor, less a thermometer beside it.
     ShownLessThermometer,
+    /// What moves on the display when the sensor is warmed in the hand.
+    WarmedInHand,
     /// Volts on the bus, at rest and under each command that runs the compressor.
     BusVolts,
     /// The diode test on two terminals, leads off, discharged: red, black.

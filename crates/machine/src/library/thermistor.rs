@@ -72,6 +72,7 @@ pub static CLASS: PartClass = PartClass {
             tells: "within 2 K",
         },
         TestSpec { what: TestWhat::ShownTemperature, minutes: 1.0, hazards: &[], tells: "at rest all sensors agree within 1 to 2 K with what surrounds them" },
+        TestSpec { what: TestWhat::WarmedInHand, minutes: 3.0, hazards: &[], tells: "its own number moves: sensors that agree at rest may still have their plugs exchanged" },
         TestSpec { what: TestWhat::Look { param: "seated", cuts: &[0.5], words: &["out of its place", "seated and insulated"], blur: 0.05, title: "See whether the sensor sits where it belongs, clipped and insulated", level: 2 }, minutes: 1.5, hazards: &[], tells: "clipped and insulated" },
         TestSpec { what: TestWhat::Look { param: "plug looks", cuts: &[0.5], words: &["bright", "green or wet"], blur: 0.12, title: "Pull the sensor's plug, power off, and look at the pins", level: 2 }, minutes: 1.5, hazards: &[], tells: "bright pins" },
     ],

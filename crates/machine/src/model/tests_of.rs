@@ -8,7 +8,7 @@
 use super::{Branch, CommandIx, Drive, Machine, Net, PartIx, PlaceIx, Role};
 use crate::library::TestWhat;
 use crate::sheet::Serves;
-use crate::test::{Answer, Hazard, Measure, Moment, PowerState, Spot, Test, Tool};
+use crate::test::{Answer, GaugeSide, Hazard, Measure, Moment, PowerState, Spot, Test, Tool};
 use halfsplit_units::Dimension;
 
 /// What a driven part can be seen or heard to do.
@@ -54,6 +54,7 @@ pub(super) const ROOM_COMPLAINTS: [&str; 9] = [
     "noise",
     "cools when it should heat, or heats when it should cool",
 ];
+pub(super) const WARMED: [&str; 3] = ["its own number", "another number", "nothing"];
 pub(super) const COMPLAINTS: [&str; 9] = [
     "no hot water",
     "not enough hot water",
@@ -72,7 +73,9 @@ pub(super) fn tests(m: &mut Machine) {
     for p in 0..m.parts.len() {
         declared(m, PartIx(p), &mut out);
     }
+    odd_sensor(m, &mut out);
     thermometers(m, &mut out);
+    gauges(m, &mut out);
     from_wiring(m, &mut out);
     // The same two wires may be reached at two places: the cheaper one is kept.
     let mut kept: Vec<Test> = Vec::with_capacity(out.len());
@@ -83,8 +86,42 @@ pub(super) fn tests(m: &mut Machine) {
             None => kept.push(t),
         }
     }
+    for t in &mut kept {
+        cautions(m, t);
+    }
     bus_must_be_empty(m, &mut kept);
     m.tests = kept;
+}
+
+/// Adds the hazards that follow from where a test is made: a charged capacitor on one of its wires, a refrigerant that burns.
+fn cautions(m: &Machine, t: &mut Test) {
+    let nets: Vec<Net> = match t.measure {
+        Measure::WireOhms(a, b) => vec![a, b],
+        Measure::PartOhms(p, ..)
+        | Measure::PlugOhms(p, ..)
+        | Measure::Insulation(p, _)
+        | Measure::PartFarads(p, ..) => m.parts[p.0].terminals.iter().filter_map(|x| x.net).collect(),
+        _ => Vec::new(),
+    };
+    let charged = m.branches.iter().any(|(p, b)| match *b {
+        Branch::Capacitor { a, b, .. } => {
+            let ends = [a, b].map(|x| m.parts[p.0].terminals[x].net);
+            ends.iter().flatten().any(|n| nets.contains(n))
+        }
+        _ => false,
+    });
+    let mut add = |h: Hazard| {
+        if !t.hazards.contains(&h) {
+            t.hazards.push(h);
+        }
+    };
+    if charged {
+        add(Hazard::StoredCharge);
+    }
+    let burns = crate::refrigerant::burns(m.sheet.nameplate.refrigerant.as_deref());
+    if burns != crate::refrigerant::Burns::No && t.hazards.contains(&Hazard::Pressure) {
+        t.hazards.push(Hazard::Flammable);
+    }
 }
 
 fn words(list: &[&str]) -> Answer {
@@ -365,6 +402,22 @@ fn declared(m: &Machine, part: PartIx, out: &mut Vec<Test>) {
                     }));
                 }
             }
+            // Nobody touches a heat sink on the bus.
+            TestWhat::WarmedInHand if sits_at(m, part, Spot::HeatSink) => {}
+            TestWhat::WarmedInHand => out.push(common(Test {
+                place: p.place,
+                power: PowerState::Live,
+                ..base(
+                    format!("warm {} in the hand", p.id),
+                    format!("Warm {label} in the hand and see what moves on the display"),
+                    format!(
+                        "Unclip the sensor, the machine at rest, hold it for a minute and watch the sensor list. {}",
+                        sentence(spec.tells)
+                    ),
+                    Measure::WarmedInHand(part),
+                    words(&WARMED),
+                )
+            })),
             // Nobody puts a thermometer to a heat sink on the bus.
             TestWhat::ShownLessThermometer if sits_at(m, part, Spot::HeatSink) => {}
             TestWhat::ShownLessThermometer => {
@@ -490,6 +543,83 @@ impl super::Terminal {
             return self.place;
         }
         m.relay_feeding(part).or_else(|| m.switch_before(part)).map_or(self.place, |r| m.parts[r.0].place)
+    }
+}
+
+/// At rest for hours, the sensors of air and refrigerant agree within 1 to 2 K (common practice, no source): not one on a
+/// discharge line over a hot tank, and not those of two units between each other.
+fn odd_sensor(m: &Machine, out: &mut Vec<Test>) {
+    use crate::sheet::Serves;
+    if m.sheet.machine.serves == Serves::ColdBox {
+        return;
+    }
+    let among = |spots: &[Spot]| -> Vec<PartIx> {
+        (0..m.parts.len())
+            .map(PartIx)
+            .filter(|p| match &m.parts[p.0].role {
+                Role::Thermistor(t) => {
+                    let spot = m.params[t.spot.0].nominal as usize;
+                    spots.iter().any(|s| s.index() == spot)
+                }
+                _ => false,
+            })
+            .collect()
+    };
+    let side_by_side = [
+        among(&[Spot::Air, Spot::EvaporatorCoil, Spot::SuctionLine, Spot::LeavingAir]),
+        among(&[Spot::OutdoorAir, Spot::OutdoorCoil, Spot::SuctionLine]),
+    ];
+    let Some(sensors) = side_by_side.into_iter().find(|s| s.len() >= 3) else { return };
+    let mut answers: Vec<String> = sensors.iter().map(|p| format!("{} stands apart", m.parts[p.0].id)).collect();
+    let names: Vec<&str> = sensors.iter().map(|p| m.parts[p.0].id.as_str()).collect();
+    let how = format!(
+        "Service menu, sensor list, the machine having stood for hours out of the sun: compare {}. At rest all should agree \
+         within 2 K; agreement does not prove that no two plugs are exchanged.",
+        names.join(", ")
+    );
+    answers.push("all agree".into());
+    out.push(Test {
+        power: PowerState::Live,
+        minutes: 1.5,
+        ..base(
+            "sensors at rest".into(),
+            "Compare the sensors on the display, at rest".into(),
+            how,
+            Measure::OddSensor(sensors),
+            Answer::Words(answers),
+        )
+    });
+}
+
+/// Gauges, where the loop has ports: every hose costs refrigerant (5 to 30 g; common practice, no source), which the minutes
+/// stand for, so that they come last.
+fn gauges(m: &Machine, out: &mut Vec<Test>) {
+    let (Some(entry), Some(c)) = (&m.sheet.refrigerant_loop, m.run_command()) else { return };
+    if !entry.ports {
+        return;
+    }
+    let place = m
+        .find(|r| matches!(r, Role::Coil { outdoor: true, .. } | Role::Evaporator { .. }))
+        .map_or(PlaceIx(0), |p| m.parts[p.0].place);
+    for (side, word) in [(GaugeSide::Low, "suction"), (GaugeSide::High, "high")] {
+        out.push(Test {
+            place,
+            power: PowerState::Live,
+            command: Some(c),
+            moment: Moment::Settled,
+            minutes: 15.0,
+            tool: Some(Tool::Gauges),
+            hazards: vec![Hazard::Pressure],
+            ..base(
+                format!("gauge {word} settled"),
+                format!("Gauge on the {word} side, {}, settled", m.commands[c.0].name),
+                "Only when thermometers have not told: each hose takes 5 to 30 g of the charge. Shortest hoses, cores with \
+                 valves, after fifteen minutes of running."
+                    .into(),
+                Measure::Gauge(side),
+                Answer::Number(Dimension::PressureGauge),
+            )
+        });
     }
 }
 

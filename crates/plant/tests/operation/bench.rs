@@ -153,6 +153,25 @@ impl Found<'_> {
         self.number(shown, Dimension::Temperature, None, Moment::AtRest).map(|k| k - 273.15)
     }
 
+    /// The word that a test most probably gives, by its index.
+    pub fn word(&self, measure: Measure) -> usize {
+        match self.read(measure, Answer::Words(Vec::new()), None, Moment::AtRest) {
+            Prediction::Words(p) => (0..p.len()).max_by(|a, b| p[*a].total_cmp(&p[*b])).expect("words"),
+            Prediction::Number { .. } => panic!("a number where words were asked for"),
+        }
+    }
+
+    /// Warmed in the hand: 0 its own number moves, 1 another, 2 none.
+    pub fn warmed(&self, sensor: &str) -> usize {
+        self.word(Measure::WarmedInHand(self.part(sensor)))
+    }
+
+    /// Which of these sensors stands apart at rest; `None`: all agree.
+    pub fn stands_apart<'s>(&self, sensors: &[&'s str]) -> Option<&'s str> {
+        let parts = sensors.iter().map(|s| self.part(s)).collect();
+        sensors.get(self.word(Measure::OddSensor(parts))).copied()
+    }
+
     /// °C on a thermometer of one's own, settled in a command.
     pub fn thermometer(&self, spot: Spot, command: &str) -> f64 {
         self.number(Measure::Thermometer(spot), Dimension::Temperature, Some(command), Moment::Settled).expect("°C")

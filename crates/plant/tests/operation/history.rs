@@ -1,6 +1,6 @@
 //! What went before the visit.
 
-use crate::bench::{found, plant, tank_at};
+use crate::bench::{c, found, plant, tank_at};
 use halfsplit_plant::CompressorDoes;
 
 /// Mode left on elements only: hot water, no heat from the heat pump, nothing stored, and the heat pump runs sound when
@@ -79,4 +79,30 @@ fn operating_is_a_pure_function() {
         format!("{:?} {:?}", f.settled("heat-pump").point, f.operation.outcome)
     };
     assert_eq!(write(), write());
+}
+
+/// One thing leads to another (common practice, no source): with little charge the compressor runs hot, its overload opens, and the board
+/// finds no current. Here on a machine whose board watches neither coil nor discharge.
+#[test]
+fn low_charge_opens_the_overload_and_the_board_finds_no_current() {
+    let mut plant = plant();
+    plant.machine.detections.retain(|d| !["discharge-hot", "evaporating-low"].contains(&d.id.as_str()));
+    let f = found(&plant, &["CHARGE:restricted:nearly-closed"], &tank_at(50.0));
+    let running = f.timeline("heat-pump").phases.iter().find(|p| p.name == "running").expect("it came to run");
+    let CompressorDoes::RunsThenStops(after) = running.compressor else { panic!("{:?}", running.compressor) };
+    assert!((300.0..3600.0).contains(&after), "{after:.0} s");
+    assert!(running.point.discharge > 273.15 + 120.0);
+    assert_eq!(f.stored(), ["no-compressor-current"]);
+}
+
+/// A matted filter in cold air: the coil gets too cold and the board locks the heat pump out.
+#[test]
+fn a_matted_filter_locks_the_heat_pump_out() {
+    let plant = plant();
+    let mut visit = tank_at(45.0);
+    visit.conditions.air = Some(c(11.0));
+    assert_eq!(found(&plant, &[], &visit).stored(), [""; 0]);
+    let f = found(&plant, &["FILTER:clogged:two-thirds-of-the-air-lost"], &visit);
+    assert_eq!(f.stored(), ["evaporating-low"]);
+    assert_eq!(f.operation.heat_by_heat_pump, 0.0);
 }

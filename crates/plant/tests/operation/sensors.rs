@@ -84,3 +84,21 @@ fn exchanged_plugs() {
     assert!((f.shown_at_rest("T3").expect("°C") - f.shown_at_rest("T4").expect("°C")).abs() < 0.5);
     assert_eq!(f.stored(), ["discharge-hot", "no-superheat"]);
 }
+
+/// At rest all agree; the one that does not stands apart. Agreement does not prove that no plugs are exchanged: warmed in the
+/// hand, another number moves (common practice, no source).
+#[test]
+fn what_the_sensor_list_tells_at_rest_and_what_a_warm_hand_tells() {
+    let plant = plant();
+    let visit = tank_at(45.0);
+    let sensors = ["T3", "T4", "T6"];
+    let f = found(&plant, &[], &visit);
+    assert_eq!((f.stands_apart(&sensors), f.warmed("T3")), (None, 0));
+    for fault in ["T3:plug", "T3:drift-high", "T3:open"] {
+        assert_eq!(found(&plant, &[fault], &visit).stands_apart(&sensors), Some("T3"), "{fault}");
+    }
+    assert_eq!(found(&plant, &["T3:open"], &visit).warmed("T3"), 2);
+    let exchanged = found(&plant, &["T3:exchanged-T4"], &visit);
+    assert_eq!(exchanged.stands_apart(&sensors), None);
+    assert_eq!((exchanged.warmed("T3"), exchanged.warmed("T4"), exchanged.warmed("T6")), (1, 1, 0));
+}
