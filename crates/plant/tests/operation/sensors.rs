@@ -94,7 +94,7 @@ fn what_the_sensor_list_tells_at_rest_and_what_a_warm_hand_tells() {
     let sensors = ["T3", "T4", "T6"];
     let f = found(&plant, &[], &visit);
     assert_eq!((f.stands_apart(&sensors), f.warmed("T3")), (None, 0));
-    for fault in ["T3:plug", "T3:drift-high", "T3:open"] {
+    for fault in ["T3:plug:of-about-five-kilohms", "T3:drift-high", "T3:open"] {
         assert_eq!(found(&plant, &[fault], &visit).stands_apart(&sensors), Some("T3"), "{fault}");
     }
     assert_eq!(found(&plant, &["T3:open"], &visit).warmed("T3"), 2);
