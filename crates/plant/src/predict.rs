@@ -6,7 +6,7 @@
 use halfsplit_circuit::meter::{MeterError, Reading, Shown, UnderTest};
 use halfsplit_circuit::{Network, Node, OPEN_OHMS};
 use halfsplit_machine::test::{Answer, GaugeSide, Measure, Moment, Spot, Test};
-use halfsplit_machine::{Branch, Drive, Net, PartIx, Role, Spread};
+use halfsplit_machine::{Branch, CommandIx, Drive, Net, PartIx, Role, Spread};
 use halfsplit_refrigeration::LoopPoint;
 use halfsplit_units::{AbsolutePressure, Dimension, STANDARD_ATMOSPHERE};
 use libm::log10;
@@ -219,7 +219,18 @@ impl Plant {
 
     /// The phase that a test falls into.
     fn phase<'o>(&self, params: &[f64], operation: &'o Operation, test: &Test) -> Option<&'o Phase> {
-        match (test.command, test.moment) {
+        self.phase_of(params, operation, test.command, test.moment)
+    }
+
+    /// The phase at a moment of a command, or at rest.
+    pub(crate) fn phase_of<'o>(
+        &self,
+        params: &[f64],
+        operation: &'o Operation,
+        command: Option<CommandIx>,
+        moment: Moment,
+    ) -> Option<&'o Phase> {
+        match (command, moment) {
             (None, _) | (_, Moment::AtRest) => operation.rest.as_ref(),
             (Some(c), Moment::AtStart) => {
                 self.told(params, &operation.scene, c.0)?.at_start().or(operation.rest.as_ref())
