@@ -14,6 +14,7 @@ mod error;
 mod job;
 pub mod logger;
 mod manual;
+pub mod pictures;
 mod power;
 pub mod values;
 mod view;

@@ -2,6 +2,7 @@
 
 mod case;
 mod completions;
+mod drawing;
 mod evaluate;
 mod job;
 mod jobs;
@@ -29,6 +30,8 @@ pub enum Command {
     Value(value::Args),
     /// Draw the pressure–enthalpy picture of a circuit.
     Picture(picture::Args),
+    /// Draw the wiring, the refrigerant loop, its cycle, or the cut that the next test makes.
+    Drawing(drawing::Args),
     /// Run text cases: what was entered and what is expected.
     Case(case::Args),
     /// Measure how well the diagnosis does on hidden machines.
@@ -48,6 +51,7 @@ pub fn run(command: Command, cli: &mut clap::Command) -> Result<(), Failure> {
         Command::Library(a) => library::run(&a),
         Command::Value(a) => value::run(&a),
         Command::Picture(a) => picture::run(&a),
+        Command::Drawing(a) => drawing::run(&a),
         Command::Case(a) => case::run(&a),
         Command::Evaluate(a) => evaluate::run(&a),
         Command::Completions(a) => completions::run(&a, cli),

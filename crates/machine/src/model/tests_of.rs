@@ -859,15 +859,13 @@ fn share_a_part(m: &Machine, a: Net, b: Net) -> bool {
 
 /// Names a probe place: a terminal at this place that is on the wire.
 fn say(m: &Machine, n: Net, place: PlaceIx) -> String {
-    m.parts
-        .iter()
-        .find_map(|p| {
-            p.terminals
-                .iter()
-                .find(|t| t.net == Some(n) && t.place == place && t.live_allowed)
-                .map(|t| format!("{} terminal {}", p.id, t.name))
-        })
-        .unwrap_or_else(|| format!("wire {}", m.nets[n.0]))
+    m.probe_of(n, place).map_or_else(
+        || format!("wire {}", m.nets[n.0]),
+        |r| {
+            let part = &m.parts[r.part.0];
+            format!("{} terminal {}", part.id, part.terminals[r.terminal].name)
+        },
+    )
 }
 
 fn capital(s: &str) -> String {
