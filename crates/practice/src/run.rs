@@ -109,9 +109,15 @@ impl Run {
         self.repairs().next().is_some_and(|(_, right)| right)
     }
 
-    /// Ended on the right cause, or one with the same repair: nothing hidden is left, and what was mended last was it.
+    /// Ended on the right cause, or one with the same repair: nothing hidden is left, and once it was put right no
+    /// part was fitted any more. (Cleaning or setting something beside it is no other cause.)
     pub fn ended_right(&self) -> bool {
-        self.cured && self.repairs().last().is_some_and(|(_, right)| right)
+        let later = self.steps.iter().rev().map_while(|(step, _)| match step {
+            Step::Mended { right: true, .. } => None,
+            Step::Mended { group, .. } => Some(fits_a_part(group)),
+            _ => Some(false),
+        });
+        self.cured && !later.into_iter().any(|part| part)
     }
 
     /// Repairs made, with the stated probability and whether each put a fault right.
