@@ -44,8 +44,11 @@ pub(crate) struct VisitProblem {
     pub epochs: Vec<Epoch>,
     operations: RefCell<BTreeMap<OperationKey, Rc<Worked>>>,
     /// The last prediction for a sample, and how far it moves with the water: the other samples are asked for next.
-    last: RefCell<Option<(Vec<ModeId>, QueryId, Prediction, f64)>>,
+    last: RefCell<Option<Last>>,
 }
+
+/// Hypothesis, query, what it shows with the water as expected, and how far that moves with the water.
+type Last = (Vec<ModeId>, QueryId, Prediction, f64);
 
 type OperationKey = (Vec<u32>, u32);
 
