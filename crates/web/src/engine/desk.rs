@@ -1,11 +1,16 @@
-//! Where messages from the page arrive.
+//! Where questions from the page arrive.
 
+use std::cell::RefCell;
+
+use halfsplit_web::Desk;
 use wasm_bindgen::prelude::*;
 
-/// Takes a message from the page.
+thread_local! {
+    static DESK: RefCell<Desk> = RefCell::new(Desk::default());
+}
+
+/// Answers a question in JSON; see [`Desk::answer`].
 #[wasm_bindgen]
-pub fn take(message: JsValue) {
-    let _ = halfsplit_workshop::Job::new("none").view();
-    let scope: web_sys::DedicatedWorkerGlobalScope = js_sys::global().unchecked_into();
-    let _ = scope.post_message(&message);
+pub fn answer(asked: &str) -> String {
+    DESK.with_borrow_mut(|desk| desk.answer(asked))
 }
