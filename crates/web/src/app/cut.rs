@@ -11,7 +11,7 @@ const SECTIONS: usize = 6;
 const WIDTH: f64 = 600.0;
 
 /// The picture: what each outcome would keep, side by side along the pipe.
-pub fn picture(view: &Value) -> impl IntoView {
+pub fn picture(view: &Value) -> impl IntoView + use<> {
     let suspects = list(&view["still_possible"]["suspects"]);
     let outcomes = list(&view["next"]["outcomes"]);
     let share = |s: &Value| s["percent"].as_f64().unwrap_or(0.0);
@@ -62,7 +62,7 @@ pub fn picture(view: &Value) -> impl IntoView {
 }
 
 /// Who is still possible, with letters, odds and causes.
-pub fn suspects(view: &Value) -> impl IntoView {
+pub fn suspects(view: &Value) -> impl IntoView + use<> {
     let possible = view["still_possible"].clone();
     let rows: Vec<_> = list(&possible["suspects"])
         .into_iter()

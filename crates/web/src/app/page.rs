@@ -12,19 +12,24 @@ pub fn open() {
     if let Some(starting) = web_sys::window().and_then(|w| w.document()).and_then(|d| d.get_element_by_id("starting")) {
         starting.remove();
     }
-    let state = State::new();
-    spawn_local(async move {
-        if let Some(said) = state.ask(json!({ "ask": "jobs" })).await {
-            state.jobs.set(said["jobs"].clone());
-        }
-        if let Some(job) = remembered("open") {
-            state.ask(json!({ "ask": "go_on", "job": job, "text": "" })).await;
-        }
-        if let Some(said) = state.ask(json!({ "ask": "machines" })).await {
-            state.machines.set(said);
-        }
+    mount_to_body(|| {
+        let state = State::new();
+        spawn_local(look_up(state));
+        page(state)
     });
-    mount_to_body(move || page(state));
+}
+
+/// What is kept here, the job that was open, and the machines to choose from.
+async fn look_up(state: State) {
+    if let Some(said) = state.ask(json!({ "ask": "jobs" })).await {
+        state.jobs.set(said["jobs"].clone());
+    }
+    if let Some(job) = remembered("open") {
+        state.ask(json!({ "ask": "go_on", "job": job, "text": "" })).await;
+    }
+    if let Some(said) = state.ask(json!({ "ask": "machines" })).await {
+        state.machines.set(said);
+    }
 }
 
 fn page(state: State) -> impl IntoView {
