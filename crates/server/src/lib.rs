@@ -33,15 +33,15 @@ const HEADERS: [(HeaderName, &str); 7] = [
     (header::REFERRER_POLICY, "no-referrer"),
     (HeaderName::from_static("cross-origin-opener-policy"), "same-origin"),
     (HeaderName::from_static("cross-origin-resource-policy"), "same-origin"),
-    (HeaderName::from_static("permissions-policy"), "camera=(self), screen-wake-lock=(self), geolocation=(), microphone=()"),
+    (
+        HeaderName::from_static("permissions-policy"),
+        "camera=(self), screen-wake-lock=(self), geolocation=(), microphone=()",
+    ),
 ];
 
 /// The service: the app at `/`, `/api/v1/health` beside it.
 pub fn router() -> Router {
-    Router::new()
-        .route("/api/v1/health", get(health))
-        .fallback(file)
-        .layer(middleware::from_fn(headers))
+    Router::new().route("/api/v1/health", get(health)).fallback(file).layer(middleware::from_fn(headers))
 }
 
 /// Listens until it is told to stop (Ctrl-C), and finishes what it is answering. `ready` is called with the address
@@ -99,7 +99,11 @@ async fn file(request: Request) -> Response {
     let path = if path.is_empty() { "index.html" } else { path };
     let Some(asset) = ASSETS.iter().find(|a| a.path == path) else {
         return if ASSETS.is_empty() {
-            error(StatusCode::NOT_FOUND, "the app is not in this program", "build it with the feature \"app\": ./job serve")
+            error(
+                StatusCode::NOT_FOUND,
+                "the app is not in this program",
+                "build it with the feature \"app\": ./job serve",
+            )
         } else {
             error(StatusCode::NOT_FOUND, &format!("there is no file \"{path}\""), "open the address without a path")
         };

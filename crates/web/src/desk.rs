@@ -36,9 +36,13 @@ enum Ask {
     /// The machines that come with the program.
     Machines,
     /// A new job: its header's line.
-    Begin { job: String },
+    Begin {
+        job: String,
+    },
     /// Something happened.
-    Event { event: Value },
+    Event {
+        event: Value,
+    },
     /// Takes back the latest event.
     Undo,
     /// The line is kept.
@@ -46,16 +50,33 @@ enum Ask {
     /// The line could not be kept: nothing happened.
     NotTaken,
     /// Goes on with a journal.
-    GoOn { text: String },
+    GoOn {
+        text: String,
+    },
     View,
-    Tests { words: String },
-    Test { test: String },
-    Why { suspect: String },
-    CheckReading { test: String, reading: String },
+    Tests {
+        words: String,
+    },
+    Test {
+        test: String,
+    },
+    Why {
+        suspect: String,
+    },
+    CheckReading {
+        test: String,
+        reading: String,
+    },
     /// Hides a fault for practice in the machine of the job.
-    Practice { seed: u32 },
-    PracticeRead { test: String },
-    PracticeMend { repair: String },
+    Practice {
+        seed: u32,
+    },
+    PracticeRead {
+        test: String,
+    },
+    PracticeMend {
+        repair: String,
+    },
     Debrief,
 }
 
@@ -72,7 +93,8 @@ impl Desk {
         if let Some(hand) = asked.get("hand") {
             self.hand = Hand::deserialize(hand).unwrap_or_default();
         }
-        let ask = Ask::deserialize(asked).map_err(|e| trouble(format!("this is no question: {e}"), "reload the page"))?;
+        let ask =
+            Ask::deserialize(asked).map_err(|e| trouble(format!("this is no question: {e}"), "reload the page"))?;
         Ok(match ask {
             Ask::Machines => machines(),
             Ask::Begin { job } => {

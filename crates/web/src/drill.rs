@@ -22,14 +22,16 @@ impl Drill {
             _ => None,
         });
         let opened = opened.ok_or_else(|| trouble("this job has not been opened", "open it first"))?;
-        let plant = Plant::new(sheet_of(&opened.sheet_text)?).map_err(|e| trouble(e.message, "choose another machine"))?;
+        let plant =
+            Plant::new(sheet_of(&opened.sheet_text)?).map_err(|e| trouble(e.message, "choose another machine"))?;
         let plant = Rc::new(plant);
         let mut conditions = Conditions::default();
         if let Some(years) = opened.machine_age_years {
             conditions.age_years = years;
         }
         let opening = Opening { conditions, tools: Tool::ALL.to_vec(), judgement: Judgement::default() };
-        let practice = Practice::begin(&plant, opening, &Hide::ByPrior, seed).map_err(|e| trouble(e.to_string(), ""))?;
+        let practice =
+            Practice::begin(&plant, opening, &Hide::ByPrior, seed).map_err(|e| trouble(e.to_string(), ""))?;
         let drill = Drill { practice, plant };
         let first = drill.practice.steps().iter().zip(OPENING).filter_map(|((step, _), id)| match step {
             Step::Read(_, observed) => {

@@ -60,8 +60,9 @@ fn what_could_not_be_kept_did_not_happen() {
     let mut browser = Browser::opened();
     let before = browser.ask(json!({ "ask": "view" }));
     let event = json!({ "kind": "reading", "with": { "test": "complaint", "as_typed": "message on the display" } });
-    let said: Value = serde_json::from_str(&browser.desk.answer(&json!({ "ask": "event", "event": event }).to_string()))
-        .expect("JSON");
+    let said: Value =
+        serde_json::from_str(&browser.desk.answer(&json!({ "ask": "event", "event": event }).to_string()))
+            .expect("JSON");
     assert!(said["line"].is_string());
     browser.desk.answer(r#"{"ask":"not_taken"}"#);
     assert_eq!(browser.ask(json!({ "ask": "view" })), before);

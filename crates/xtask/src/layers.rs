@@ -78,8 +78,7 @@ pub const RULES: &[Rule] = &[
 const CLIENTS_MAY_USE: &[&str] = &["workshop", "practice", "bench", "report", "journal", "machine", "units"];
 
 /// The terminal is also how the web app is served.
-const TERMINAL_MAY_USE: &[&str] =
-    &["workshop", "practice", "bench", "report", "journal", "machine", "units", "server"];
+const TERMINAL_MAY_USE: &[&str] = &["workshop", "practice", "bench", "report", "journal", "machine", "units", "server"];
 
 /// Libraries that the engine may use in what it ships. Each does pure computing: no clock, file,
 /// network or randomness, and no instructions chosen by processor. (`seuif97` uses whole powers only, in the region of

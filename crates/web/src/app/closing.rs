@@ -91,7 +91,8 @@ pub fn closed(state: State, view: &Value) -> impl IntoView + use<> {
 pub fn customer(state: State) -> impl IntoView {
     let view = state.view.get_untracked().unwrap_or(Value::Null);
     let items = |rows: Vec<String>| rows.into_iter().map(|r| view! { <li>{r}</li> }).collect_view();
-    let found = list(&view["readings"]).iter().map(|r| format!("{}: {}", text(&r["title"]), text(&r["understood"]))).collect();
+    let found =
+        list(&view["readings"]).iter().map(|r| format!("{}: {}", text(&r["title"]), text(&r["understood"]))).collect();
     let done: Vec<String> = list(&view["done"])
         .iter()
         .map(|d| format!("{}{}", text(&d["what"]), if d["proved"] == true { " (proved by a run)" } else { "" }))
@@ -114,7 +115,10 @@ pub fn customer(state: State) -> impl IntoView {
 pub fn debrief(state: State) -> impl IntoView {
     let d = state.debrief.get_untracked().unwrap_or(Value::Null);
     let visit = |title: &'static str, v: &Value| {
-        let steps: Vec<_> = list(&v["steps"]).iter().map(|s| view! { <li>{text(&s["what"])}" · "{minutes(&s["minutes"])}</li> }).collect();
+        let steps: Vec<_> = list(&v["steps"])
+            .iter()
+            .map(|s| view! { <li>{text(&s["what"])}" · "{minutes(&s["minutes"])}</li> })
+            .collect();
         view! {
             <section class="card"><h2>{title}": "{minutes(&v["minutes"])}</h2>
                 <p>{if v["cured"] == true { "The machine is right." } else { "Something is left in it." }}</p>

@@ -21,7 +21,9 @@ pub fn picture(view: &Value) -> impl IntoView + use<> {
             let left = list(&o["leaves"]).iter().find(|l| &l["id"] == id).map_or(0.0, share);
             left * share(o)
         };
-        (0..outcomes.len()).max_by(|a, b| weight(&outcomes[*a]).total_cmp(&weight(&outcomes[*b])).then(b.cmp(a))).unwrap_or(0)
+        (0..outcomes.len())
+            .max_by(|a, b| weight(&outcomes[*a]).total_cmp(&weight(&outcomes[*b])).then(b.cmp(a)))
+            .unwrap_or(0)
     };
     let mut sections: Vec<(usize, usize, f64)> =
         suspects.iter().take(SECTIONS).enumerate().map(|(i, s)| (stands(&s["id"]), i, share(s))).collect();

@@ -14,7 +14,10 @@ pub fn start(state: State) -> impl IntoView {
     let message = RwSignal::new(None::<String>);
     let us = RwSignal::new(false);
     let chosen = move || {
-        state.machines.with(|m| list(&m["machines"]).into_iter().find(|m| m["id"] == machine.get())).unwrap_or(Value::Null)
+        state
+            .machines
+            .with(|m| list(&m["machines"]).into_iter().find(|m| m["id"] == machine.get()))
+            .unwrap_or(Value::Null)
     };
     let opened = move |practice: bool| {
         let id = machine.get_untracked();
@@ -25,10 +28,11 @@ pub fn start(state: State) -> impl IntoView {
         if us.get_untracked() {
             with["units"] = json!("us");
         }
-        let first: Vec<Value> = [("complaint", complaint.get_untracked()), ("display message", message.get_untracked())]
-            .into_iter()
-            .filter_map(|(test, word)| word.map(|w| json!({ "test": test, "as_typed": w })))
-            .collect();
+        let first: Vec<Value> =
+            [("complaint", complaint.get_untracked()), ("display message", message.get_untracked())]
+                .into_iter()
+                .filter_map(|(test, word)| word.map(|w| json!({ "test": test, "as_typed": w })))
+                .collect();
         if let Some(shown) = message.get_untracked() {
             with["shown_code"] = json!(shown);
         }
@@ -106,8 +110,7 @@ pub fn start(state: State) -> impl IntoView {
 async fn begin(state: State, machine: String, title: Value, with: Value, first: Vec<Value>, practice: bool) {
     let now: String = js_sys::Date::new_0().to_iso_string().into();
     let n = chance();
-    let letters: String =
-        (0..3).map(|i| char::from(b"abcdefghkmnprstwxyz"[(n as usize >> (5 * i)) % 19])).collect();
+    let letters: String = (0..3).map(|i| char::from(b"abcdefghkmnprstwxyz"[(n as usize >> (5 * i)) % 19])).collect();
     let job = format!("{}-{}{}-{letters}", &now[..10], &now[11..13], &now[14..16]);
     let note = json!({ "title": if practice { json!(format!("Practice: {}", text(&title))) } else { title } });
     if state.ask(json!({ "ask": "begin", "job": job, "note": note })).await.is_none() {

@@ -5,8 +5,11 @@ use serde_json::{Value, json};
 
 use crate::state::{State, list, text};
 
-const REPORTS: [(&str, &str, &str); 3] =
-    [("isolated", "isolated", "Isolated"), ("discharged", "discharged", "Discharged"), ("proved_dead", "proved_dead", "Proved dead")];
+const REPORTS: [(&str, &str, &str); 3] = [
+    ("isolated", "isolated", "Isolated"),
+    ("discharged", "discharged", "Discharged"),
+    ("proved_dead", "proved_dead", "Proved dead"),
+];
 
 /// The bar at the top.
 pub fn bar(state: State) -> impl IntoView {
@@ -46,7 +49,8 @@ pub fn buttons(state: State) -> impl IntoView {
         })
         .collect();
     let off = !power["isolated"].is_null();
-    let (kind, words) = if off { ("power_restored", "I report: power is back on") } else { ("live", "I report: it is live") };
+    let (kind, words) =
+        if off { ("power_restored", "I report: power is back on") } else { ("live", "I report: it is live") };
     view! {
         {dead}
         {(power["live"].is_null()).then(|| view! {

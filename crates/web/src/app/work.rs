@@ -129,7 +129,8 @@ fn repair(state: State, r: &Value) -> impl IntoView + use<> {
 async fn mended(state: State, id: String) {
     for one in id.split(" and ") {
         let (part, what) = one.split_once('/').unwrap_or((one, "replace"));
-        if state.practice.get_untracked() && state.ask(json!({ "ask": "practice_mend", "repair": one })).await.is_none() {
+        if state.practice.get_untracked() && state.ask(json!({ "ask": "practice_mend", "repair": one })).await.is_none()
+        {
             return;
         }
         if !state.happened("repaired", json!({ "part": part, "what": what })).await {
