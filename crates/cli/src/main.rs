@@ -11,6 +11,9 @@ mod store;
 
 use clap::{CommandFactory, Parser};
 
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 const EXIT_CODES: &str = "Exit codes:
   0  done
   1  it could not be done: the sheet has errors, a case went wrong, an entry was refused

@@ -290,7 +290,7 @@ impl Case {
     /// Begins the same visit anew. What was worked out is kept: it saves time and changes no answer.
     pub fn begin_again(&mut self) {
         if self.problem.epochs.len() > KEPT_EPOCHS {
-            self.problem.epochs.truncate(1);
+            self.problem.forget_epochs();
             self.reasoner = Reasoner::new(&self.problem, Settings::default());
         }
         while self.reasoner.undo().is_some() {}
@@ -302,7 +302,7 @@ impl Case {
     /// has described. No names: everything is thought of again.
     pub fn leave_out(&mut self, names: &[String]) {
         self.problem.leave_out(names);
-        self.problem.epochs.truncate(1);
+        self.problem.forget_epochs();
         self.reasoner = Reasoner::new(&self.problem, Settings::default());
         self.begin_again();
     }

@@ -23,7 +23,7 @@ pub struct Judgement {
     pub noticed_for: f64,
     /// Most years for which an unnoticed fault may have been there.
     pub unnoticed_for: f64,
-    /// Share of readings that are slips.
+    /// Share of readings that are slips, or that the description of the machine foresees wrongly.
     pub slip: f64,
     /// Share of the evidence that pairs of faults not worked out may hold together.
     pub neglect: f64,
@@ -44,7 +44,7 @@ impl Default for Judgement {
             not_described: 0.002,
             noticed_for: 0.04,
             unnoticed_for: 1.0,
-            slip: 0.02,
+            slip: 0.03,
             neglect: 0.01,
             expansions: 300,
         }

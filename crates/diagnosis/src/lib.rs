@@ -13,6 +13,7 @@ mod levels;
 mod offer;
 mod priors;
 mod problem;
+mod wanted;
 
 pub use case::{
     Action, Advice, Case, CaseError, Do, Ending, Leaving, Opening, Possible, Reason, Shown, Standing, Suspect,
@@ -20,3 +21,4 @@ pub use case::{
 };
 pub use halfsplit_inference::Observed;
 pub use judgement::Judgement;
+pub use wanted::{Telling, Wanted, most_wanted, telling};

@@ -224,6 +224,12 @@ pub trait Problem {
         true
     }
 
+    /// Whether the samples predict different things for `query`. `false` is a promise (all predict the same) and
+    /// saves predictions.
+    fn sample_matters(&self, _query: QueryId) -> bool {
+        true
+    }
+
     /// The quantities behind the samples, for [`Reasoner::worth_knowing`].
     ///
     /// [`Reasoner::worth_knowing`]: crate::Reasoner::worth_knowing

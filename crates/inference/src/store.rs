@@ -31,6 +31,8 @@ pub(crate) struct QueryStore {
     pub kind: QueryKind,
     /// Which modes can change what it shows.
     reach: Vec<bool>,
+    /// Whether samples differ in what it shows.
+    sampled: bool,
     distinct: Vec<Prediction>,
     by_key: BTreeMap<Vec<u64>, u32>,
     /// Per hypothesis, the start of its row in `data`.
@@ -82,6 +84,7 @@ impl Store {
             id,
             kind: problem.kind(id).clone(),
             reach: (0..self.modes).map(|m| problem.reaches(ModeId(m as u32), id)).collect(),
+            sampled: problem.sample_matters(id),
             distinct: Vec::new(),
             by_key: BTreeMap::new(),
             rows: Vec::new(),
@@ -112,6 +115,10 @@ impl Store {
         }
         let row = store.data.len() as u32;
         for sample in 0..self.samples {
+            if sample > 0 && !store.sampled {
+                store.data.push(store.data[row as usize]);
+                continue;
+            }
             let predicted = problem.predict(reduced.modes(), sample, store.id);
             let prediction = Prediction::new(predicted, &store.kind);
             let distinct = &mut store.distinct;

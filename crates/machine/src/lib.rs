@@ -9,11 +9,14 @@
 //!
 //! This crate must not know physics, probability or files.
 
+pub mod codes;
 pub mod conditions;
 pub mod examples;
 pub mod library;
 mod model;
+pub mod refrigerant;
 pub mod sheet;
+pub mod starter;
 pub mod test;
 pub mod thermistor;
 

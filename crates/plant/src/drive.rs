@@ -322,7 +322,7 @@ impl Plant {
         // A bus comes up through the resistor; only then does the relay bypass it.
         let comes_up = through && !shorted && resistor < 1e4;
         let path = if bypassed { 0.0 } else { resistor };
-        let idle = match self.rectifier(parts, params, fed, path).settle(IDLE_WATTS) {
+        let idle = match self.memo.bus(&self.rectifier(parts, params, fed, path), IDLE_WATTS) {
             Fed::Settles(bus) if comes_up => bus,
             _ => halfsplit_circuit::drive::Bus::DEAD,
         };
@@ -500,7 +500,7 @@ impl Plant {
             let at = fitted.at(torque, speed * motor.rated_rpm);
             // Copper heat beyond the sound motor's is on top of what the loop reckons with.
             let watts = (point.compressor_power + at.copper_watts) / MODULE_EFFICIENCY + IDLE_WATTS;
-            let Fed::Settles(bus) = self.rectifier(parts, params, fed, path).settle(watts) else {
+            let Fed::Settles(bus) = self.memo.bus(&self.rectifier(parts, params, fed, path), watts) else {
                 last = stopped(Turn::BusFalls);
                 continue;
             };

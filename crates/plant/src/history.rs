@@ -125,7 +125,7 @@ impl Plant {
     }
 
     /// What the owner had of it. The weights of the call chance are judgement.
-    pub(crate) fn outcome(&self, p: &[f64], o: &Operation, stored: &[usize]) -> Outcome {
+    pub(crate) fn outcome(&self, p: &[f64], o: &Operation, stored: &[usize], trips_again: bool) -> Outcome {
         let (wet_tank, dip_tube) = match self.parts.tank.map(|t| (t, self.role(t))) {
             Some((t, Role::Tank { dip_tube, .. })) => (self.named(p, t, "wet") > 0.5, p[dip_tube.0] < 0.5),
             _ => (false, false),
@@ -187,6 +187,7 @@ impl Plant {
         let mut silence: f64 = 1.0;
         for (present, call) in [
             (dark || breaker, 0.97),
+            (trips_again, 0.9),
             (total < 0.3, 0.95),
             ((0.3..0.75).contains(&total), 0.35),
             (heat_pump < 0.85 && total >= 0.75, 0.25),
@@ -227,6 +228,7 @@ impl Plant {
         let mut t = crate::sensing::Temperatures {
             at: [room; halfsplit_machine::test::Spot::COUNT],
             doubt: [0.0; halfsplit_machine::test::Spot::COUNT],
+            water: [0.0; halfsplit_machine::test::Spot::COUNT],
         };
         // The unit's own air is a little off the room's where a sensor hangs loose.
         t.at[halfsplit_machine::test::Spot::RoomAir.index()] = room;

@@ -14,6 +14,7 @@
 mod air;
 mod control;
 mod drive;
+mod electrical;
 mod history;
 mod mains;
 mod memo;
@@ -25,6 +26,8 @@ mod starting;
 mod switching;
 mod thermal;
 
+pub use electrical::Electrical;
+pub use halfsplit_refrigeration::LoopPoint;
 pub use history::{Latches, Outcome};
 pub use operate::{CompressorDoes, GivenUp, Operation, Phase, Timeline, Visit};
 pub use predict::{Axis, Prediction, axis_of};

@@ -354,6 +354,16 @@ impl Grid {
 }
 
 impl Flow {
+    /// Open-circuit RMS volts of a wire to earth, real and imaginary.
+    pub(crate) fn volts_of(&self, net: usize) -> (f64, f64) {
+        (self.volts[net].re, self.volts[net].im)
+    }
+
+    /// What was tripped.
+    pub(crate) fn latches(&self) -> &Latches {
+        &self.drawn.latches
+    }
+
     /// For each part, whether its coil or start device was energised.
     pub(crate) fn energised(&self) -> &[bool] {
         &self.drawn.energised

@@ -6,6 +6,7 @@ use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
+use halfsplit_circuit::drive::{Fed, Rectifier};
 use halfsplit_circuit::motor::{MotorSupply, RunUp};
 use halfsplit_refrigeration::LoopPoint;
 
@@ -37,6 +38,7 @@ pub(crate) struct Memo {
     metered: RefCell<BTreeMap<Rc<FlowKey>, Rc<Metered>>>,
     supplies: RefCell<BTreeMap<Rc<FlowKey>, MotorSupply>>,
     starts: RefCell<BTreeMap<StartKey, RunUp>>,
+    buses: RefCell<BTreeMap<Vec<u64>, Fed>>,
     loops: RefCell<BTreeMap<Vec<u64>, LoopPoint>>,
 }
 
@@ -81,6 +83,15 @@ impl Memo {
 
     pub(crate) fn start(&self, key: &Rc<FlowKey>, load: [f64; 2], work_out: impl FnOnce() -> RunUp) -> Option<RunUp> {
         remembered(&self.starts, MOST_FLOWS, (key.clone(), load.map(f64::to_bits)), || Some(work_out()))
+    }
+
+    /// How a bus settles under a load of so many watts.
+    pub(crate) fn bus(&self, r: &Rectifier, watts: f64) -> Fed {
+        let b = &r.bridge;
+        let diodes = [b.upper_first, b.upper_second, b.lower_first, b.lower_second];
+        let numbers = [r.volts, r.hertz, r.ohms, r.capacitor.farads, r.capacitor.series_ohms, watts];
+        let key = numbers.iter().map(|x| x.to_bits()).chain(diodes.iter().map(|d| *d as u64)).collect();
+        remembered(&self.buses, MOST_FLOWS, key, || Some(r.settle(watts))).unwrap_or(Fed::Collapses)
     }
 
     pub(crate) fn loop_point(&self, key: &[f64], work_out: impl FnOnce() -> LoopPoint) -> LoopPoint {

@@ -231,6 +231,11 @@ impl Plant {
             _ => 0.0,
         };
         let backup = if control.alive { self.heat_when_called(params, &scene) } else { 0.0 };
+        // What was reset may trip again within a day: a proving run to the setpoint shows it.
+        let trips_again = visit.reset && {
+            let mut later = latches.clone();
+            self.runs_hot(params, &stored, elements, &mut later) || self.trips_in_use(params, &scene, &mut later)
+        };
         if visit.reset {
             stored.clear();
         }
@@ -264,7 +269,7 @@ impl Plant {
                 call: 0.0,
             },
         };
-        operation.outcome = self.outcome(params, &operation, &stored);
+        operation.outcome = self.outcome(params, &operation, &stored, trips_again);
         operation
     }
 
@@ -855,7 +860,8 @@ impl Plant {
             return Some(target);
         }
         let believed = |k: f64| {
-            let mut t = Temperatures { at: [293.15; Spot::COUNT], doubt: [0.0; Spot::COUNT] };
+            let mut t =
+                Temperatures { at: [293.15; Spot::COUNT], doubt: [0.0; Spot::COUNT], water: [0.0; Spot::COUNT] };
             t.at[Spot::WaterTop.index()] = k;
             t.at[Spot::WaterBottom.index()] = k;
             self.board_sees(lower, params, self.sensor_temperature(lower, params, &t).0)

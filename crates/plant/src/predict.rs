@@ -5,8 +5,8 @@
 
 use halfsplit_circuit::meter::{MeterError, Reading, Shown, UnderTest};
 use halfsplit_circuit::{Network, Node, OPEN_OHMS};
-use halfsplit_machine::test::{Answer, GaugeSide, Measure, Moment, Test};
-use halfsplit_machine::{Branch, Drive, Net, PartIx, Role, Spread};
+use halfsplit_machine::test::{Answer, GaugeSide, Measure, Moment, Spot, Test};
+use halfsplit_machine::{Branch, CommandIx, Drive, Net, PartIx, Role, Spread};
 use halfsplit_refrigeration::LoopPoint;
 use halfsplit_units::{AbsolutePressure, Dimension, STANDARD_ATMOSPHERE};
 use libm::log10;
@@ -90,6 +90,9 @@ pub fn axis_of(test: &Test) -> Option<Axis> {
     }
 }
 
+/// By how much a thermistor's resistance falls per kelvin, relative: B = 3435 to 3950 K at 25 °C. Common practice, no source.
+const NTC_SLOPE: f64 = 0.045;
+
 const OVER: Prediction = Prediction::Number { centre: 0.0, noise: 0.01, common: 0.01, over: 0.995 };
 
 impl Plant {
@@ -160,6 +163,53 @@ impl Plant {
         }
     }
 
+    /// How far a reading lies off, on its axis, for one standard deviation by which the water's temperature lies off
+    /// what the history leaves: one unknown that every reading near the tank shares, beside its own common error.
+    /// `centre` is what is expected of it otherwise.
+    pub fn shares_water(&self, params: &[f64], operation: &Operation, test: &Test, centre: f64) -> f64 {
+        if !self.near_water(test) {
+            return 0.0;
+        }
+        let Some(phase) = self.phase(params, operation, test) else { return 0.0 };
+        match &test.measure {
+            Measure::Thermometer(spot) => phase.temperatures.water[spot.index()],
+            Measure::ShownTemperature(part) => self.sensor_shares(*part, params, &phase.temperatures),
+            Measure::PartOhms(part, ..) | Measure::PlugOhms(part, ..) => {
+                // On the axis of ohms, at 4.5 % per kelvin.
+                -NTC_SLOPE * std::f64::consts::LOG10_E * self.sensor_shares(*part, params, &phase.temperatures)
+            }
+            Measure::ControlVolts(plus, _) => self.sensor_on(*plus).map_or(0.0, |part| {
+                // A divider between the board's 5 V and ground, the sensor below.
+                let share = (1.0 - centre / 5.0).clamp(0.0, 1.0);
+                -NTC_SLOPE * centre * share * self.sensor_shares(part, params, &phase.temperatures)
+            }),
+            _ => 0.0,
+        }
+    }
+
+    /// The thermistor whose lead this wire is.
+    fn sensor_on(&self, plus: Net) -> Option<PartIx> {
+        self.machine.branches.iter().find_map(|(part, branch)| match *branch {
+            Branch::Thermistor { a, .. } if self.net_of(*part, a) == Some(plus.0) => Some(*part),
+            _ => None,
+        })
+    }
+
+    /// Whether [`Plant::shares_water`] can be other than nothing for a test.
+    pub fn near_water(&self, test: &Test) -> bool {
+        if self.parts.tank.is_none() {
+            return false;
+        }
+        match &test.measure {
+            Measure::Thermometer(spot) => !matches!(spot, Spot::Air | Spot::LeavingAir),
+            Measure::ShownTemperature(part) | Measure::PartOhms(part, ..) | Measure::PlugOhms(part, ..) => {
+                matches!(self.role(*part), Role::Thermistor(_))
+            }
+            Measure::ControlVolts(plus, _) => self.sensor_on(*plus).is_some(),
+            _ => false,
+        }
+    }
+
     /// Volts between the two wires of a test with nothing joined: cheap, for telling which tests are the same.
     /// `None` if the test is of another kind.
     pub fn open_circuit_volts(&self, params: &[f64], operation: &Operation, test: &Test) -> Option<f64> {
@@ -169,7 +219,18 @@ impl Plant {
 
     /// The phase that a test falls into.
     fn phase<'o>(&self, params: &[f64], operation: &'o Operation, test: &Test) -> Option<&'o Phase> {
-        match (test.command, test.moment) {
+        self.phase_of(params, operation, test.command, test.moment)
+    }
+
+    /// The phase at a moment of a command, or at rest.
+    pub(crate) fn phase_of<'o>(
+        &self,
+        params: &[f64],
+        operation: &'o Operation,
+        command: Option<CommandIx>,
+        moment: Moment,
+    ) -> Option<&'o Phase> {
+        match (command, moment) {
             (None, _) | (_, Moment::AtRest) => operation.rest.as_ref(),
             (Some(c), Moment::AtStart) => {
                 self.told(params, &operation.scene, c.0)?.at_start().or(operation.rest.as_ref())
@@ -186,8 +247,19 @@ impl Plant {
         let Some((shown, ghost)) = self.metered_volts(params, &phase.flow, a, b) else { return doubtful() };
         let meter = self.meter.volts_ac.read(shown).standard_uncertainty;
         // The supply moves by a per cent or two; a ghost depends on where the wires lie.
-        let common = 0.015 * shown + 0.3 + 25.0 * ghost * ghost;
+        // Volts about the start winding hang on capacitor and windings, each good to a few per cent.
+        let at_winding =
+            !matches!(phase.compressor, CompressorDoes::Silent) && [a, b].iter().any(|n| self.at_start_winding(*n));
+        let relative = if at_winding { 0.05 } else { 0.015 };
+        let common = relative * shown + 0.3 + 25.0 * ghost * ghost;
         Prediction::Number { centre: shown, noise: meter.max(0.3), common, over: 0.0 }
+    }
+
+    /// Whether a wire goes to the compressor's start terminal.
+    fn at_start_winding(&self, net: Net) -> bool {
+        self.parts
+            .compressor
+            .is_some_and(|c| self.machine.parts[c.0].terminals.iter().any(|t| t.name == "S" && t.net == Some(net)))
     }
 
     fn start_doubt(&self, phase: &Phase) -> f64 {
@@ -314,8 +386,7 @@ impl Plant {
             _ => (298.15, 0.0),
         };
         let (network, nodes, relative) = self.part_network(params, &operation.latches, part, kelvin, plug);
-        // A thermistor changes by about 4.5 % per kelvin of doubt.
-        self.ohms_reading(&network, nodes[a], nodes[b], relative + 0.045 * doubt)
+        self.ohms_reading(&network, nodes[a], nodes[b], relative + NTC_SLOPE * doubt)
     }
 
     fn wire_ohms(&self, params: &[f64], operation: &Operation, a: Net, b: Net) -> Prediction {
@@ -415,7 +486,7 @@ impl Plant {
                     let (_, ohms) = self.sensor_ohms(*part, params, kelvin);
                     network.resistor(nodes[na], nodes[nb], ohms.clamp(1e-3, OPEN_OHMS));
                     if na == plus.0 {
-                        doubt = doubt.max(0.011 * sd);
+                        doubt = doubt.max(0.5 * NTC_SLOPE * sd);
                     }
                     if let Some(five) = five {
                         network.resistor(five, nodes[na], pull_up);

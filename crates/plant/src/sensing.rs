@@ -11,6 +11,8 @@ use crate::Plant;
 pub(crate) struct Temperatures {
     pub at: [f64; Spot::COUNT],
     pub doubt: [f64; Spot::COUNT],
+    /// How far each lies off for one standard deviation by which the water lies off, K: what all of them share.
+    pub water: [f64; Spot::COUNT],
 }
 
 /// What the board makes of a thermistor.
@@ -45,17 +47,28 @@ impl Temperatures {
         let air = conditions.air_or_default();
         let air_doubt = if conditions.air.is_some() { 0.5 } else { 4.0 };
         let loop_doubt = point.doubt.hypot_with(if conditions.air.is_some() { 0.0 } else { 3.0 });
-        let mut all = Temperatures { at: [air; Spot::COUNT], doubt: [air_doubt; Spot::COUNT] };
+        let mut all =
+            Temperatures { at: [air; Spot::COUNT], doubt: [air_doubt; Spot::COUNT], water: [0.0; Spot::COUNT] };
         for (spot, at, doubt) in [
             (Spot::EvaporatorCoil, point.evaporating, loop_doubt),
             (Spot::SuctionLine, point.suction, loop_doubt),
             (Spot::DischargeLine, point.discharge, 2.0 * loop_doubt),
             (Spot::LiquidLine, point.liquid, loop_doubt),
             (Spot::LeavingAir, point.leaving_air, loop_doubt),
-            (Spot::WaterTop, water.top, water.doubt),
-            (Spot::WaterBottom, water.bottom, water.doubt),
+            (Spot::WaterTop, water.top, water.own()),
+            (Spot::WaterBottom, water.bottom, water.own()),
         ] {
             all.set(spot, at, doubt);
+        }
+        // Lines follow the tank closely while heat is pumped into it, and hardly when it is not.
+        let lines = if point.compressor_power > 0.0 { 0.9 } else { 0.3 } * water.shared();
+        for (spot, share) in [
+            (Spot::DischargeLine, lines),
+            (Spot::LiquidLine, lines),
+            (Spot::WaterTop, water.shared()),
+            (Spot::WaterBottom, water.shared()),
+        ] {
+            all.water[spot.index()] = share;
         }
         all
     }
@@ -83,7 +96,20 @@ impl Hypot for f64 {
 pub(crate) struct Water {
     pub top: f64,
     pub bottom: f64,
+    /// Standard deviation of both together, K.
     pub doubt: f64,
+}
+
+impl Water {
+    /// The part of the doubt that top and bottom share: how much was drawn, and when it was last warm.
+    fn shared(self) -> f64 {
+        0.95 * self.doubt
+    }
+
+    /// The part that each has for itself: layers.
+    fn own(self) -> f64 {
+        0.31 * self.doubt
+    }
 }
 
 impl Plant {
@@ -99,6 +125,13 @@ impl Plant {
             // Hanging near its place: mostly air.
             (air + 0.2 * (true_here - air), t.doubt[Spot::Air.index()].hypot_with(0.15 * (true_here - air).abs() + 0.5))
         }
+    }
+
+    /// How far a thermistor's own temperature lies off for one standard deviation of the water's, K.
+    pub(crate) fn sensor_shares(&self, part: PartIx, params: &[f64], t: &Temperatures) -> f64 {
+        let Role::Thermistor(s) = self.role(part) else { return 0.0 };
+        let spot = (params[s.spot.0] as usize).min(Spot::ALL.len() - 1);
+        if params[s.seated.0] > 0.5 { t.water[spot] } else { 0.2 * t.water[spot] }
     }
 
     /// Resistance of a thermistor at a temperature: alone, and as the board's input sees it through plug and joints.

@@ -15,6 +15,9 @@ use halfsplit_machine::{Conditions, Machine};
 use halfsplit_plant::{Plant, axis_of};
 use halfsplit_practice::{Bench, Flowchart, Hide, Job, JobResult, Practice, Settings, Step, Subject, jobs, summarise};
 
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 const SHEET: &str = include_str!("../../../machines/garage-water-heater.toml");
 const CHART: &str = include_str!("../../../machines/garage-water-heater.flowchart.toml");
 

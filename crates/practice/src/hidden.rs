@@ -35,6 +35,9 @@ impl Default for Stray {
     }
 }
 
+/// Water comes in no colder, K. Judgement.
+const COLDEST_WATER: f64 = 279.15;
+
 /// A fault that is hidden: edits off the library's grid.
 #[derive(Debug, Clone, PartialEq)]
 struct Fault {
@@ -110,7 +113,8 @@ impl Hidden {
         };
         let (top, bottom) = (kelvin(self, Spot::WaterTop), kelvin(self, Spot::WaterBottom));
         let (both, one) = (draw.normal(), draw.normal());
-        let off = |x: f64| x + self.stray.water * both;
+        // Water from the mains is not ice.
+        let off = |x: f64| (x + self.stray.water * both).max(COLDEST_WATER);
         let top = self.stated.water_top.map_or(top.map(off), |t| Some(t + self.stray.air * one));
         let bottom = self.stated.water_bottom.or(bottom.map(off));
         self.conditions.water_top = top;

@@ -9,7 +9,7 @@ use halfsplit_plant::Plant;
 
 use crate::draw::Draw;
 use crate::hidden::{Hidden, Stray};
-use crate::run::{Guide, OPENING, Run, Step, mend, read, run};
+use crate::run::{self, Guide, Run, Step, mend, read, run};
 
 /// What to hide.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -81,8 +81,7 @@ impl Practice {
                 case
             },
         };
-        for id in OPENING {
-            let test = practice.case.test(id)?;
+        for test in run::opening(&practice.case) {
             practice.ask(test)?;
         }
         Ok(practice)

@@ -109,9 +109,15 @@ impl Run {
         self.repairs().next().is_some_and(|(_, right)| right)
     }
 
-    /// Ended on the right cause, or one with the same repair: nothing hidden is left, and what was mended last was it.
+    /// Ended on the right cause, or one with the same repair: nothing hidden is left, and once it was put right no
+    /// part was fitted any more. (Cleaning or setting something beside it is no other cause.)
     pub fn ended_right(&self) -> bool {
-        self.cured && self.repairs().last().is_some_and(|(_, right)| right)
+        let later = self.steps.iter().rev().map_while(|(step, _)| match step {
+            Step::Mended { right: true, .. } => None,
+            Step::Mended { group, .. } => Some(fits_a_part(group)),
+            _ => Some(false),
+        });
+        self.cured && !later.into_iter().any(|part| part)
     }
 
     /// Repairs made, with the stated probability and whether each put a fault right.
@@ -133,8 +139,13 @@ impl Run {
     }
 }
 
-/// What every visit begins with.
+/// What every visit begins with, as far as the machine has it: one without a display has nothing to show.
 pub const OPENING: [&str; 3] = ["complaint", "display lit", "display message"];
+
+/// The tests of [`OPENING`] that a case's machine offers, by index.
+pub(crate) fn opening(case: &Case) -> Vec<usize> {
+    OPENING.iter().filter_map(|id| case.test(id).ok()).collect()
+}
 
 /// Whether a repair fits a part, rather than cleaning, resetting, setting or tightening what is there.
 fn fits_a_part(group: &str) -> bool {
@@ -149,12 +160,11 @@ const MOST_STEPS: usize = 60;
 /// stated conditions.
 ///
 /// # Errors
-/// If the machine has no complaint, display or message to ask for, or the chart names what it does not have.
+/// If the chart names what it does not have.
 pub fn run(case: &mut Case, hidden: &mut Hidden, guide: &Guide) -> Result<Run, CaseError> {
     let plant = case.plant().clone();
     let mut run = Run::begun();
-    for id in OPENING {
-        let test = case.test(id)?;
+    for test in opening(case) {
         read(case, hidden, &plant, &mut run, test)?;
     }
     run.first_lead = lead(case, hidden, &plant);

@@ -7,8 +7,8 @@ use halfsplit_diagnosis::{
 };
 use halfsplit_journal::{Opened, SkipReason};
 use halfsplit_machine::test::{Answer, Measure, Moment, Test, Tool};
-use halfsplit_machine::{Conditions, Machine, Role};
-use halfsplit_plant::Plant;
+use halfsplit_machine::{CommandIx, Conditions, Machine, Role, refrigerant};
+use halfsplit_plant::{Electrical, LoopPoint, Plant, Visit, axis_of};
 use halfsplit_units::Preferences;
 
 use crate::error::{JobError, What};
@@ -33,6 +33,9 @@ pub(crate) fn build(sheet: &str) -> Result<Machine, JobError> {
 const WAS_POSSIBLE: f64 = 0.02;
 const HARDLY: f64 = 0.002;
 
+/// Ohms that no meter of the trade shows in figures.
+const OUT_OF_METERS: f64 = 2e7;
+
 pub(crate) struct Engine {
     case: Case,
     units: Preferences,
@@ -43,6 +46,7 @@ pub(crate) struct Engine {
     mended: Vec<String>,
     /// Tools named at the opening that are no tools of ours.
     pub unknown_tools: Vec<String>,
+    conditions: Conditions,
 }
 
 impl Engine {
@@ -72,7 +76,15 @@ impl Engine {
         let unknown_tools = opened.tools_carried.iter().filter(|n| find(n).is_none()).cloned().collect();
         let opening = Opening { conditions, tools: tools.clone(), judgement: Judgement::default() };
         let case = Case::open(Rc::new(plant), opening);
-        Ok(Engine { case, units: opened.units, carried: tools.clone(), tools, mended: Vec::new(), unknown_tools })
+        Ok(Engine {
+            case,
+            units: opened.units,
+            carried: tools.clone(),
+            tools,
+            mended: Vec::new(),
+            unknown_tools,
+            conditions,
+        })
     }
 
     /// Back to the opening. What was worked out is kept: that saves time and changes no answer.
@@ -94,6 +106,40 @@ impl Engine {
     pub(crate) fn machine_view(&self) -> MachineView {
         let about = &self.machine().sheet.machine;
         MachineView { name: about.name.clone(), kind: about.kind.clone(), note: about.note.clone() }
+    }
+
+    /// The circuit of a sound machine while something is commanded, or at rest.
+    pub(crate) fn electrical(&self, command: Option<CommandIx>, moment: Moment) -> Option<Electrical> {
+        let plant = self.case.plant();
+        let sound = plant.machine.sound();
+        let operation = plant.operate(&sound, &Visit { conditions: self.conditions, reset: true });
+        plant.electrical(&sound, &operation, command, moment)
+    }
+
+    /// The loop's operating point on a sound machine when the first command that runs the compressor has settled.
+    pub(crate) fn settled_point(&self) -> Option<LoopPoint> {
+        let plant = self.case.plant();
+        let sound = plant.machine.sound();
+        let operation = plant.operate(&sound, &Visit { conditions: self.conditions, reset: true });
+        (0..plant.machine.commands.len())
+            .filter_map(|c| plant.timeline(&sound, &operation, c)?.settled())
+            .find(|p| p.point.converged && p.point.flow > 0.0)
+            .map(|p| p.point)
+    }
+
+    /// Whether a reading lies outside of what a sound machine shows; `None` for words and where there is no band.
+    pub(crate) fn outside(&self, test: usize, observed: &Observed, band: Option<(f64, f64)>) -> Option<bool> {
+        let (low, high) = band?;
+        let axis = axis_of(&self.tests()[test])?;
+        Some(match observed {
+            Observed::Value(x) => !(low..=high).contains(&axis.from(*x)),
+            Observed::AtLeast(x) => axis.from(*x) > high,
+            Observed::AtMost(x) => axis.from(*x) < low,
+            Observed::Between(a, b) => axis.from(*a) > high || axis.from(*b) < low,
+            // Where a sound one may show OL too, its band reaches beyond any meter.
+            Observed::Over => high < OUT_OF_METERS,
+            _ => return None,
+        })
     }
 
     pub(crate) fn units(&self) -> Preferences {
@@ -126,7 +172,17 @@ impl Engine {
     }
 
     pub(crate) fn observation(&self, test: usize, typed: &str) -> Result<Observed, JobError> {
+        let code = self.tests()[test].measure == Measure::ShownCode;
+        // A code of the sheet's table is read as the detection that it stands for.
+        let typed = if code { self.machine().shown_for_code(typed).unwrap_or(typed) } else { typed };
         self.case.observation(test, typed).map_err(|e| {
+            if code {
+                return JobError::new(
+                    What::Reading,
+                    e.to_string(),
+                    format!("enter it as a note, and skip this reading. {}", self.machine().about_code(typed)),
+                );
+            }
             let hint = match &self.tests()[test].answer {
                 Answer::Words(_) => "type one of the words, its beginning, or its number in the list".to_owned(),
                 Answer::Number(_) => format!("the test is \"{}\"; enter another one by its id", self.tests()[test].id),
@@ -246,7 +302,13 @@ impl Engine {
                 upstream.push(x.upstream.to_owned());
             }
         }
-        let what = format!("{} {}: {}", part.name, part.id, first.repair.what);
+        let mut what = format!("{} {}: {}", part.name, part.id, first.repair.what);
+        // Repairs that take the charge out say so.
+        let burns = refrigerant::burns(m.sheet.nameplate.refrigerant.as_deref()) != refrigerant::Burns::No;
+        if burns && (what.contains("recover") || what.contains("charge")) {
+            what.push_str(". ");
+            what.push_str(refrigerant::OPENING_IT);
+        }
         (what, first.proof.to_owned(), upstream, first.repair.minutes)
     }
 

@@ -11,6 +11,7 @@ use halfsplit_units::{Dimension, Entry, magnitude_query, parse_entry, show};
 
 use crate::engine::{Engine, build};
 use crate::error::{JobError, What};
+use crate::pictures::{CycleView, LoopView, WiringView};
 use crate::power::PowerView;
 use crate::view::{
     Done, EndedView, Next, NotMade, Note, OpeningView, ProveView, ReadingView, SetAside, SupposeView, TestView, View,
@@ -109,6 +110,15 @@ impl Job {
     #[must_use]
     pub fn journal(&self) -> &Journal {
         &self.journal
+    }
+
+    /// The text of the machine sheet that the job was opened with.
+    #[must_use]
+    pub fn sheet_text(&self) -> Option<&str> {
+        self.journal.events.iter().find_map(|e| match &e.kind {
+            Kind::Opened(o) => Some(o.sheet_text.as_str()),
+            _ => None,
+        })
     }
 
     /// Whether an event could be taken in now. Nothing changes.
@@ -315,6 +325,42 @@ impl Job {
                 "name one of those that are still possible, by its id or its letter",
             )
         })
+    }
+
+    /// The machine, as its sheet builds it.
+    ///
+    /// # Errors
+    /// If the job has not been opened or its sheet cannot be computed by this version.
+    pub fn machine(&self) -> Result<&Machine, JobError> {
+        self.standing.engine().map(Engine::machine)
+    }
+
+    /// The circuit with what stands on it in the state of a test, or with nothing commanded.
+    ///
+    /// # Errors
+    /// If there is no such test, or the sheet cannot be computed.
+    pub fn wiring(&self, test: Option<&str>) -> Result<WiringView, JobError> {
+        let engine = self.standing.engine()?;
+        let test = test.map(|id| engine.test(id)).transpose()?;
+        Ok(engine.wiring(test, &self.standing.power))
+    }
+
+    /// The refrigerant loop with what is expected of it and what was read last.
+    ///
+    /// # Errors
+    /// If the sheet cannot be computed.
+    pub fn refrigerant_loop(&mut self) -> Result<LoopView, JobError> {
+        let readings = self.standing.readings.clone();
+        Ok(self.standing.engine_mut()?.refrigerant_loop(&readings))
+    }
+
+    /// The loop's cycle, expected and measured.
+    ///
+    /// # Errors
+    /// If the sheet names no refrigerant or no command that runs the loop, or the readings fit no state.
+    pub fn cycle(&mut self) -> Result<CycleView, JobError> {
+        let readings = self.standing.readings.clone();
+        self.standing.engine_mut()?.cycle(&readings)
     }
 
     /// What a reading would leave if it were taken. The job stays as it is.
@@ -609,6 +655,7 @@ impl Standing {
         let understood = engine.understood(test, &observed);
         let band = engine.band(test);
         let if_healthy = band.map(|b| engine.band_in_words(test, b));
+        let outside_healthy = engine.outside(test, &observed, band);
         let ruled_out = engine.read(test, observed)?;
         let t = &engine.tests()[test];
         let view = ReadingView {
@@ -625,6 +672,7 @@ impl Standing {
             if_healthy,
             healthy_low: band.map(|b| b.0),
             healthy_high: band.map(|b| b.1),
+            outside_healthy,
             ruled_out,
             note: r.note.clone(),
         };

@@ -12,7 +12,9 @@ mod advice;
 mod engine;
 mod error;
 mod job;
+pub mod logger;
 mod manual;
+pub mod pictures;
 mod power;
 pub mod values;
 mod view;
@@ -20,6 +22,7 @@ mod words;
 
 pub use advice::advice_text;
 pub use error::{JobError, What};
+pub use halfsplit_diagnosis::{Telling, Wanted, most_wanted, telling};
 pub use halfsplit_journal as journal;
 pub use halfsplit_machine as machine;
 pub use halfsplit_units as units;
@@ -27,7 +30,7 @@ pub use job::{AskBack, Found, Job, sheet_of};
 pub use manual::{class_page, classes};
 pub use power::{PowerView, Report};
 pub use view::*;
-pub use words::{odds_word, percent};
+pub use words::{odds_word, percent, understood};
 
 /// Version of the engine, kept in every journal.
 pub const ENGINE_VERSION: &str = env!("CARGO_PKG_VERSION");

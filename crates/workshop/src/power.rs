@@ -44,6 +44,30 @@ pub struct Lapsed {
 }
 
 impl PowerView {
+    /// The power as reported, in one line.
+    #[must_use]
+    pub fn in_words(&self) -> String {
+        let time = |at: &str| at.get(11..16).unwrap_or(at).to_owned();
+        let mut parts = Vec::new();
+        for (what, report) in [
+            ("isolated", &self.isolated),
+            ("discharged", &self.discharged),
+            ("proved dead", &self.proved_dead),
+            ("live", &self.live),
+        ] {
+            if let Some(r) = report {
+                parts.push(format!("{what} {}", time(&r.at)));
+            }
+        }
+        if parts.is_empty() {
+            return "power: nothing reported".into();
+        }
+        if self.live.is_some() && !self.lapsed.is_empty() {
+            parts.push("earlier reports lapsed".into());
+        }
+        format!("reported {}", parts.join(", "))
+    }
+
     /// Takes in a report.
     pub(crate) fn report(&mut self, event: &Event, kind: SafetyKind, who: &str) {
         let who = if who.is_empty() { event.actor.clone() } else { who.to_owned() };

@@ -108,6 +108,8 @@ pub struct ReadingView {
     pub healthy_low: Option<f64>,
     /// High end, SI.
     pub healthy_high: Option<f64>,
+    /// Whether it lies outside of that; none for words.
+    pub outside_healthy: Option<bool>,
     /// Who dropped from possible to hardly possible with it.
     pub ruled_out: Vec<String>,
     /// Anything noted with it.

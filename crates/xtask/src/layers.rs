@@ -66,6 +66,7 @@ pub const RULES: &[Rule] = &[
             "report",
         ],
     ),
+    rule("drawing", Kind::Engine, &["machine", "units", "workshop"]),
     rule("cli", Kind::Client, TERMINAL_MAY_USE),
     rule("bundle", Kind::Client, &[]),
     rule("web", Kind::Client, CLIENTS_MAY_USE),
@@ -75,10 +76,11 @@ pub const RULES: &[Rule] = &[
 ];
 
 /// The façade, and what stands beside it for its own sake: single computations, drills, documents, sheets.
-const CLIENTS_MAY_USE: &[&str] = &["workshop", "practice", "bench", "report", "journal", "machine", "units"];
+const CLIENTS_MAY_USE: &[&str] = &["workshop", "drawing", "practice", "bench", "report", "journal", "machine", "units"];
 
 /// The terminal is also how the web app is served.
-const TERMINAL_MAY_USE: &[&str] = &["workshop", "practice", "bench", "report", "journal", "machine", "units", "server"];
+const TERMINAL_MAY_USE: &[&str] =
+    &["workshop", "practice", "bench", "report", "journal", "machine", "units", "drawing", "server"];
 
 /// Libraries that the engine may use in what it ships. Each does pure computing: no clock, file,
 /// network or randomness, and no instructions chosen by processor. (`seuif97` uses whole powers only, in the region of

@@ -2,7 +2,7 @@
 //!
 //! A case is a title, a story, and after a line `---` what was entered, one line each, in the words of the
 //! prompt, with lines that say what is expected of the program. After `--- found` stands what the program made of
-//! it when it was last recorded; `--update` records it anew.
+//! it when it was last recorded; `--update` records it anew. A case without that line is held to its expectations only.
 
 use std::path::{Path, PathBuf};
 
@@ -37,8 +37,10 @@ A case, after its title and story:
   expect CRUN:open within 2
   expect CRUN:open above 80 %
   expect COMP:seized below 5 %
+  expect nothing broken above 50 %      (or: not described above 50 %)
   expect next test microfarads CRUN     (or: repair ID, prove, end HOW)
   wanted COMP:seized below 1 %          (known not to be met yet)
+  known wrong: why             the whole case is known to end wrong; that it ends right is told
   did CRUN/replace
   --- found                    what the program made of it; --update writes it";
 
@@ -69,12 +71,23 @@ pub fn run(args: &Args) -> Result<(), Failure> {
             if new != text {
                 std::fs::write(path, new).map_err(|e| Failure::file("write", path, &e))?;
             }
-        } else if recorded.trim() != found.trim() {
+        } else if text.contains(FOUND) && recorded.trim() != found.trim() {
             case.troubles.push(format!(
                 "what is found has changed; recorded was\n{}\n    now it is\n{}\n    record it with --update if it is right",
                 indented(recorded),
                 indented(&found)
             ));
+        }
+        if let Some(why) = case.known_wrong {
+            if case.troubles.is_empty() {
+                case.troubles.push("it is marked as known wrong and ends right; take the mark out".into());
+            } else {
+                print(&format!("known  {}: {}\n  known wrong: {why}\n", path.display(), case.title))?;
+                for t in &case.troubles {
+                    print(&format!("  {t}\n"))?;
+                }
+                continue;
+            }
         }
         if case.troubles.is_empty() {
             print(&format!("right  {}: {}\n", path.display(), case.title))?;
@@ -113,6 +126,8 @@ struct Case<'a> {
     troubles: Vec<String>,
     /// Wanted, and known not to be met.
     not_yet: Vec<String>,
+    /// Why the whole case is known to end wrong.
+    known_wrong: Option<&'a str>,
     /// What was possible before the first thing was done.
     before_acting: Option<StillPossible>,
 }
@@ -147,6 +162,7 @@ impl<'a> Case<'a> {
             job,
             troubles: Vec::new(),
             not_yet: Vec::new(),
+            known_wrong: None,
             before_acting: None,
         })
     }
@@ -218,7 +234,15 @@ impl<'a> Case<'a> {
         Ok(true)
     }
 
-    fn line(&mut self, n: usize, line: &str) -> Result<(), Failure> {
+    fn line(&mut self, n: usize, line: &'a str) -> Result<(), Failure> {
+        if let Some(why) = line.strip_prefix("known wrong") {
+            let why = why.trim_start_matches(':').trim();
+            if why.is_empty() {
+                return Err(self.at(n, "known wrong in what? known wrong: and the reason"));
+            }
+            self.known_wrong = Some(why);
+            return Ok(());
+        }
         if let Some(rest) = line.strip_prefix("expect ") {
             let view = self.job.view();
             if let Err(trouble) = expect(&view, rest.trim()) {
@@ -320,6 +344,10 @@ fn expect(view: &View, what: &str) -> Result<(), Result<String, String>> {
         }
         ["nothing", "broken", side, n, "%"] => {
             let p = view.still_possible.as_ref().map_or(0.0, |p| p.nothing_broken);
+            side_of(p, side, number(n)?)
+        }
+        ["not", "described", side, n, "%"] => {
+            let p = view.still_possible.as_ref().map_or(0.0, |p| p.not_described);
             side_of(p, side, number(n)?)
         }
         [id, side, n, "%"] => side_of(of(id), side, number(n)?),

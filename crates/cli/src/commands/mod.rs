@@ -2,14 +2,17 @@
 
 mod case;
 mod completions;
+mod drawing;
 mod evaluate;
 mod job;
 mod jobs;
 mod library;
 mod manual;
 mod picture;
+mod practice;
 mod serve;
 mod sheet;
+mod start;
 mod value;
 
 use crate::failure::Failure;
@@ -29,6 +32,10 @@ pub enum Command {
     Value(value::Args),
     /// Draw the pressure–enthalpy picture of a circuit.
     Picture(picture::Args),
+    /// Practise on a hidden fault, with a debrief in minutes.
+    Practice(practice::Args),
+    /// Draw the wiring, the refrigerant loop, its cycle, or the cut that the next test makes.
+    Drawing(drawing::Args),
     /// Run text cases: what was entered and what is expected.
     Case(case::Args),
     /// Measure how well the diagnosis does on hidden machines.
@@ -50,6 +57,8 @@ pub fn run(command: Command, cli: &mut clap::Command) -> Result<(), Failure> {
         Command::Library(a) => library::run(&a),
         Command::Value(a) => value::run(&a),
         Command::Picture(a) => picture::run(&a),
+        Command::Practice(a) => practice::run(&a),
+        Command::Drawing(a) => drawing::run(&a),
         Command::Case(a) => case::run(&a),
         Command::Evaluate(a) => evaluate::run(&a),
         Command::Serve(a) => serve::run(&a),

@@ -15,6 +15,7 @@ use crate::store;
 pub const DEMO: &str = include_str!("../../../../machines/garage-water-heater.toml");
 
 const EXAMPLES: &str = "Examples:
+  halfsplit sheet start split --out my-split.toml
   halfsplit sheet check my-heater.toml
   halfsplit sheet terminals demo
   halfsplit sheet schema > machine-sheet.schema.json
@@ -31,6 +32,8 @@ pub struct Args {
 
 #[derive(clap::Subcommand)]
 enum What {
+    /// Start a sheet from a nameplate: the kind, what can be read, everything else by size.
+    Start(super::start::Args),
     /// Check that a sheet can be computed; say what is odd about it.
     #[command(after_help = "Example:\n  halfsplit sheet check my-heater.toml")]
     Check {
@@ -84,6 +87,7 @@ fn machine(path: &Path) -> Result<Machine, Failure> {
 
 pub fn run(args: &Args) -> Result<(), Failure> {
     match &args.what {
+        What::Start(a) => super::start::run(a),
         What::Check { sheet } => check(sheet),
         What::Parts { sheet } => {
             let m = machine(sheet)?;

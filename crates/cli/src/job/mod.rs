@@ -1,6 +1,5 @@
 //! The job in the terminal.
 
-pub mod cut;
 pub mod json_lines;
 pub mod opening;
 pub mod prompt;

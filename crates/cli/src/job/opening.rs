@@ -1,6 +1,7 @@
 //! The few questions with which a job opens. Enter passes over any of them.
 
 use halfsplit_workshop::journal::{Kind, Opened, Reading};
+use halfsplit_workshop::machine::sheet::Serves;
 use halfsplit_workshop::machine::test::{Answer, Tool};
 use halfsplit_workshop::units::{Dimension, Entry, Preferences, parse_entry};
 use halfsplit_workshop::{ENGINE_VERSION, sheet_of};
@@ -71,7 +72,10 @@ pub fn ask(talk: &mut Talk<'_>, sheet: &str, units: Preferences) -> Result<Vec<K
                 // What fits no word of the machine's is kept as it is.
                 Err(other) => {
                     if id == "display message" {
-                        talk.say("  Kept as text: this sheet knows no such message.\n")?;
+                        talk.say(&format!("  {}\n", machine.about_code(&other)))?;
+                        if let Some(word) = machine.shown_for_code(&other) {
+                            readings.push((id.to_owned(), word.to_owned()));
+                        }
                         opened.shown_code = Some(other);
                     }
                 }
@@ -104,14 +108,10 @@ pub fn ask(talk: &mut Talk<'_>, sheet: &str, units: Preferences) -> Result<Vec<K
             None => talk.say("  Their numbers, like: 3 5\n")?,
         }
     };
-    opened.conditions.ambient = loop {
-        let Some(typed) = talk.ask("Air around it? (like 20 C or 68 F)")? else { break None };
-        match parse_entry(&typed, Some(Dimension::Temperature)) {
-            Ok(Entry::Value(q)) => break Some(q.si),
-            Ok(_) => talk.say("  One temperature, like 20 C.\n")?,
-            Err(e) => talk.say(&format!("  {e}\n"))?,
-        }
-    };
+    opened.conditions.ambient = temperature(talk, "Air around it? (like 20 C or 68 F)")?;
+    if machine.sheet.machine.serves == Serves::RoomAir {
+        opened.conditions.outdoor = temperature(talk, "Air outdoors? (like 20 C or 68 F)")?;
+    }
     let worked_on = talk.ask("Has somebody worked on it lately? (yes or no)")?;
     if worked_on.is_some_and(|typed| typed.to_lowercase().starts_with('y')) {
         opened.conditions.other.insert("recent_work".to_owned(), 1.0);
@@ -121,4 +121,16 @@ pub fn ask(talk: &mut Talk<'_>, sheet: &str, units: Preferences) -> Result<Vec<K
         readings.into_iter().map(|(test, as_typed)| Kind::Reading(Reading { test, as_typed, ..Reading::default() })),
     );
     Ok(events)
+}
+
+/// Asks for one temperature, K, until it is one or passed over.
+fn temperature(talk: &mut Talk<'_>, question: &str) -> Result<Option<f64>, Failure> {
+    loop {
+        let Some(typed) = talk.ask(question)? else { return Ok(None) };
+        match parse_entry(&typed, Some(Dimension::Temperature)) {
+            Ok(Entry::Value(q)) => return Ok(Some(q.si)),
+            Ok(_) => talk.say("  One temperature, like 20 C.\n")?,
+            Err(e) => talk.say(&format!("  {e}\n"))?,
+        }
+    }
 }

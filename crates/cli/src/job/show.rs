@@ -1,11 +1,9 @@
 //! How a view is laid out on a screen of eighty columns.
 
-use halfsplit_workshop::{
-    AnswerView, Next, OutcomeView, PowerView, StillPossible, SupposeView, TestView, View, WhyView, percent,
-};
+use halfsplit_workshop::{AnswerView, Next, OutcomeView, StillPossible, SupposeView, TestView, View, WhyView, percent};
 
-use super::cut::{SECTIONS, letter, picture};
 use crate::screen::{Screen, fit};
+use halfsplit_drawing::cut::{SECTIONS, letter};
 
 /// The whole view: what is next first, then what is still possible.
 pub fn view(screen: &Screen, v: &View) -> String {
@@ -29,32 +27,12 @@ pub fn view(screen: &Screen, v: &View) -> String {
 }
 
 fn heading(screen: &Screen, v: &View) -> String {
-    let power = power(&v.power);
+    let power = v.power.in_words();
     // The power is always in full; the name gives way.
     let name = v.machine.as_ref().map_or("", |m| m.name.as_str());
     let name = fit(name, screen.width.saturating_sub(power.chars().count() + 2));
     let gap = screen.width.saturating_sub(name.chars().count() + power.chars().count());
     format!("\n{}{}{power}\n{}\n", screen.strong(&name), " ".repeat(gap.max(1)), "─".repeat(screen.width))
-}
-
-/// The power as reported, in one line.
-pub fn power(p: &PowerView) -> String {
-    let time = |at: &str| at.get(11..16).unwrap_or(at).to_owned();
-    let mut parts = Vec::new();
-    for (what, report) in
-        [("isolated", &p.isolated), ("discharged", &p.discharged), ("proved dead", &p.proved_dead), ("live", &p.live)]
-    {
-        if let Some(r) = report {
-            parts.push(format!("{what} {}", time(&r.at)));
-        }
-    }
-    if parts.is_empty() {
-        return "power: nothing reported".into();
-    }
-    if p.live.is_some() && !p.lapsed.is_empty() {
-        parts.push("earlier reports lapsed".into());
-    }
-    format!("reported {}", parts.join(", "))
 }
 
 fn next(screen: &Screen, v: &View) -> String {
@@ -187,7 +165,7 @@ pub fn possible(screen: &Screen, p: &StillPossible, outcomes: &[OutcomeView], ro
     let shown_suspects = free.saturating_sub(shown_outcomes).clamp(3, SECTIONS);
 
     let mut out = format!("{}\n", screen.strong("STILL POSSIBLE"));
-    out.push_str(&picture(p, outcomes, shown_suspects, screen.width));
+    out.push_str(&halfsplit_drawing::cut::text(p, outcomes, shown_suspects, screen.width));
     for (i, s) in p.suspects.iter().take(shown_suspects).enumerate() {
         if i >= 3 && s.percent < 0.3 {
             break;
@@ -304,7 +282,7 @@ pub fn list(screen: &Screen, v: &View) -> String {
         let about = if n.about.is_empty() { String::new() } else { format!("{}: ", n.about) };
         out.push_str(&screen.labelled("noted", &format!("{about}{}", n.words)));
     }
-    out.push_str(&screen.labelled("power", &power(&v.power)));
+    out.push_str(&screen.labelled("power", &v.power.in_words()));
     for l in &v.power.lapsed {
         out.push_str(&screen.labelled("", &format!("{} by {} at {} lapsed at {}", l.what, l.who, l.at, l.lapsed_at)));
     }

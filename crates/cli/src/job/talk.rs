@@ -326,7 +326,7 @@ fn suspect(view: &View, who: &str) -> Result<String, Failure> {
     }
     let mut letters = who.chars();
     if let (Some(c), None) = (letters.next(), letters.next()) {
-        let at = (0..suspects.len().min(26)).find(|i| super::cut::letter(*i) == c.to_ascii_uppercase());
+        let at = (0..suspects.len().min(26)).find(|i| halfsplit_drawing::cut::letter(*i) == c.to_ascii_uppercase());
         if let Some(s) = at.and_then(|i| suspects.get(i)) {
             return Ok(s.id.clone());
         }

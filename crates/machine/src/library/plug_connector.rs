@@ -26,7 +26,10 @@ pub static CLASS: PartClass = PartClass {
         },
         ModeSpec {
             key: "corroded", name: "corroded, resistive", cause: "moisture", share: 0.3,
-            levels: &[Level { word: "", share: 1.0, edits: &[set("contact ohms", 25.0), set("looks", 1.0)] }],
+            levels: &[
+                Level { word: "of about ten ohms", share: 0.5, edits: &[set("contact ohms", 10.0), set("looks", 1.0)] },
+                Level { word: "of about forty ohms", share: 0.5, edits: &[set("contact ohms", 40.0), set("looks", 1.0)] },
+            ],
             intermittent: false, repair: REMAKE, upstream: "where the water comes from", promotes: &[], proof: "less than 1 % of the voltage lost across it under load",
         },
         ModeSpec {

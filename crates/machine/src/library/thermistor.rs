@@ -43,7 +43,10 @@ pub static CLASS: PartClass = PartClass {
         },
         ModeSpec {
             key: "plug", name: "resistance in its plug", cause: "corrosion", share: 0.20,
-            levels: &[Level { word: "", share: 1.0, edits: &[set("plug ohms", 5000.0), set("plug looks", 1.0)] }],
+            levels: &[
+                Level { word: "of about two kilohms", share: 0.5, edits: &[set("plug ohms", 2000.0), set("plug looks", 1.0)] },
+                Level { word: "of about five kilohms", share: 0.5, edits: &[set("plug ohms", 5000.0), set("plug looks", 1.0)] },
+            ],
             intermittent: false, repair: PLUG, upstream: "moisture at the plug", promotes: &[], proof: "the sensor alone and through the plug read the same",
         },
         ModeSpec {

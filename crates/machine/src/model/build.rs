@@ -99,7 +99,32 @@ impl Build<'_> {
         library::generic_modes(&mut m);
         promotions(&mut m);
         super::tests_of::tests(&mut m);
+        self.codes_and_columns(&m);
         Some(m)
+    }
+
+    /// Codes name detections, columns name tests.
+    fn codes_and_columns(&mut self, m: &Machine) {
+        for (i, code) in m.sheet.codes.iter().enumerate() {
+            if let Some(id) = code.detection.as_ref().filter(|id| !m.detections.iter().any(|d| d.id == **id)) {
+                let known: Vec<&str> = m.detections.iter().map(|d| d.id.as_str()).collect();
+                self.error(
+                    &["code", &i.to_string(), "detection"],
+                    format!("code {}: there is no detection \"{id}\"", code.code),
+                    format!("use one of: {}; or leave it out", known.join(", ")),
+                );
+            }
+        }
+        for (i, column) in m.sheet.columns.iter().enumerate() {
+            let test = m.tests.iter().find(|t| t.id == column.test);
+            if !test.is_some_and(|t| matches!(t.answer, crate::test::Answer::Number(_))) {
+                self.error(
+                    &["column", &i.to_string(), "test"],
+                    format!("column \"{}\": \"{}\" is no test that measures", column.heading, column.test),
+                    "name a test that takes a number; `halfsplit sheet tests FILE` lists them",
+                );
+            }
+        }
     }
 
     fn nameplate(&mut self, sheet: &Sheet) {

@@ -86,8 +86,42 @@ pub(super) fn tests(m: &mut Machine) {
             None => kept.push(t),
         }
     }
+    for t in &mut kept {
+        cautions(m, t);
+    }
     bus_must_be_empty(m, &mut kept);
     m.tests = kept;
+}
+
+/// Adds the hazards that follow from where a test is made: a charged capacitor on one of its wires, a refrigerant that burns.
+fn cautions(m: &Machine, t: &mut Test) {
+    let nets: Vec<Net> = match t.measure {
+        Measure::WireOhms(a, b) => vec![a, b],
+        Measure::PartOhms(p, ..)
+        | Measure::PlugOhms(p, ..)
+        | Measure::Insulation(p, _)
+        | Measure::PartFarads(p, ..) => m.parts[p.0].terminals.iter().filter_map(|x| x.net).collect(),
+        _ => Vec::new(),
+    };
+    let charged = m.branches.iter().any(|(p, b)| match *b {
+        Branch::Capacitor { a, b, .. } => {
+            let ends = [a, b].map(|x| m.parts[p.0].terminals[x].net);
+            ends.iter().flatten().any(|n| nets.contains(n))
+        }
+        _ => false,
+    });
+    let mut add = |h: Hazard| {
+        if !t.hazards.contains(&h) {
+            t.hazards.push(h);
+        }
+    };
+    if charged {
+        add(Hazard::StoredCharge);
+    }
+    let burns = crate::refrigerant::burns(m.sheet.nameplate.refrigerant.as_deref());
+    if burns != crate::refrigerant::Burns::No && t.hazards.contains(&Hazard::Pressure) {
+        t.hazards.push(Hazard::Flammable);
+    }
 }
 
 fn words(list: &[&str]) -> Answer {
@@ -825,15 +859,13 @@ fn share_a_part(m: &Machine, a: Net, b: Net) -> bool {
 
 /// Names a probe place: a terminal at this place that is on the wire.
 fn say(m: &Machine, n: Net, place: PlaceIx) -> String {
-    m.parts
-        .iter()
-        .find_map(|p| {
-            p.terminals
-                .iter()
-                .find(|t| t.net == Some(n) && t.place == place && t.live_allowed)
-                .map(|t| format!("{} terminal {}", p.id, t.name))
-        })
-        .unwrap_or_else(|| format!("wire {}", m.nets[n.0]))
+    m.probe_of(n, place).map_or_else(
+        || format!("wire {}", m.nets[n.0]),
+        |r| {
+            let part = &m.parts[r.part.0];
+            format!("{} terminal {}", part.id, part.terminals[r.terminal].name)
+        },
+    )
 }
 
 fn capital(s: &str) -> String {

@@ -63,9 +63,9 @@ impl Machine {
         sides
     }
 
-    /// Contacts between a load and its source, whatever drives them: parts, nearest first. For a part with a coil of its
-    /// own the way to its coil counts, not the way to its contacts.
-    fn contacts_before(&self, part: PartIx) -> Vec<PartIx> {
+    /// Contacts between a load and its source: parts, nearest first, each with what drives the contact that was met first.
+    /// For a part with a coil of its own the way to its coil counts, not the way to its contacts.
+    fn contacts_before(&self, part: PartIx) -> Vec<(PartIx, Drive)> {
         let source: Vec<Net> = self.supply_sides().concat();
         let coil_driven = matches!(self.parts[part.0].role, Role::CoilDriven { .. });
         let mut nets: Vec<Net> = Vec::new();
@@ -79,7 +79,7 @@ impl Machine {
             };
             nets.extend(ends.into_iter().filter_map(|t| self.net_at(*owner, t)));
         }
-        let mut found = Vec::new();
+        let mut found: Vec<(PartIx, Drive)> = Vec::new();
         let mut i = 0;
         while i < nets.len() {
             let here = nets[i];
@@ -88,12 +88,12 @@ impl Machine {
                 continue;
             }
             for (owner, branch) in &self.branches {
-                let Branch::Contact { a, b, .. } = *branch else { continue };
+                let Branch::Contact { a, b, drive, .. } = *branch else { continue };
                 let (Some(a), Some(b)) = (self.net_at(*owner, a), self.net_at(*owner, b)) else { continue };
                 for (from, to) in [(a, b), (b, a)] {
                     if from == here && *owner != part {
-                        if !found.contains(owner) {
-                            found.push(*owner);
+                        if !found.iter().any(|(p, _)| p == owner) {
+                            found.push((*owner, drive));
                         }
                         if !nets.contains(&to) {
                             nets.push(to);
@@ -107,7 +107,7 @@ impl Machine {
 
     /// The nearest part that switches a load by its own coil or at a command.
     pub(super) fn switch_before(&self, part: PartIx) -> Option<PartIx> {
-        self.contacts_before(part).into_iter().find(|p| {
+        self.contacts_before(part).into_iter().map(|(p, _)| p).find(|p| {
             matches!(self.parts[p.0].role, Role::CoilDriven { .. } | Role::Relay { .. } | Role::DefrostControl { .. })
         })
     }
@@ -118,10 +118,15 @@ impl Machine {
             return self.commands_with(relay);
         }
         let mut told: Vec<PartIx> = Vec::new();
+        // A defrost timer that is told to turn opens what it holds closed at other times.
+        let mut let_go: Vec<PartIx> = Vec::new();
         let mut asked = vec![part];
         let mut i = 0;
         while i < asked.len() {
-            for p in self.contacts_before(asked[i]) {
+            for (p, drive) in self.contacts_before(asked[i]) {
+                if drive == Drive::Released {
+                    let_go.push(p);
+                }
                 match self.parts[p.0].role {
                     Role::Relay { .. } if !told.contains(&p) => told.push(p),
                     Role::CoilDriven { .. } if !asked.contains(&p) => asked.push(p),
@@ -133,6 +138,7 @@ impl Machine {
         let mut commands: Vec<CommandIx> = told.into_iter().flat_map(|r| self.commands_with(r)).collect();
         commands.sort_by_key(|c| (!self.commands[c.0].forced, c.0));
         commands.dedup();
+        commands.retain(|c| self.commands[c.0].stages.iter().any(|s| !s.on.iter().any(|x| let_go.contains(x))));
         commands
     }
 }

@@ -45,6 +45,41 @@ pub struct Sheet {
     /// What the board looks at by itself, and what it does about it.
     #[serde(rename = "detection", default)]
     pub detections: Vec<DetectionEntry>,
+    /// Codes as the technician's own manual gives them.
+    #[serde(rename = "code", default, skip_serializing_if = "Vec::is_empty")]
+    pub codes: Vec<CodeEntry>,
+    /// Columns of a logger's or service display's table (CSV), mapped once for this machine.
+    #[serde(rename = "column", default, skip_serializing_if = "Vec::is_empty")]
+    pub columns: Vec<ColumnEntry>,
+}
+
+/// A code of the technician's own manual.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CodeEntry {
+    /// The code as the display shows it.
+    pub code: String,
+    /// What the manual says of it.
+    pub says: String,
+    /// Page of the manual.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub page: Option<String>,
+    /// Id of the detection that it stands for; left out where this sheet has none like it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub detection: Option<String>,
+}
+
+/// A column of a logger's table.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ColumnEntry {
+    /// Its heading, without or with a unit in brackets.
+    pub heading: String,
+    /// Id of the test whose reading it is; `halfsplit sheet tests` lists them.
+    pub test: String,
+    /// Its unit, where the heading has none in brackets.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub unit: Option<String>,
 }
 
 /// What the machine is.
@@ -381,5 +416,13 @@ impl Sheet {
             )));
         }
         Ok(sheet)
+    }
+
+    /// The text of a sheet.
+    ///
+    /// # Errors
+    /// Only if a value cannot be written as TOML, which no sheet that was read contains.
+    pub fn to_text(&self) -> Result<String, toml::ser::Error> {
+        toml::to_string(self)
     }
 }

@@ -6,4 +6,5 @@ mod charge_and_air;
 mod electrical;
 mod healthy;
 mod history;
+mod kinds;
 mod sensors;

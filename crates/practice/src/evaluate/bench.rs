@@ -15,7 +15,7 @@ use super::telling::{Groups, groups};
 use crate::draw::Draw;
 use crate::flowchart::Flowchart;
 use crate::hidden::Hidden;
-use crate::run::{Guide, OPENING, Run, run};
+use crate::run::{Guide, Run, opening, run};
 
 /// What came of a visit.
 #[derive(Debug, Clone, PartialEq)]
@@ -156,8 +156,7 @@ fn order_for(
     stated: Conditions,
 ) -> Result<Vec<usize>, CaseError> {
     let mut evidence = Vec::new();
-    for id in OPENING {
-        let test = case.test(id)?;
+    for test in opening(case) {
         let observed = hidden.answer(plant, test, u64::from(case.episode_of(test)));
         case.read(test, observed)?;
         if let halfsplit_diagnosis::Observed::Category(word) = observed {

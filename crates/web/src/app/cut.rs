@@ -1,8 +1,8 @@
 //! The cut: a run of pipe filled with what is still possible, a section per suspect, parted where the next test
-//! parts them. Sections are told apart by letter and hatching; the list beneath says the same in words.
+//! parts them. Sections are told apart by letter as well as by colour; the list beneath says the same in words.
 
 use leptos::prelude::*;
-use serde_json::Value;
+use serde_json::{Value, json};
 
 use crate::state::{list, percent, text};
 
@@ -28,7 +28,10 @@ pub fn picture(view: &Value) -> impl IntoView + use<> {
     let mut sections: Vec<(usize, usize, f64)> =
         suspects.iter().take(SECTIONS).enumerate().map(|(i, s)| (stands(&s["id"]), i, share(s))).collect();
     sections.sort_by_key(|(outcome, i, _)| (*outcome, *i));
-    let total: f64 = sections.iter().map(|s| s.2).sum::<f64>().max(1e-9);
+    // What has no letter fills the pipe's end, so that a short row of suspects does not look like all there is.
+    let named: f64 = sections.iter().map(|s| s.2).sum();
+    let unnamed = (100.0 - named).max(0.0);
+    let total = named + unnamed;
     let parts = sections.chunk_by(|a, b| a.0 == b.0).count().max(1);
     let room = WIDTH - 8.0 - 14.0 * (parts - 1) as f64;
     let (mut x, mut before, mut drawn) = (4.0, None, Vec::new());
@@ -48,13 +51,22 @@ pub fn picture(view: &Value) -> impl IntoView + use<> {
         );
         x += width;
     }
+    let rest = unnamed / total * room;
+    let mark = if share(&json!({ "percent": view["still_possible"]["not_described"] })) > 50.0 { "?" } else { "…" };
+    drawn.push(
+        view! {
+            <rect class="rest" x=format!("{x:.1}") y="22" width=format!("{rest:.1}") height="52"/>
+            {(rest > 20.0).then(|| view! { <text class="letter" x=format!("{:.1}", x + rest / 2.0) y="56" text-anchor="middle">{mark}</text> })}
+        }
+        .into_any(),
+    );
     let words: Vec<String> = suspects
         .iter()
         .take(SECTIONS)
         .enumerate()
         .map(|(i, s)| format!("{} {}, {}", letter(i), text(&s["name"]), percent(&s["percent"])))
         .collect();
-    let label = format!("The cut. Still possible: {}.", words.join("; "));
+    let label = format!("The cut. Still possible: {}; anything else {unnamed:.0} %.", words.join("; "));
     view! {
         <svg class="cut" viewBox="0 0 600 96" role="img" aria-label=label>
             <path class="pipe" d="M0 20H600M0 76H600"/>

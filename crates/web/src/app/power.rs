@@ -75,7 +75,7 @@ fn summary(power: &Value) -> AnyView {
     let lapsed = !list(&power["lapsed"]).is_empty();
     view! {
         <b>"Power: nothing reported"</b>
-        {if lapsed { " any more, earlier reports lapsed" } else { "; take it as live" }}
+        <span>{if lapsed { "earlier reports have lapsed" } else { "take it as live" }}</span>
     }
     .into_any()
 }

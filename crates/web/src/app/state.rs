@@ -81,6 +81,7 @@ impl State {
             self.typed.set(String::new());
             keep_awake(view["ended"].is_null());
             self.view.set(Some(view.clone()));
+            to_top();
         }
         Some(said)
     }
