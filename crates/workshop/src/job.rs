@@ -289,6 +289,15 @@ impl Job {
         }))
     }
 
+    /// What was observed, as it would be typed: how practice answers in place of a technician.
+    ///
+    /// # Errors
+    /// If there is no such test.
+    pub fn as_read(&self, test: &str, observed: &halfsplit_diagnosis::Observed) -> Result<String, JobError> {
+        let engine = self.standing.engine()?;
+        Ok(engine.understood(engine.test(test)?, observed))
+    }
+
     /// Advice on a test that somebody chose himself.
     ///
     /// # Errors

@@ -10,6 +10,7 @@ mod library;
 mod manual;
 mod picture;
 mod practice;
+mod serve;
 mod sheet;
 mod start;
 mod value;
@@ -39,6 +40,8 @@ pub enum Command {
     Case(case::Args),
     /// Measure how well the diagnosis does on hidden machines.
     Evaluate(evaluate::Args),
+    /// Serve the web app: the same engine in the browser, also without signal.
+    Serve(serve::Args),
     /// Write completions for a shell.
     Completions(completions::Args),
     /// Write the manual page (roff, for `man`).
@@ -58,6 +61,7 @@ pub fn run(command: Command, cli: &mut clap::Command) -> Result<(), Failure> {
         Command::Drawing(a) => drawing::run(&a),
         Command::Case(a) => case::run(&a),
         Command::Evaluate(a) => evaluate::run(&a),
+        Command::Serve(a) => serve::run(&a),
         Command::Completions(a) => completions::run(&a, cli),
         Command::Manual(a) => manual::run(&a, cli),
     }

@@ -1,0 +1,113 @@
+//! The cut: a run of pipe filled with what is still possible, a section per suspect, parted where the next test
+//! parts them. Sections are told apart by letter as well as by colour; the list beneath says the same in words.
+
+use leptos::prelude::*;
+use serde_json::{Value, json};
+
+use crate::state::{list, percent, text};
+
+/// Suspects that get a section of their own.
+const SECTIONS: usize = 6;
+const WIDTH: f64 = 600.0;
+
+/// The picture: what each outcome would keep, side by side along the pipe.
+pub fn picture(view: &Value) -> impl IntoView + use<> {
+    let suspects = list(&view["still_possible"]["suspects"]);
+    let outcomes = list(&view["next"]["outcomes"]);
+    let share = |s: &Value| s["percent"].as_f64().unwrap_or(0.0);
+    // Where a suspect stands: at the outcome that he makes likeliest.
+    let stands = |id: &Value| {
+        let weight = |o: &Value| {
+            let left = list(&o["leaves"]).iter().find(|l| &l["id"] == id).map_or(0.0, share);
+            left * share(o)
+        };
+        (0..outcomes.len())
+            .max_by(|a, b| weight(&outcomes[*a]).total_cmp(&weight(&outcomes[*b])).then(b.cmp(a)))
+            .unwrap_or(0)
+    };
+    let mut sections: Vec<(usize, usize, f64)> =
+        suspects.iter().take(SECTIONS).enumerate().map(|(i, s)| (stands(&s["id"]), i, share(s))).collect();
+    sections.sort_by_key(|(outcome, i, _)| (*outcome, *i));
+    // What has no letter fills the pipe's end, so that a short row of suspects does not look like all there is.
+    let named: f64 = sections.iter().map(|s| s.2).sum();
+    let unnamed = (100.0 - named).max(0.0);
+    let total = named + unnamed;
+    let parts = sections.chunk_by(|a, b| a.0 == b.0).count().max(1);
+    let room = WIDTH - 8.0 - 14.0 * (parts - 1) as f64;
+    let (mut x, mut before, mut drawn) = (4.0, None, Vec::new());
+    for (outcome, i, share) in &sections {
+        if before.is_some_and(|b| b != *outcome) {
+            drawn.push(view! { <path class="blade" d=format!("M{:.1} 0V96", x + 7.0)/> }.into_any());
+            x += 14.0;
+        }
+        before = Some(*outcome);
+        let width = share / total * room;
+        drawn.push(
+            view! {
+                <rect class=format!("section s{i}") x=format!("{x:.1}") y="22" width=format!("{width:.1}") height="52"/>
+                {(width > 20.0).then(|| view! { <text class="letter" x=format!("{:.1}", x + width / 2.0) y="56" text-anchor="middle">{letter(*i)}</text> })}
+            }
+            .into_any(),
+        );
+        x += width;
+    }
+    let rest = unnamed / total * room;
+    let mark = if share(&json!({ "percent": view["still_possible"]["not_described"] })) > 50.0 { "?" } else { "…" };
+    drawn.push(
+        view! {
+            <rect class="rest" x=format!("{x:.1}") y="22" width=format!("{rest:.1}") height="52"/>
+            {(rest > 20.0).then(|| view! { <text class="letter" x=format!("{:.1}", x + rest / 2.0) y="56" text-anchor="middle">{mark}</text> })}
+        }
+        .into_any(),
+    );
+    let words: Vec<String> = suspects
+        .iter()
+        .take(SECTIONS)
+        .enumerate()
+        .map(|(i, s)| format!("{} {}, {}", letter(i), text(&s["name"]), percent(&s["percent"])))
+        .collect();
+    let label = format!("The cut. Still possible: {}; anything else {unnamed:.0} %.", words.join("; "));
+    view! {
+        <svg class="cut" viewBox="0 0 600 96" role="img" aria-label=label>
+            <path class="pipe" d="M0 20H600M0 76H600"/>
+            {drawn}
+        </svg>
+    }
+}
+
+/// Who is still possible, with letters, odds and causes.
+pub fn suspects(view: &Value) -> impl IntoView + use<> {
+    let possible = view["still_possible"].clone();
+    let rows: Vec<_> = list(&possible["suspects"])
+        .into_iter()
+        .take(8)
+        .enumerate()
+        .map(|(i, s)| {
+            view! {
+                <li>
+                    <details>
+                        <summary>
+                            <span class=format!("mark s{i}") aria-hidden="true">{letter(i)}</span>
+                            <span class="name">{text(&s["name"])}</span>
+                            <span class="odds">{percent(&s["percent"])}</span>
+                        </summary>
+                        <p>{text(&s["odds"])}". "{text(&s["degree"])}</p>
+                        <p>"Comes from: "{text(&s["cause"])}</p>
+                        <p>"Put right by: "{text(&s["repair"])}</p>
+                    </details>
+                </li>
+            }
+        })
+        .collect();
+    view! {
+        <ol class="suspects">{rows}</ol>
+        <p class="faint">
+            "Nothing broken: "{percent(&possible["nothing_broken"])}
+            " · something not described: "{percent(&possible["not_described"])}
+        </p>
+    }
+}
+
+fn letter(i: usize) -> String {
+    char::from(b'A' + u8::try_from(i.min(25)).unwrap_or(25)).to_string()
+}

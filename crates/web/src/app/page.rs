@@ -1,0 +1,65 @@
+//! The page: which of its faces is shown.
+
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+use serde_json::json;
+
+use crate::state::{State, remembered};
+use crate::{closing, opening, power, work};
+
+/// Puts the page up, with the job that was open last.
+pub fn open() {
+    if let Some(starting) = web_sys::window().and_then(|w| w.document()).and_then(|d| d.get_element_by_id("starting")) {
+        starting.remove();
+    }
+    mount_to_body(|| {
+        let state = State::new();
+        spawn_local(look_up(state));
+        page(state)
+    });
+}
+
+/// What is kept here, the job that was open, and the machines to choose from.
+async fn look_up(state: State) {
+    if let Some(said) = state.ask(json!({ "ask": "jobs" })).await {
+        state.jobs.set(said["jobs"].clone());
+    }
+    if let Some(job) = remembered("open") {
+        state.ask(json!({ "ask": "go_on", "job": job, "text": "" })).await;
+    }
+    if let Some(said) = state.ask(json!({ "ask": "machines" })).await {
+        state.machines.set(said);
+    }
+}
+
+fn page(state: State) -> impl IntoView {
+    let face = Memo::new(move |_| {
+        if state.debrief.with(Option::is_some) {
+            3
+        } else if state.view.with(Option::is_none) {
+            0
+        } else if state.customer.get() {
+            2
+        } else {
+            1
+        }
+    });
+    view! {
+        <a class="skip" href="#main">"To what to do next"</a>
+        {move || state.view.with(Option::is_some).then(|| power::bar(state))}
+        <main id="main" aria-busy=move || state.busy.get().to_string()>
+            <div role="alert">
+                {move || state.trouble.get().map(|(what, hint)| view! {
+                    <section class="trouble"><strong>{what}</strong>" "<span>{hint}</span></section>
+                })}
+            </div>
+            {move || match face.get() {
+                0 => opening::start(state).into_any(),
+                2 => closing::customer(state).into_any(),
+                3 => closing::debrief(state).into_any(),
+                _ => work::job(state).into_any(),
+            }}
+        </main>
+        <div class="working" role="status">{move || state.busy.get().then_some("working it out …")}</div>
+    }
+}

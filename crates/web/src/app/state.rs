@@ -1,0 +1,213 @@
+//! What the page knows, and its way to the engine.
+
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+use serde_json::{Value, json};
+use wasm_bindgen::prelude::*;
+
+#[wasm_bindgen]
+extern "C" {
+    #[wasm_bindgen(js_name = halfsplitAsk, js_namespace = globalThis, catch)]
+    async fn ask_engine(question: String) -> Result<JsValue, JsValue>;
+    #[wasm_bindgen(js_name = halfsplitAwake, js_namespace = globalThis)]
+    fn keep_awake(wanted: bool);
+}
+
+/// All of it. Signals are handles: copies see the same.
+#[derive(Clone, Copy)]
+pub struct State {
+    /// The job as it stands; none before one is open.
+    pub view: RwSignal<Option<Value>>,
+    /// A test that somebody chose himself.
+    pub chosen: RwSignal<Option<Value>>,
+    /// What went wrong last: what, and what to do.
+    pub trouble: RwSignal<Option<(String, String)>>,
+    /// The engine is at work.
+    pub busy: RwSignal<bool>,
+    /// What is being typed.
+    pub typed: RwSignal<String>,
+    /// The reading looks off by a power of ten.
+    pub query: RwSignal<Option<Value>>,
+    /// A hidden machine answers.
+    pub practice: RwSignal<bool>,
+    pub debrief: RwSignal<Option<Value>>,
+    /// The customer's page is shown.
+    pub customer: RwSignal<bool>,
+    pub who: RwSignal<String>,
+    pub machines: RwSignal<Value>,
+    pub jobs: RwSignal<Value>,
+}
+
+impl State {
+    pub fn new() -> State {
+        State {
+            view: RwSignal::new(None),
+            chosen: RwSignal::new(None),
+            trouble: RwSignal::new(None),
+            busy: RwSignal::new(true),
+            typed: RwSignal::new(String::new()),
+            query: RwSignal::new(None),
+            practice: RwSignal::new(false),
+            debrief: RwSignal::new(None),
+            customer: RwSignal::new(false),
+            who: RwSignal::new(remembered("who").unwrap_or_default()),
+            machines: RwSignal::new(Value::Null),
+            jobs: RwSignal::new(Value::Null),
+        }
+    }
+
+    /// Asks the engine, with who, when and where beside it.
+    pub async fn ask(self, mut question: Value) -> Option<Value> {
+        let who = self.who.get_untracked();
+        let now: String = js_sys::Date::new_0().to_iso_string().into();
+        question["hand"] = json!({
+            "who": if who.trim().is_empty() { "technician".to_owned() } else { who.trim().to_owned() },
+            "device": device(),
+            "now": format!("{}Z", &now[..19]),
+            "chance": chance(),
+        });
+        self.busy.set(true);
+        let said = ask_engine(question.to_string()).await.ok().and_then(|v| v.as_string());
+        self.busy.set(false);
+        let said: Value = said.and_then(|s| serde_json::from_str(&s).ok()).unwrap_or(Value::Null);
+        if let Some(e) = said.get("error") {
+            self.trouble.set(Some((text(&e["what"]), text(&e["do"]))));
+            return None;
+        }
+        self.trouble.set(None);
+        if let Some(view) = said.get("view") {
+            self.chosen.set(None);
+            self.query.set(None);
+            self.typed.set(String::new());
+            keep_awake(view["ended"].is_null());
+            self.view.set(Some(view.clone()));
+            to_top();
+        }
+        Some(said)
+    }
+
+    /// Something happened.
+    pub fn event(self, kind: &'static str, with: Value) {
+        spawn_local(async move {
+            self.happened(kind, with).await;
+        });
+    }
+
+    pub async fn happened(self, kind: &str, with: Value) -> bool {
+        self.ask(json!({ "ask": "event", "event": { "kind": kind, "with": with } })).await.is_some()
+    }
+
+    /// A reading: asked back first where it looks off by a power of ten.
+    pub fn reading(self, test: String, typed: String, sure: bool) {
+        spawn_local(async move {
+            if !sure {
+                let said = self.ask(json!({ "ask": "check_reading", "test": test, "reading": typed })).await;
+                match said {
+                    None => return,
+                    Some(said) if !said["ask_back"].is_null() => {
+                        self.query.set(Some(said["ask_back"].clone()));
+                        return;
+                    }
+                    Some(_) => {}
+                }
+            }
+            self.happened("reading", json!({ "test": test, "as_typed": typed })).await;
+        });
+    }
+
+    /// Looks at a test that somebody chose himself.
+    pub fn choose(self, test: String) {
+        spawn_local(async move {
+            if let Some(said) = self.ask(json!({ "ask": "test", "test": test })).await {
+                self.typed.set(String::new());
+                self.query.set(None);
+                self.chosen.set(Some(said["test"].clone()));
+                to_top();
+            }
+        });
+    }
+
+    /// Back to the first page.
+    pub fn leave(self) {
+        self.view.set(None);
+        self.practice.set(false);
+        self.debrief.set(None);
+        self.customer.set(false);
+        self.chosen.set(None);
+        keep_awake(false);
+        remember("open", "");
+        spawn_local(async move {
+            if let Some(said) = self.ask(json!({ "ask": "jobs" })).await {
+                self.jobs.set(said["jobs"].clone());
+            }
+        });
+    }
+
+    /// Goes on with a job that is kept here.
+    pub fn go_on(self, job: String) {
+        spawn_local(async move {
+            if self.ask(json!({ "ask": "go_on", "job": job, "text": "" })).await.is_some() {
+                remember("open", &job);
+            }
+        });
+    }
+}
+
+pub fn to_top() {
+    if let Some(window) = web_sys::window() {
+        window.scroll_to_with_x_and_y(0.0, 0.0);
+    }
+}
+
+/// A number that nobody else has.
+pub fn chance() -> u32 {
+    (js_sys::Math::random() * 4_294_967_296.0) as u32
+}
+
+/// Small things that are remembered on this device.
+pub fn remembered(key: &str) -> Option<String> {
+    let kept = web_sys::window()?.local_storage().ok()??;
+    kept.get_item(&format!("halfsplit {key}")).ok()?.filter(|v| !v.is_empty())
+}
+
+pub fn remember(key: &str, value: &str) {
+    if let Some(Ok(Some(kept))) = web_sys::window().map(|w| w.local_storage()) {
+        // Where nothing may be remembered, it is asked again next time.
+        let _ = kept.set_item(&format!("halfsplit {key}"), value);
+    }
+}
+
+fn device() -> String {
+    remembered("device").unwrap_or_else(|| {
+        let name = format!("browser-{:06x}", chance() & 0xff_ffff);
+        remember("device", &name);
+        name
+    })
+}
+
+/// The text of a value; empty where it is none.
+pub fn text(value: &Value) -> String {
+    value.as_str().unwrap_or_default().to_owned()
+}
+
+pub fn list(value: &Value) -> Vec<Value> {
+    value.as_array().cloned().unwrap_or_default()
+}
+
+pub fn texts(value: &Value) -> Vec<String> {
+    list(value).iter().map(text).collect()
+}
+
+/// Per cent, in as many words as it deserves.
+pub fn percent(value: &Value) -> String {
+    match value.as_f64().unwrap_or(0.0) {
+        p if p <= 0.0 => "0 %".to_owned(),
+        p if p < 1.0 => "under 1 %".to_owned(),
+        p if p > 99.0 && p < 100.0 => "over 99 %".to_owned(),
+        p => format!("{p:.0} %"),
+    }
+}
+
+pub fn minutes(value: &Value) -> String {
+    format!("{:.0} min", value.as_f64().unwrap_or(0.0).max(1.0))
+}

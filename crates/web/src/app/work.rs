@@ -1,0 +1,188 @@
+//! At the machine: what to do next, large and first; everything else beneath.
+
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+use serde_json::{Value, json};
+
+use crate::closing;
+use crate::cut;
+use crate::entry;
+use crate::power;
+use crate::state::{State, list, minutes, percent, text, texts};
+
+pub fn job(state: State) -> impl IntoView {
+    move || {
+        let view = state.view.get().unwrap_or(Value::Null);
+        let chosen = state.chosen.get();
+        let next = chosen.clone().unwrap_or_else(|| view["next"].clone());
+        let what = if chosen.is_some() { "test".to_owned() } else { text(&view["next"]["do"]) };
+        let card = match what.as_str() {
+            "test" => test(state, &next, chosen.is_some()).into_any(),
+            "repair" => repair(state, &next).into_any(),
+            "prove" => closing::prove(state, &next).into_any(),
+            "end" => closing::proposed(state, &view).into_any(),
+            "closed" => closing::closed(state, &view).into_any(),
+            _ => view! { <section class="card next"><h1>"This job can only be read"</h1><p>{text(&next["why"])}</p></section> }.into_any(),
+        };
+        let open = view["ended"].is_null();
+        view! {
+            {card}
+            <div class="beside">
+                <section class="card" aria-labelledby="possible">
+                    <h2 id="possible">"Still possible"</h2>
+                    {cut::picture(&view)}
+                    {cut::suspects(&view)}
+                </section>
+                {readings(state, &view)}
+                {open.then(|| view! { {other(state)} {closing::endings(state, &view)} })}
+            </div>
+            <nav class="row foot" aria-label="Job">
+                {open.then(|| view! { <button id="undo" on:click=move |_| spawn_local(async move { state.ask(json!({ "ask": "undo" })).await; })>"Take back the last entry"</button> })}
+                <button on:click=move |_| state.customer.set(true)>"For the customer"</button>
+                <button id="leave" on:click=move |_| state.leave()>"All jobs"</button>
+            </nav>
+        }
+    }
+}
+
+fn test(state: State, t: &Value, chosen: bool) -> impl IntoView + use<> {
+    let missing = texts(&t["report_first"]);
+    let id = text(&t["id"]);
+    view! {
+        <section class="card next" aria-labelledby="next">
+            <p class="kicker">{if chosen { "You chose" } else if t["proving"] == true { "To prove it" } else { "Next" }}" · "{minutes(&t["minutes"])}</p>
+            <h1 id="next" aria-live="polite">{text(&t["title"])}</h1>
+            <p class="where">{text(&t["place"])}</p>
+            <p class="how">{text(&t["how"])}</p>
+            {list(&t["cautions"]).iter().map(|c| view! { <p class="caution"><b>"Caution: "</b>{text(c)}</p> }).collect_view()}
+            <ul class="first">
+                {texts(&t["open"]).into_iter().map(|o| view! { <li>"Open: "{o}</li> }).collect_view()}
+                {texts(&t["first"]).into_iter().map(|f| view! { <li>{f}</li> }).collect_view()}
+            </ul>
+            {if missing.is_empty() {
+                entry::entry(state, t)
+            } else {
+                view! { <h3>"Before this is measured, report:"</h3><div class="row">{power::buttons(state)}</div> }.into_any()
+            }}
+            {outcomes(t)}
+            {skip(state, id)}
+            {chosen.then(|| view! { <button on:click=move |_| state.chosen.set(None)>"Back to what was proposed"</button> })}
+        </section>
+    }
+}
+
+/// What each outcome would leave.
+fn outcomes(t: &Value) -> impl IntoView + use<> {
+    let rows: Vec<_> = list(&t["outcomes"])
+        .into_iter()
+        .map(|o| {
+            let left: Vec<_> = list(&o["leaves"])
+                .into_iter()
+                .take(3)
+                .map(|l| view! { <li>{text(&l["name"])}" "<span class="odds">{percent(&l["percent"])}</span></li> })
+                .collect();
+            view! { <li class="outcome"><b>{text(&o["shows"])}</b>" "<span class="odds">{percent(&o["percent"])}</span><ul>{left}</ul></li> }
+        })
+        .collect();
+    view! {
+        <h3>"What each outcome leaves"</h3>
+        {t["if_healthy"].as_str().map(|h| view! { <p>"A sound machine: "<b>{h.to_owned()}</b></p> })}
+        <ul class="outcomes">{rows}</ul>
+    }
+}
+
+const REASONS: [(&str, &str); 5] = [
+    ("cannot_find", "Can't find it"),
+    ("cannot_reach", "Can't reach it"),
+    ("no_tool", "No tool for it"),
+    ("unsafe", "Not safe here"),
+    ("not_fitted", "Not fitted"),
+];
+
+fn skip(state: State, id: String) -> impl IntoView {
+    let buttons = REASONS.map(|(reason, words)| {
+        let id = id.clone();
+        view! { <button on:click=move |_| state.event("skipped", json!({ "test": id, "reason": reason }))>{words}</button> }
+    });
+    view! { <details class="skipping"><summary>"Not this one …"</summary><div class="row">{buttons.into_iter().collect_view()}</div></details> }
+}
+
+fn repair(state: State, r: &Value) -> impl IntoView + use<> {
+    let id = text(&r["id"]);
+    view! {
+        <section class="card next" aria-labelledby="next">
+            <p class="kicker">"Repair · "{minutes(&r["minutes"])}</p>
+            <h1 id="next" aria-live="polite">{text(&r["what"])}</h1>
+            <p>"Puts right what is wrong: "<b>{text(&r["odds"])}</b>", "{percent(&r["percent"])}</p>
+            <ul>{texts(&r["puts_right"]).into_iter().map(|p| view! { <li>{p}</li> }).collect_view()}</ul>
+            {texts(&r["upstream"]).into_iter().map(|u| view! { <p class="caution">"Look upstream: "{u}</p> }).collect_view()}
+            <p>"Proof: "{text(&r["proof"])}</p>
+            <button class="big lead" id="repaired" on:click=move |_| {
+                let id = id.clone();
+                spawn_local(async move { mended(state, id).await });
+            }>"Done: it is repaired"</button>
+        </section>
+    }
+}
+
+/// Enters a repair, of one part or of several.
+async fn mended(state: State, id: String) {
+    for one in id.split(" and ") {
+        let (part, what) = one.split_once('/').unwrap_or((one, "replace"));
+        if state.practice.get_untracked() && state.ask(json!({ "ask": "practice_mend", "repair": one })).await.is_none()
+        {
+            return;
+        }
+        if !state.happened("repaired", json!({ "part": part, "what": what })).await {
+            return;
+        }
+    }
+}
+
+fn readings(state: State, view: &Value) -> impl IntoView + use<> {
+    let rows: Vec<_> = list(&view["readings"])
+        .into_iter()
+        .rev()
+        .map(|r| {
+            view! {
+                <li><span>{text(&r["title"])}</span>" "<b>{text(&r["understood"])}</b>
+                    {r["if_healthy"].as_str().map(|h| view! { <span class="faint">" sound: "{h.to_owned()}</span> })}
+                </li>
+            }
+        })
+        .collect();
+    let also: Vec<_> = list(&view["bundle"])
+        .into_iter()
+        .map(|b| {
+            let id = text(&b["test"]);
+            view! { <button class="wide" on:click=move |_| state.choose(id.clone())>{text(&b["title"])}" · "{minutes(&b["minutes"])}</button> }
+        })
+        .collect();
+    view! {
+        {(!also.is_empty()).then(|| view! { <section class="card"><h2>"While you are there"</h2>{also}</section> })}
+        <section class="card"><h2>"Readings so far"</h2><ul class="readings">{rows}</ul></section>
+    }
+}
+
+/// Any other reading, found by words.
+fn other(state: State) -> impl IntoView {
+    let found = RwSignal::new(Vec::<Value>::new());
+    let look = move |words: String| {
+        spawn_local(async move {
+            if let Some(said) = state.ask(json!({ "ask": "tests", "words": words })).await {
+                found.set(list(&said["tests"]).into_iter().take(12).collect());
+            }
+        });
+    };
+    view! {
+        <section class="card">
+            <h2>"Another reading"</h2>
+            <label for="search">"Words of it, like: volts relay"</label>
+            <input id="search" type="search" on:change=move |e| look(event_target_value(&e))/>
+            {move || found.get().into_iter().map(|f| {
+                let id = text(&f["id"]);
+                view! { <button class="wide" on:click=move |_| state.choose(id.clone())>{text(&f["title"])}<span class="faint">" "{text(&f["place"])}</span></button> }
+            }).collect_view()}
+        </section>
+    }
+}
