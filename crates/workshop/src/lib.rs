@@ -30,7 +30,7 @@ pub use job::{AskBack, Found, Job, sheet_of};
 pub use manual::{class_page, classes};
 pub use power::{PowerView, Report};
 pub use view::*;
-pub use words::{odds_word, percent};
+pub use words::{odds_word, percent, understood};
 
 /// Version of the engine, kept in every journal.
 pub const ENGINE_VERSION: &str = env!("CARGO_PKG_VERSION");

@@ -61,8 +61,9 @@ pub(crate) fn span(low: &str, high: &str) -> String {
     }
 }
 
-/// A reading as understood.
-pub(crate) fn understood(test: &Test, observed: &Observed, units: &Preferences) -> String {
+/// A reading as understood, in the units preferred.
+#[must_use]
+pub fn understood(test: &Test, observed: &Observed, units: &Preferences) -> String {
     let axis = axis_of(test);
     let value = |x: f64| match (&test.answer, axis) {
         (Answer::Number(d), Some(axis)) => show(axis.from(x), *d, units, None),

@@ -9,6 +9,7 @@ mod jobs;
 mod library;
 mod manual;
 mod picture;
+mod practice;
 mod sheet;
 mod start;
 mod value;
@@ -30,6 +31,8 @@ pub enum Command {
     Value(value::Args),
     /// Draw the pressure–enthalpy picture of a circuit.
     Picture(picture::Args),
+    /// Practise on a hidden fault, with a debrief in minutes.
+    Practice(practice::Args),
     /// Draw the wiring, the refrigerant loop, its cycle, or the cut that the next test makes.
     Drawing(drawing::Args),
     /// Run text cases: what was entered and what is expected.
@@ -51,6 +54,7 @@ pub fn run(command: Command, cli: &mut clap::Command) -> Result<(), Failure> {
         Command::Library(a) => library::run(&a),
         Command::Value(a) => value::run(&a),
         Command::Picture(a) => picture::run(&a),
+        Command::Practice(a) => practice::run(&a),
         Command::Drawing(a) => drawing::run(&a),
         Command::Case(a) => case::run(&a),
         Command::Evaluate(a) => evaluate::run(&a),
