@@ -42,12 +42,6 @@ pub struct Bundle {
     pub version: String,
 }
 
-/// The policy under which the app runs, for the `Content-Security-Policy` header: nothing from anywhere else, no
-/// script or style in a page, no evaluation but of WebAssembly. `index.html` states the same for hosts that set no headers.
-pub const CONTENT_SECURITY_POLICY: &str = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; \
-     img-src 'self' blob: data:; connect-src 'self'; worker-src 'self'; manifest-src 'self'; font-src 'self'; \
-     base-uri 'none'; form-action 'none'; frame-ancestors 'none'";
-
 /// Builds the app of the workspace at `root`; `work` is a folder that is kept from one time to the next, so that only
 /// what has changed is compiled.
 ///

@@ -76,6 +76,73 @@ fn a_strange_reading_seen_twice_is_no_slip() {
     assert!(twice.posterior().not_described > 5.0 * once.posterior().not_described);
 }
 
+/// Two queries that are off by one shared unknown, and one that is not.
+struct Shared {
+    tables: Tables,
+    asked: std::cell::RefCell<Vec<(usize, QueryId)>>,
+}
+
+impl Shared {
+    fn new() -> Shared {
+        let tables = Tables {
+            samples: vec![1.0, 4.0, 1.0],
+            ..Tables::new(&[0.05], vec![QueryKind::number(-20.0, 20.0, 0.1)], |present, sample, query| {
+                let off = if query.0 < 2 { [-8.0, 0.0, 8.0][sample] } else { 0.0 };
+                let moved = if present.is_empty() { 0.0 } else { -8.0 };
+                Predicted::Number { centre: off + moved, noise_sd: 1.0, common_sd: 1.0 }
+            })
+        };
+        Shared { tables, asked: std::cell::RefCell::default() }
+    }
+
+    fn posterior(&self, readings: &[Reading]) -> f64 {
+        let mut reasoner = Reasoner::new(self, Settings::default());
+        for reading in readings {
+            reasoner.observe(self, *reading).expect("fits its kind");
+        }
+        reasoner.posterior().mode(ModeId(0))
+    }
+}
+
+impl halfsplit_inference::Problem for Shared {
+    fn modes(&self) -> &[halfsplit_inference::ModeInfo] {
+        self.tables.modes()
+    }
+    fn samples(&self) -> &[f64] {
+        self.tables.samples()
+    }
+    fn predict(&self, hypothesis: &[ModeId], sample: usize, query: QueryId) -> Predicted {
+        self.asked.borrow_mut().push((sample, query));
+        self.tables.predict(hypothesis, sample, query)
+    }
+    fn kind(&self, query: QueryId) -> &QueryKind {
+        self.tables.kind(query)
+    }
+    fn sample_matters(&self, query: QueryId) -> bool {
+        query.0 < 2
+    }
+}
+
+#[test]
+fn two_readings_off_by_one_unknown_are_not_two_proofs() {
+    let odds = |p: f64| p / (1.0 - p);
+    let problem = Shared::new();
+    let (none, one) = (problem.posterior(&[]), problem.posterior(&[value(0, -8.0)]));
+    let both = problem.posterior(&[value(0, -8.0), value(1, -8.0)]);
+    let apart = problem.posterior(&[value(2, -8.0)]);
+    assert!(one > none && odds(both) / odds(one) < 1.5, "{none} {one} {both}");
+    assert!(odds(apart) > 5.0 * odds(one), "{apart} {one}");
+}
+
+#[test]
+fn where_samples_agree_they_are_not_asked_apart() {
+    let problem = Shared::new();
+    problem.posterior(&[value(0, -8.0), value(2, -8.0)]);
+    let asked = problem.asked.borrow();
+    assert!(asked.iter().any(|(sample, query)| *sample == 2 && query.0 == 0));
+    assert!(asked.iter().all(|(sample, query)| *sample == 0 || query.0 == 0));
+}
+
 #[test]
 fn three_faults_are_tried_when_the_evidence_asks() {
     let problem = separate();

@@ -90,6 +90,9 @@ pub struct Timeline {
     pub(crate) trips: Vec<PartIx>,
 }
 
+/// Water gets no hotter by the heat pump alone, K. Judgement.
+const HOTTEST_BY_HEAT_PUMP: f64 = 338.15;
+
 /// A detection that fires.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Fired {
@@ -210,7 +213,7 @@ impl Plant {
         let mut scene = self.scene(visit, &latches, control, running_water);
         let mut stored: Vec<usize> = Vec::new();
         let (mut heat_pump, mut elements) = self.before_the_visit(params, &scene, &mut stored);
-        if !visit.reset && self.runs_hot(params, &stored, elements, &mut latches) {
+        if !visit.reset && self.runs_hot(params, &stored, (heat_pump, elements), &mut latches) {
             rest = self.rest_phase(params, visit, &nothing, &mut latches, running_water);
             control = self.control_of(params, rest.as_ref());
             scene = self.scene(visit, &latches, control, running_water);
@@ -234,7 +237,7 @@ impl Plant {
         // What was reset may trip again within a day: a proving run to the setpoint shows it.
         let trips_again = visit.reset && {
             let mut later = latches.clone();
-            self.runs_hot(params, &stored, elements, &mut later) || self.trips_in_use(params, &scene, &mut later)
+            self.runs_hot(params, &stored, (heat_pump, elements), &mut later) || self.trips_in_use(params, &scene, &mut later)
         };
         if visit.reset {
             stored.clear();
@@ -890,12 +893,16 @@ impl Plant {
     }
 
     /// Whether what the board believes of the tank lets the water overheat until a cut-off acts.
-    fn runs_hot(&self, params: &[f64], stored: &[usize], elements: f64, latches: &mut Latches) -> bool {
-        // A heat pump alone does not get the water so hot; a board that knows that it is blind heats by the upper sensor.
-        if elements < 0.1 || self.all_stopped(stored) {
+    fn runs_hot(&self, params: &[f64], stored: &[usize], heat: (f64, f64), latches: &mut Latches) -> bool {
+        let (heat_pump, elements) = heat;
+        if heat_pump.max(elements) < 0.1 || self.all_stopped(stored) {
             return false;
         }
-        self.stops_heating_at(params).is_some_and(|k| self.overheat(params, latches, k))
+        // A board that knows that it is blind heats by the upper sensor.
+        self.stops_heating_at(params).is_some_and(|k| {
+            let reached = if elements < 0.1 { k.min(HOTTEST_BY_HEAT_PUMP) } else { k };
+            self.overheat(params, latches, reached)
+        })
     }
 
     /// Fuses and breakers that open in use, from the timelines of what the machine does by itself.

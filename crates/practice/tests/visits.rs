@@ -8,7 +8,7 @@ use halfsplit_machine::test::Tool;
 use halfsplit_machine::{Conditions, Machine};
 use halfsplit_plant::Plant;
 use halfsplit_practice::{
-    Bench, Ending, Flowchart, Guide, Hidden, Hide, Job, Part, Practice, Settings, Step, Stray, Subject, jobs, run,
+    Bench, Ending, Flowchart, Guide, Hidden, Hide, Job, Part, Practice, Run, Settings, Step, Stray, Subject, jobs, run,
     summarise,
 };
 
@@ -181,4 +181,25 @@ fn guides_choose_differently_and_all_end() {
         ended.push((visit.ending(), visit.cured));
     }
     assert!(ended.iter().all(|(e, cured)| *e == Some(Ending::Repaired) && *cured), "{ended:?}");
+}
+
+/// A part fitted once the fault was put right is another cause named; cleaning something beside it is not.
+#[test]
+fn what_counts_as_ended_right() {
+    let mended = |group: &str, right| (Step::Mended { group: group.into(), stated: 0.9, right, proved: true }, 10.0);
+    let run = |steps: Vec<(Step, f64)>, cured| Run {
+        steps,
+        minutes: 0.0,
+        cured,
+        quiet: true,
+        unneeded: 0,
+        unneeded_parts: 0,
+        not_described: 0.0,
+        first_lead: (0.0, false),
+        asked: 0,
+    };
+    assert!(run(vec![mended("COMP/replace", false), mended("CRUN/replace", true)], true).ended_right());
+    assert!(run(vec![mended("CRUN/replace", true), mended("FILTER/clean", false)], true).ended_right());
+    assert!(!run(vec![mended("CRUN/replace", true), mended("COMP/replace", false)], true).ended_right());
+    assert!(!run(vec![mended("CRUN/replace", true)], false).ended_right());
 }

@@ -48,13 +48,13 @@ pub fn check(root: &Path) -> Result<String, String> {
 
 fn rust_files(folder: &Path) -> Result<Vec<PathBuf>, String> {
     let mut out = Vec::new();
-    let mut todo = vec![folder.to_owned()];
-    while let Some(folder) = todo.pop() {
+    let mut folders = vec![folder.to_owned()];
+    while let Some(folder) = folders.pop() {
         let entries = fs::read_dir(&folder).map_err(|e| format!("{}: {e}", folder.display()))?;
         for entry in entries {
             let path = entry.map_err(|e| format!("{}: {e}", folder.display()))?.path();
             if path.is_dir() {
-                todo.push(path);
+                folders.push(path);
             } else if path.extension().is_some_and(|e| e == "rs") {
                 out.push(path);
             }

@@ -51,7 +51,7 @@ impl<'a> Talk<'a> {
             return Ok(None);
         }
         if !self.screen.interactive {
-            // Whoever reads a transcript wants to see what was entered.
+            // With input from a file, the output shows what was entered.
             self.say(&format!("{}\n", String::from_utf8_lossy(&bytes).trim_end()))?;
         }
         Ok(Some(String::from_utf8_lossy(&bytes).trim().to_owned()))

@@ -1,6 +1,6 @@
 //! Contactor: a control-voltage coil switches line voltage to the compressor.
 
-use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TerminalSpec, TestSpec, TestWhat, scale, set};
+use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TerminalSpec, TestSpec, TestWhat, broken, scale, set};
 use crate::model::{Drive, Spread};
 use crate::test::Hazard;
 
@@ -43,7 +43,7 @@ pub static CLASS: PartClass = PartClass {
         },
         ModeSpec {
             key: "coil-open", name: "coil open", cause: "heat, overvoltage", share: 0.20,
-            levels: &[Level { word: "", share: 1.0, edits: &[scale("coil ohms", 1e6)] }],
+            levels: &[Level { word: "", share: 1.0, edits: &[broken("coil ohms")] }],
             intermittent: false, repair: REPLACE, upstream: "", promotes: &[], proof: "pulls in at the call",
         },
         ModeSpec {

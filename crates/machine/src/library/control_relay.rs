@@ -1,6 +1,6 @@
 //! Control relay: a coil of its own, in whatever circuit it is wired, switches one load.
 
-use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TerminalSpec, TestSpec, TestWhat, scale, set};
+use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TerminalSpec, TestSpec, TestWhat, broken, set};
 use crate::model::Drive;
 use crate::test::Hazard;
 
@@ -38,7 +38,7 @@ pub static CLASS: PartClass = PartClass {
         },
         ModeSpec {
             key: "coil-open", name: "coil open", cause: "heat, overvoltage", share: 0.3,
-            levels: &[Level { word: "", share: 1.0, edits: &[scale("coil ohms", 1e6)] }],
+            levels: &[Level { word: "", share: 1.0, edits: &[broken("coil ohms")] }],
             intermittent: false, repair: REPLACE, upstream: "", promotes: &[], proof: "pulls in at the call",
         },
     ],

@@ -1,6 +1,6 @@
 //! Control transformer: 24 V from the mains.
 
-use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TerminalSpec, TestSpec, TestWhat, scale};
+use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TerminalSpec, TestSpec, TestWhat, broken};
 use crate::model::Branch;
 use crate::test::Hazard;
 
@@ -28,12 +28,12 @@ pub static CLASS: PartClass = PartClass {
     modes: &[
         ModeSpec {
             key: "primary-open", name: "primary open", cause: "overload by a shorted field wire, surge", share: 0.6,
-            levels: &[Level { word: "", share: 1.0, edits: &[scale("primary ohms", 1e6)] }],
+            levels: &[Level { word: "", share: 1.0, edits: &[broken("primary ohms")] }],
             intermittent: false, repair: REPLACE, upstream: "a shorted coil or chafed field wire: measure before fitting the new one", promotes: &[], proof: "24 to 28 V with every coil pulled in",
         },
         ModeSpec {
             key: "secondary-open", name: "secondary open", cause: "overload by a shorted field wire", share: 0.4,
-            levels: &[Level { word: "", share: 1.0, edits: &[scale("secondary ohms", 1e6)] }],
+            levels: &[Level { word: "", share: 1.0, edits: &[broken("secondary ohms")] }],
             intermittent: false, repair: REPLACE, upstream: "a shorted coil or chafed field wire: measure before fitting the new one", promotes: &[], proof: "24 to 28 V with every coil pulled in",
         },
     ],

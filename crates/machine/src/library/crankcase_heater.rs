@@ -1,6 +1,6 @@
 //! Heater round a compressor's shell: keeps refrigerant out of the oil while it stands.
 
-use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TerminalSpec, TestSpec, TestWhat, scale};
+use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TerminalSpec, TestSpec, TestWhat, broken};
 use crate::test::Hazard;
 
 /// Crankcase heater.
@@ -17,7 +17,7 @@ pub static CLASS: PartClass = PartClass {
     ratings: &[RatingSpec { key: "watts", meaning: "rated power, W", need: Need::Required, min: 5.0, max: 500.0 }],
     modes: &[ModeSpec {
         key: "open", name: "open", cause: "a broken band, heat", share: 1.0,
-        levels: &[Level { word: "", share: 1.0, edits: &[scale("ohms", 1e6)] }],
+        levels: &[Level { word: "", share: 1.0, edits: &[broken("ohms")] }],
         intermittent: false,
         repair: Repair { what: "replace the crankcase heater, tight round the shell", group: "replace", minutes: 20.0, price: 40.0 },
         upstream: "", promotes: &[("compressor, permanent split capacitor", "seized", 2.0), ("compressor, permanent split capacitor", "worn", 2.0)], proof: "the shell is warm after an hour of standing",

@@ -1,6 +1,6 @@
 //! Heater that melts the ice off a cold coil.
 
-use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TerminalSpec, TestSpec, TestWhat, scale, set};
+use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TerminalSpec, TestSpec, TestWhat, broken, set};
 use crate::test::Hazard;
 
 const REPLACE: Repair = Repair { what: "replace the defrost heater, the coil thawed first", group: "replace", minutes: 60.0, price: 40.0 };
@@ -20,7 +20,7 @@ pub static CLASS: PartClass = PartClass {
     modes: &[
         ModeSpec {
             key: "open", name: "open", cause: "burnt through, a broken joint", share: 0.85,
-            levels: &[Level { word: "", share: 1.0, edits: &[scale("ohms", 1e6)] }],
+            levels: &[Level { word: "", share: 1.0, edits: &[broken("ohms")] }],
             intermittent: false, repair: REPLACE, upstream: "", promotes: &[], proof: "draws its watts in a forced defrost; the coil is clear after it",
         },
         ModeSpec {

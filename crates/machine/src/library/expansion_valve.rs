@@ -1,6 +1,6 @@
 //! Electronic expansion valve: a stepper coil on a body with a needle.
 
-use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TerminalSpec, TestSpec, TestWhat, scale, set};
+use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TerminalSpec, TestSpec, TestWhat, broken, scale, set};
 use crate::model::{Branch, Spread};
 use crate::test::Hazard;
 
@@ -28,7 +28,7 @@ pub static CLASS: PartClass = PartClass {
     modes: &[
         ModeSpec {
             key: "coil-open", name: "a coil phase open", cause: "water, a broken lead", share: 0.28,
-            levels: &[Level { word: "", share: 1.0, edits: &[scale("phase A ohms", 1e6), set("coil drives", 0.0), set("stuck at", 0.40)] }],
+            levels: &[Level { word: "", share: 1.0, edits: &[broken("phase A ohms"), set("coil drives", 0.0), set("stuck at", 0.40)] }],
             intermittent: false, repair: COIL, upstream: "water running down the leads", promotes: &[], proof: "four equal phases; the superheat follows a forced move",
         },
         ModeSpec {

@@ -1,6 +1,6 @@
 //! Fan with its motor and blade, alternating current, on or off.
 
-use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TerminalSpec, TestSpec, TestWhat, scale, set};
+use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TerminalSpec, TestSpec, TestWhat, broken, scale, set};
 use crate::model::{Branch, Spread};
 use crate::test::Hazard;
 
@@ -34,7 +34,7 @@ pub static CLASS: PartClass = PartClass {
         },
         ModeSpec {
             key: "open", name: "winding or its thermal link open", cause: "overheating with a stiff bearing", share: 0.25,
-            levels: &[Level { word: "", share: 1.0, edits: &[scale("ohms", 1e6), set("flow", 0.0)] }],
+            levels: &[Level { word: "", share: 1.0, edits: &[broken("ohms"), set("flow", 0.0)] }],
             intermittent: false, repair: REPLACE, upstream: "a stiff bearing, a blocked coil", promotes: &[], proof: "amps at or below rated, air as expected",
         },
         ModeSpec {

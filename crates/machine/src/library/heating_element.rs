@@ -1,6 +1,6 @@
 //! Immersion heating element.
 
-use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TerminalSpec, TestSpec, TestWhat, scale, set};
+use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TerminalSpec, TestSpec, TestWhat, broken, scale, set};
 use crate::model::{Branch, Spread};
 use crate::test::Hazard;
 
@@ -25,7 +25,7 @@ pub static CLASS: PartClass = PartClass {
     modes: &[
         ModeSpec {
             key: "open", name: "open", cause: "dry fire, scale, age", share: 0.62,
-            levels: &[Level { word: "", share: 1.0, edits: &[scale("ohms", 1e6)] }],
+            levels: &[Level { word: "", share: 1.0, edits: &[broken("ohms")] }],
             intermittent: false, repair: REPLACE, upstream: "scale; power before water; a spent anode", promotes: &[], proof: "amps = volts / ohms when commanded",
         },
         ModeSpec {

@@ -1,6 +1,6 @@
 //! Inrush limiter: a resistor that charges the bus gently, and the relay that bypasses it afterwards.
 
-use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TerminalSpec, TestSpec, TestWhat, scale, set};
+use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TerminalSpec, TestSpec, TestWhat, broken, scale, set};
 use crate::model::{Branch, Spread};
 use crate::test::Hazard;
 
@@ -22,7 +22,7 @@ pub static CLASS: PartClass = PartClass {
     modes: &[
         ModeSpec {
             key: "open", name: "resistor open", cause: "a short behind it, many starts", share: 0.45,
-            levels: &[Level { word: "", share: 1.0, edits: &[scale("ohms", 1e7)] }],
+            levels: &[Level { word: "", share: 1.0, edits: &[broken("ohms")] }],
             intermittent: false, repair: REPLACE, upstream: "rectifier, bus capacitor and module: a short there burns the new one", promotes: &[("bridge rectifier", "diode-shorted", 4.0), ("power module", "leg-shorted", 4.0)], proof: "the bus comes up within two seconds, and the relay clicks",
         },
         ModeSpec {

@@ -117,6 +117,14 @@ pub const fn add(param: &'static str, what: f64) -> Edit {
     Edit { param, op: Op::Add(what) }
 }
 
+/// Resistance of what has burnt through or torn off, ohm: beyond an ohmmeter's range (40 to 60 Mohm). Judgement.
+pub const BROKEN_OHMS: f64 = 1e8;
+
+/// Shorthand for an [`Edit`] that opens a circuit: a resistance that no meter shows any more.
+pub const fn broken(param: &'static str) -> Edit {
+    set(param, BROKEN_OHMS)
+}
+
 /// One degree of severity of a mode.
 #[derive(Debug, Clone, Copy)]
 pub struct Level {

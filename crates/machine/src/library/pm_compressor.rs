@@ -1,6 +1,6 @@
 //! Hermetic compressor with a three-phase permanent-magnet motor on a power module.
 
-use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TerminalSpec, TestSpec, TestWhat, scale, set};
+use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TerminalSpec, TestSpec, TestWhat, broken, scale, set};
 use crate::model::{Branch, PmCompressor, Spread};
 use crate::test::Hazard;
 
@@ -52,7 +52,7 @@ pub static CLASS: PartClass = PartClass {
         },
         ModeSpec {
             key: "open", name: "a winding open", cause: "burnt through, a terminal burnt off", share: 0.10,
-            levels: &[Level { word: "", share: 1.0, edits: &[scale("leg V ohms", 1e7)] }],
+            levels: &[Level { word: "", share: 1.0, edits: &[broken("leg V ohms")] }],
             intermittent: false, repair: REPLACE, upstream: "a loose connector at the pins", promotes: &[], proof: "three pairs equal within 5 %",
         },
         ModeSpec {

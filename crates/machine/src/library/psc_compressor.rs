@@ -1,6 +1,6 @@
 //! Hermetic compressor with run and start windings, run capacitor and internal line-break overload.
 
-use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TerminalSpec, TestSpec, TestWhat, scale, set};
+use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TerminalSpec, TestSpec, TestWhat, broken, scale, set};
 use crate::test::Hazard;
 
 const REPLACE: Repair = Repair { what: "replace the compressor: recover, cut out, braze in under nitrogen, new drier, evacuate, weigh in the charge", group: "replace", minutes: 300.0, price: 480.0 };
@@ -29,12 +29,12 @@ pub static CLASS: PartClass = PartClass {
     modes: &[
         ModeSpec {
             key: "run-open", name: "run winding open", cause: "burnt through after overheating or a surge", share: 0.08,
-            levels: &[Level { word: "", share: 1.0, edits: &[scale("run ohms", 1e6)] }],
+            levels: &[Level { word: "", share: 1.0, edits: &[broken("run ohms")] }],
             intermittent: false, repair: REPLACE, upstream: "flood-back, low charge, a bad capacitor, low voltage", promotes: &[], proof: "starts and draws its current; C–R plus C–S equals R–S",
         },
         ModeSpec {
             key: "start-open", name: "start winding open", cause: "burnt through after a start with a bad capacitor", share: 0.07,
-            levels: &[Level { word: "", share: 1.0, edits: &[scale("start ohms", 1e6)] }],
+            levels: &[Level { word: "", share: 1.0, edits: &[broken("start ohms")] }],
             intermittent: false, repair: REPLACE, upstream: "the capacitor", promotes: &[], proof: "starts and draws its current; C–R plus C–S equals R–S",
         },
         ModeSpec {
@@ -65,7 +65,7 @@ pub static CLASS: PartClass = PartClass {
         },
         ModeSpec {
             key: "terminal", name: "common pin burnt", cause: "loose push-on connector overheating", share: 0.1,
-            levels: &[Level { word: "", share: 1.0, edits: &[set("common joint", 1e6)] }],
+            levels: &[Level { word: "", share: 1.0, edits: &[broken("common joint")] }],
             intermittent: false, repair: Repair { what: "repair the pin with a terminal kit if the glass is whole; otherwise replace the compressor", group: "terminal", minutes: 60.0, price: 30.0 },
             upstream: "a loose connector", promotes: &[], proof: "runs an hour with the connector cool",
         },

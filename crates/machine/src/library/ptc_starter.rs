@@ -1,6 +1,6 @@
 //! Start thermistor: feeds the start winding for a second, then heats and blocks.
 
-use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TerminalSpec, TestSpec, TestWhat, scale};
+use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TerminalSpec, TestSpec, TestWhat, broken, scale};
 use crate::model::Branch;
 use crate::test::Hazard;
 
@@ -24,7 +24,7 @@ pub static CLASS: PartClass = PartClass {
     modes: &[
         ModeSpec {
             key: "open", name: "cracked or open", cause: "short cycling, a fall before it was fitted", share: 0.70,
-            levels: &[Level { word: "", share: 1.0, edits: &[scale("cold ohms", 1e6)] }],
+            levels: &[Level { word: "", share: 1.0, edits: &[broken("cold ohms")] }],
             intermittent: false, repair: REPLACE, upstream: "short cycling", promotes: &[], proof: "starts in under a second, warm and cold",
         },
         ModeSpec {

@@ -1,7 +1,7 @@
 //! Reversing valve: a slide that exchanges the discharge and the suction between two coils, moved by the pressure
 //! difference that a pilot valve on a solenoid lets through.
 
-use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TerminalSpec, TestSpec, TestWhat, scale, set};
+use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TerminalSpec, TestSpec, TestWhat, broken, set};
 use crate::model::{Branch, Spread};
 use crate::test::Hazard;
 
@@ -27,7 +27,7 @@ pub static CLASS: PartClass = PartClass {
     modes: &[
         ModeSpec {
             key: "coil-open", name: "coil open", cause: "heat, water in the plug, energised while off its stem", share: 0.5,
-            levels: &[Level { word: "", share: 1.0, edits: &[scale("coil ohms", 1e6)] }],
+            levels: &[Level { word: "", share: 1.0, edits: &[broken("coil ohms")] }],
             intermittent: false, repair: COIL, upstream: "water running down the lead; somebody who pulled it off live", promotes: &[], proof: "the valve clicks over on command and both modes blow the right air",
         },
         ModeSpec {

@@ -1,6 +1,6 @@
 //! Small hermetic compressor whose start winding works for the start only, overload outside its shell.
 
-use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TerminalSpec, TestSpec, TestWhat, scale, set};
+use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TerminalSpec, TestSpec, TestWhat, broken, scale, set};
 use crate::test::Hazard;
 
 const REPLACE: Repair = Repair { what: "replace the compressor: recover, cut out, braze or press in under nitrogen, new drier, evacuate, weigh in the charge", group: "replace", minutes: 180.0, price: 260.0 };
@@ -28,12 +28,12 @@ pub static CLASS: PartClass = PartClass {
     modes: &[
         ModeSpec {
             key: "run-open", name: "run winding open", cause: "burnt through", share: 0.10,
-            levels: &[Level { word: "", share: 1.0, edits: &[scale("run ohms", 1e6)] }],
+            levels: &[Level { word: "", share: 1.0, edits: &[broken("run ohms")] }],
             intermittent: false, repair: REPLACE, upstream: "a stuck overload, low charge", promotes: &[], proof: "starts and draws its current; C–R plus C–S equals R–S",
         },
         ModeSpec {
             key: "start-open", name: "start winding open", cause: "burnt through after starts with a bad starter", share: 0.10,
-            levels: &[Level { word: "", share: 1.0, edits: &[scale("start ohms", 1e6)] }],
+            levels: &[Level { word: "", share: 1.0, edits: &[broken("start ohms")] }],
             intermittent: false, repair: REPLACE, upstream: "the starter", promotes: &[], proof: "starts and draws its current; C–R plus C–S equals R–S",
         },
         ModeSpec {
@@ -61,7 +61,7 @@ pub static CLASS: PartClass = PartClass {
         },
         ModeSpec {
             key: "terminal", name: "common pin burnt", cause: "loose push-on connector overheating", share: 0.05,
-            levels: &[Level { word: "", share: 1.0, edits: &[set("common joint", 1e6)] }],
+            levels: &[Level { word: "", share: 1.0, edits: &[broken("common joint")] }],
             intermittent: false, repair: REPLACE, upstream: "a loose connector", promotes: &[], proof: "runs an hour with the connector cool",
         },
     ],

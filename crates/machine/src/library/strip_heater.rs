@@ -1,6 +1,6 @@
 //! Electric heater in the air stream: second stage, and warmth during a defrost.
 
-use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TerminalSpec, TestSpec, TestWhat, scale, set};
+use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TerminalSpec, TestSpec, TestWhat, broken, set};
 use crate::test::Hazard;
 
 const REPLACE: Repair = Repair { what: "replace the heater element or its link", group: "replace", minutes: 45.0, price: 70.0 };
@@ -20,7 +20,7 @@ pub static CLASS: PartClass = PartClass {
     modes: &[
         ModeSpec {
             key: "open", name: "element or its thermal link open", cause: "low airflow, age", share: 0.8,
-            levels: &[Level { word: "", share: 1.0, edits: &[scale("ohms", 1e6)] }],
+            levels: &[Level { word: "", share: 1.0, edits: &[broken("ohms")] }],
             intermittent: false, repair: REPLACE, upstream: "too little air: filter, blower", promotes: &[], proof: "draws watts over volts, air warms",
         },
         ModeSpec {

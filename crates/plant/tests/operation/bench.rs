@@ -117,6 +117,20 @@ impl Found<'_> {
         }
     }
 
+    /// How many of a part's ohm tests show OL.
+    pub fn over(&self, part: &str) -> usize {
+        let m = &self.plant.machine;
+        let of = |p: &PartIx| m.parts[p.0].id == part;
+        m.tests
+            .iter()
+            .filter(|t| matches!(&t.measure, Measure::PartOhms(p, ..) if of(p)))
+            .filter(|t| {
+                let shown = self.plant.predict(&self.params, &self.operation, t);
+                matches!(shown, Prediction::Number { over, .. } if over > 0.9)
+            })
+            .count()
+    }
+
     /// Volts between two wires with nothing commanded, at a voltmeter of 10 megohm.
     pub fn volts_at_rest(&self, a: &str, b: &str) -> f64 {
         let between = Measure::Volts(self.net(a), self.net(b));

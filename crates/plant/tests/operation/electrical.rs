@@ -144,3 +144,16 @@ fn a_fan_that_stands() {
     assert!(running.point.evaporating < 273.15 - 4.0);
     assert!(f.thermometer(Spot::Air, "heat-pump") > 15.0);
 }
+
+/// What has burnt through reads OL, not megohms. Common practice, no source.
+#[test]
+fn a_broken_winding_reads_beyond_the_meter() {
+    let plant = plant();
+    for (mode, part) in [("COMP:run-open", "COMP"), ("FAN:open", "FAN"), ("EUP:open", "EUP"), ("EEV:coil-open", "EEV")]
+    {
+        let f = found(&plant, &[mode], &tank_at(45.0));
+        let sound = found(&plant, &[], &tank_at(45.0));
+        assert_eq!(sound.over(part), 0, "{part}");
+        assert!(f.over(part) > 0, "{mode}");
+    }
+}

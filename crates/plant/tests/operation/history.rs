@@ -106,3 +106,15 @@ fn a_matted_filter_locks_the_heat_pump_out() {
     assert_eq!(f.stored(), ["evaporating-low"]);
     assert_eq!(f.operation.heat_by_heat_pump, 0.0);
 }
+
+/// A cut-off that opened once stays closed after its reset; one that opens far too low opens again on the way to the
+/// setpoint, and the owner calls again. Common practice, no source.
+#[test]
+fn a_weak_cut_off_trips_again_after_its_reset() {
+    let plant = plant();
+    let mut visit = tank_at(45.0);
+    visit.reset = true;
+    let call = |mode: &str| found(&plant, &[mode], &visit).operation.outcome.call;
+    assert!(call("ECO:tripped") <= 0.1, "{}", call("ECO:tripped"));
+    assert!(call("ECO:weak") > 0.5, "{}", call("ECO:weak"));
+}
