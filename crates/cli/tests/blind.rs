@@ -4,8 +4,8 @@ mod common;
 
 use common::{place, root, run, text};
 
-/// Of 47 cases 27 ended right when they were first run: right, of how many.
-const RIGHT_AT_LEAST: (usize, usize) = (27, 47);
+/// Of 47 cases 27 ended right when they were first run, 28 now: right, of how many.
+const RIGHT_AT_LEAST: (usize, usize) = (28, 47);
 
 #[test]
 fn cases_written_blind_end_as_recorded() {
