@@ -237,7 +237,8 @@ impl Plant {
         // What was reset may trip again within a day: a proving run to the setpoint shows it.
         let trips_again = visit.reset && {
             let mut later = latches.clone();
-            self.runs_hot(params, &stored, (heat_pump, elements), &mut later) || self.trips_in_use(params, &scene, &mut later)
+            self.runs_hot(params, &stored, (heat_pump, elements), &mut later)
+                || self.trips_in_use(params, &scene, &mut later)
         };
         if visit.reset {
             stored.clear();
