@@ -67,10 +67,10 @@ pub const RULES: &[Rule] = &[
         ],
     ),
     rule("drawing", Kind::Engine, &["machine", "units", "workshop"]),
-    rule("cli", Kind::Client, TERMINAL_MAY_USE),
     rule("bundle", Kind::Client, &[]),
     rule("web", Kind::Client, CLIENTS_MAY_USE),
     rule("server", Kind::Client, &["bundle"]),
+    rule("cli", Kind::Client, TERMINAL_MAY_USE),
     rule("replay", Kind::Check, &["fluids", "machine", "plant", "inference", "diagnosis", "workshop", "journal"]),
     rule("xtask", Kind::Check, &["machine"]),
 ];
