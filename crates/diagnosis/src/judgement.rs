@@ -45,7 +45,7 @@ impl Default for Judgement {
             noticed_for: 0.04,
             unnoticed_for: 1.0,
             slip: 0.03,
-            neglect: 0.01,
+            neglect: 1e-3,
             expansions: 300,
         }
     }

@@ -5,7 +5,8 @@ use std::collections::BTreeMap;
 use std::rc::Rc;
 
 use halfsplit_inference::{
-    Broad, ComponentId, Duty, ModeId, ModeInfo, NameId, Predicted, Problem, QueryId, QueryKind, RepairId,
+    Broad, ComponentId, Duty, Hypothesis, ModeId, ModeInfo, NameId, Predicted, Problem, QueryId, QueryKind, Reasoner,
+    RepairId, Settings,
 };
 use halfsplit_machine::test::{Answer, Measure, Moment, Test};
 use halfsplit_machine::{Conditions, ModeIx, Role};
@@ -42,7 +43,9 @@ pub(crate) struct VisitProblem {
     /// The proving run, as a query beyond the machine's tests.
     proof: QueryKind,
     pub epochs: Vec<Epoch>,
-    operations: RefCell<BTreeMap<OperationKey, Rc<Worked>>>,
+    operations: RefCell<BTreeMap<OperationKey, Rc<Operation>>>,
+    /// The parameters asked for last, and whose they are.
+    params: RefCell<(Hypothesis, Rc<Vec<f64>>)>,
     /// The last prediction for a sample, and how far it moves with the water: the other samples are asked for next.
     last: RefCell<Option<Last>>,
 }
@@ -50,12 +53,13 @@ pub(crate) struct VisitProblem {
 /// Hypothesis, query, what it shows with the water as expected, and how far that moves with the water.
 type Last = (Vec<ModeId>, QueryId, Prediction, f64);
 
-type OperationKey = (Vec<u32>, u32);
+/// The modes that are present, in order, and the visit.
+type OperationKey = (Hypothesis, u32);
 
-/// An operation with the parameters it was worked out from.
+/// An operation with the parameters that it was worked out from.
 struct Worked {
-    params: Vec<f64>,
-    operation: Operation,
+    params: Rc<Vec<f64>>,
+    operation: Rc<Operation>,
 }
 
 /// By how many standard deviations the water lies off, and the weights of these: a normal distribution's first five
@@ -63,7 +67,7 @@ struct Worked {
 const WATER: ([f64; 3], [f64; 3]) = ([-1.732_050_807_568_877_2, 0.0, 1.732_050_807_568_877_2], [1.0, 4.0, 1.0]);
 
 /// Operations kept at all.
-const KEPT: usize = 12_000;
+const KEPT: usize = 20_000;
 
 impl VisitProblem {
     pub(crate) fn new(plant: Rc<Plant>, conditions: Conditions, judgement: Judgement) -> VisitProblem {
@@ -77,7 +81,7 @@ impl VisitProblem {
                 m.apply(ModeIx(i), &mut params);
                 let operation = plant.operate(&params, &visit);
                 let call = operation.outcome.call;
-                operations.borrow_mut().insert((vec![i as u32], 0), Rc::new(Worked { params, operation }));
+                operations.borrow_mut().insert((Hypothesis::single(ModeId(i as u32)), 0), Rc::new(operation));
                 call
             })
             .collect();
@@ -114,6 +118,7 @@ impl VisitProblem {
             priors,
             neighbours: levels::neighbours(&plant.machine),
             left_out: vec![false; plant.machine.modes.len()],
+            params: RefCell::new((Hypothesis::NONE, Rc::new(sound.clone()))),
             sound,
             kinds,
             proof,
@@ -123,6 +128,11 @@ impl VisitProblem {
             judgement,
             plant,
         }
+    }
+
+    /// A reasoner that knows nothing yet.
+    pub(crate) fn reasoner(&self) -> Reasoner {
+        Reasoner::new(self, Settings { neglect: self.judgement.neglect, ..Settings::default() })
     }
 
     /// Takes the modes of these names out of what is thought possible, or brings all back.
@@ -150,27 +160,36 @@ impl VisitProblem {
     }
 
     /// What a machine with these modes does in an epoch.
-    fn worked(&self, hypothesis: &[ModeId], epoch: usize) -> Rc<Worked> {
+    fn worked(&self, hypothesis: &[ModeId], epoch: usize) -> Worked {
         let e = &self.epochs[epoch];
-        let left: Vec<u32> = hypothesis.iter().map(|m| m.0).filter(|m| !e.mended[*m as usize]).collect();
+        let left = Hypothesis::new(hypothesis).unwrap_or(Hypothesis::NONE).filter(|m| !e.mended[m.0 as usize]);
         // Epochs that differ only in what was mended are the same machine once that is taken away.
         let visit_key = self.epochs.iter().position(|x| x.visit == e.visit).unwrap_or(epoch);
         let key = (left, visit_key as u32);
-        if let Some(w) = self.operations.borrow().get(&key) {
-            return w.clone();
+        let params = self.params_of(left);
+        if let Some(operation) = self.operations.borrow().get(&key) {
+            return Worked { params, operation: operation.clone() };
         }
-        let mut params = self.sound.clone();
-        for m in &key.0 {
-            self.plant.machine.apply(ModeIx(*m as usize), &mut params);
-        }
-        let operation = self.plant.operate(&params, &e.visit);
-        let worked = Rc::new(Worked { params, operation });
+        let operation = Rc::new(self.plant.operate(&params, &e.visit));
         let mut kept = self.operations.borrow_mut();
         if kept.len() >= KEPT {
             kept.retain(|k, _| k.0.len() < 2);
         }
-        kept.insert(key, worked.clone());
-        worked
+        kept.insert(key, operation.clone());
+        Worked { params, operation }
+    }
+
+    /// The parameters of a machine with these modes. They are made anew rather than kept: there are thousands of pairs.
+    fn params_of(&self, modes: Hypothesis) -> Rc<Vec<f64>> {
+        let mut last = self.params.borrow_mut();
+        if last.0 != modes {
+            let mut params = self.sound.clone();
+            for m in modes.modes() {
+                self.plant.machine.apply(ModeIx(m.0 as usize), &mut params);
+            }
+            *last = (modes, Rc::new(params));
+        }
+        last.1.clone()
     }
 
     /// For each test between two mains wires, the volts (rounded, open circuit) under nothing and every single

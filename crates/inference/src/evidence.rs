@@ -165,10 +165,16 @@ impl Layout {
 
 /// The intermittent modes of a hypothesis, and what is left of it when some of them are absent.
 pub(crate) struct Comings {
-    /// One per intermittent mode.
-    duties: Vec<Duty>,
     /// The store's index of what is left, per pattern (bit set: present).
     pub patterns: Vec<HypothesisIndex>,
+    grid: Vec<Combination>,
+}
+
+/// One combination of duties.
+struct Combination {
+    log_weight: f64,
+    /// Probability of each pattern.
+    patterns: Vec<f64>,
 }
 
 impl Comings {
@@ -185,28 +191,8 @@ impl Comings {
                 store.hypothesis_index(left)
             })
             .collect();
-        let duties = intermittent.iter().filter_map(|m| infos[m.0 as usize].intermittent.clone()).collect();
-        Comings { duties, patterns }
-    }
-
-    /// Every combination of duties: weight, and the probability of each pattern.
-    fn grid(&self) -> Vec<(f64, Vec<f64>)> {
-        let mut grid = vec![(1.0, vec![1.0])];
-        for duty in &self.duties {
-            let total: f64 = duty.values.iter().map(|v| v.1.max(0.0)).sum();
-            let mut finer = Vec::with_capacity(grid.len() * duty.values.len());
-            for (weight, patterns) in &grid {
-                for &(d, w) in &duty.values {
-                    let d = d.clamp(0.0, 1.0);
-                    let absent = patterns.iter().map(|p| p * (1.0 - d));
-                    let present = patterns.iter().map(|p| p * d);
-                    let share = if total > 0.0 { w.max(0.0) / total } else { 0.0 };
-                    finer.push((weight * share, absent.chain(present).collect()));
-                }
-            }
-            grid = finer;
-        }
-        grid
+        let duties = intermittent.iter().filter_map(|m| infos[m.0 as usize].intermittent.as_ref());
+        Comings { patterns, grid: grid(duties) }
     }
 
     /// Per sample and pattern: log of the evidence of `readings` together with the pattern that
@@ -215,17 +201,30 @@ impl Comings {
         &self,
         problem: &impl Problem,
         store: &mut Store,
-        readings: &[Taken],
+        readings: &mut [Taken],
         layout: &Layout,
         focus: Option<EpisodeId>,
     ) -> Vec<Vec<f64>> {
-        for reading in readings {
+        for reading in readings.iter_mut() {
             for &left in &self.patterns {
                 store.ensure(problem, reading.query, left);
             }
+            reading.catch_up(store);
         }
-        let grid = self.grid();
-        (0..store.samples()).map(|sample| self.evidence_in(store, readings, layout, focus, &grid, sample)).collect()
+        let mut out: Vec<Vec<f64>> = Vec::with_capacity(store.samples());
+        for sample in 0..store.samples() {
+            // Most queries show the same in all samples.
+            let as_first = sample > 0
+                && readings.iter().all(|r| {
+                    self.patterns.iter().all(|&left| {
+                        let row = store.row(r.query, left);
+                        row[sample] == row[0]
+                    })
+                });
+            let here = if as_first { out[0].clone() } else { self.evidence_in(store, readings, layout, focus, sample) };
+            out.push(here);
+        }
+        out
     }
 
     fn evidence_in(
@@ -234,72 +233,116 @@ impl Comings {
         readings: &[Taken],
         layout: &Layout,
         focus: Option<EpisodeId>,
-        grid: &[(f64, Vec<f64>)],
         sample: usize,
     ) -> Vec<f64> {
         let patterns = self.patterns.len();
         // Per duty combination, log weight; and per pattern in the focus, log of its share.
-        let mut logs: Vec<f64> = grid.iter().map(|(w, _)| libm::log(*w)).collect();
-        let mut shares: Vec<Vec<f64>> = grid.iter().map(|(_, p)| p.iter().map(|x| libm::log(*x)).collect()).collect();
+        let mut logs: Vec<f64> = self.grid.iter().map(|c| c.log_weight).collect();
+        let mut focused_part = None;
+        let mut sequences = Vec::new();
         for part in &layout.parts {
-            let focused = focus.and_then(|f| part.episodes.binary_search(&f).ok());
-            let sequences = self.sequences(store, readings, part, sample);
-            for (d, (_, probability)) in grid.iter().enumerate() {
-                let mut sums = vec![0.0; patterns];
-                for (sequence, log_likelihood) in sequences.logs.iter().enumerate() {
-                    let mut p = libm::exp(log_likelihood - sequences.peak);
-                    let mut rest = sequence;
-                    let mut in_focus = 0;
-                    for e in 0..part.episodes.len() {
-                        let pattern = rest % patterns;
-                        rest /= patterns;
-                        p *= probability[pattern];
-                        if focused == Some(e) {
-                            in_focus = pattern;
-                        }
+            match focus.and_then(|f| part.episodes.binary_search(&f).ok()) {
+                Some(episode) => focused_part = Some((part, episode)),
+                None => {
+                    let peak = self.sequences(store, readings, part, sample, &mut sequences);
+                    for (log, c) in logs.iter_mut().zip(&self.grid) {
+                        let sum: f64 = self.weighted(&sequences, peak, part, &c.patterns).map(|(_, p)| p).sum();
+                        *log += libm::log(sum) + peak;
                     }
-                    sums[in_focus] += p;
-                }
-                if focused.is_some() {
-                    for (share, sum) in shares[d].iter_mut().zip(&sums) {
-                        *share = libm::log(*sum) + sequences.peak;
-                    }
-                } else {
-                    logs[d] += libm::log(sums.iter().sum()) + sequences.peak;
                 }
             }
         }
+        let mut shares = vec![0.0; self.grid.len() * patterns];
+        match focused_part {
+            None => {
+                for (row, c) in shares.chunks_mut(patterns).zip(&self.grid) {
+                    row.iter_mut().zip(&c.patterns).for_each(|(share, p)| *share = libm::log(*p));
+                }
+            }
+            Some((part, episode)) => {
+                let peak = self.sequences(store, readings, part, sample, &mut sequences);
+                for (row, c) in shares.chunks_mut(patterns).zip(&self.grid) {
+                    for (sequence, p) in self.weighted(&sequences, peak, part, &c.patterns) {
+                        row[sequence / patterns.pow(episode as u32) % patterns] += p;
+                    }
+                    row.iter_mut().for_each(|share| *share = libm::log(*share) + peak);
+                }
+            }
+        }
+        let mut column = vec![0.0; self.grid.len()];
         (0..patterns)
             .map(|pattern| {
-                log_sum(&logs.iter().zip(&shares).map(|(log, share)| log + share[pattern]).collect::<Vec<_>>())
+                for (d, (sum, log)) in column.iter_mut().zip(&logs).enumerate() {
+                    *sum = log + shares[d * patterns + pattern];
+                }
+                log_sum(&column)
             })
             .collect()
     }
 
-    /// Log likelihood of a part's readings for every sequence of patterns over its episodes.
-    fn sequences(&self, store: &Store, readings: &[Taken], part: &Part, sample: usize) -> Sequences {
+    /// For every sequence of patterns, its likelihood (relative to the peak) times its probability.
+    fn weighted<'a>(
+        &'a self,
+        sequences: &'a [f64],
+        peak: f64,
+        part: &'a Part,
+        probability: &'a [f64],
+    ) -> impl Iterator<Item = (usize, f64)> + 'a {
         let patterns = self.patterns.len();
-        let count = patterns.pow(part.episodes.len() as u32);
-        let mut logs = vec![0.0; count];
+        sequences.iter().enumerate().map(move |(sequence, log_likelihood)| {
+            let mut p = libm::exp(log_likelihood - peak);
+            let mut rest = sequence;
+            for _ in 0..part.episodes.len() {
+                p *= probability[rest % patterns];
+                rest /= patterns;
+            }
+            (sequence, p)
+        })
+    }
+
+    /// Log likelihood of a part's readings for every sequence of patterns over its episodes, into `logs`; and the
+    /// largest of them, or 0 if there is none.
+    fn sequences(&self, store: &Store, readings: &[Taken], part: &Part, sample: usize, logs: &mut Vec<f64>) -> f64 {
+        let patterns = self.patterns.len();
+        logs.clear();
+        logs.resize(patterns.pow(part.episodes.len() as u32), 0.0);
         let mut items: Vec<Item<'_>> = Vec::new();
         for group in &part.groups {
             for (sequence, log) in logs.iter_mut().enumerate() {
-                items.clear();
-                for &(reading, episode) in group {
-                    let pattern = sequence / patterns.pow(episode as u32) % patterns;
-                    items.push(item(store, &readings[reading], self.patterns[pattern], sample));
+                let left = |episode: usize| self.patterns[sequence / patterns.pow(episode as u32) % patterns];
+                if let [(reading, episode)] = group[..] {
+                    let reading = &readings[reading];
+                    *log += reading.singles[store.row(reading.query, left(episode))[sample] as usize];
+                    continue;
                 }
+                items.clear();
+                items.extend(group.iter().map(|&(i, episode)| item(store, &readings[i], left(episode), sample)));
                 *log += libm::log(likelihood::group(&items));
             }
         }
         let peak = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        Sequences { logs, peak: if peak.is_finite() { peak } else { 0.0 } }
+        if peak.is_finite() { peak } else { 0.0 }
     }
 }
 
-struct Sequences {
-    logs: Vec<f64>,
-    peak: f64,
+/// Every combination of duties.
+fn grid<'a>(duties: impl Iterator<Item = &'a Duty>) -> Vec<Combination> {
+    let mut grid = vec![(1.0, vec![1.0])];
+    for duty in duties {
+        let total: f64 = duty.values.iter().map(|v| v.1.max(0.0)).sum();
+        let mut finer = Vec::with_capacity(grid.len() * duty.values.len());
+        for (weight, patterns) in &grid {
+            for &(d, w) in &duty.values {
+                let d = d.clamp(0.0, 1.0);
+                let absent = patterns.iter().map(|p| p * (1.0 - d));
+                let present = patterns.iter().map(|p| p * d);
+                let share = if total > 0.0 { w.max(0.0) / total } else { 0.0 };
+                finer.push((weight * share, absent.chain(present).collect()));
+            }
+        }
+        grid = finer;
+    }
+    grid.into_iter().map(|(weight, patterns)| Combination { log_weight: libm::log(weight), patterns }).collect()
 }
 
 /// Per sample, and per share of readings that an unknown fault may disturb: log of the evidence for

@@ -50,6 +50,15 @@ impl Default for Settings {
     }
 }
 
+/// Share of what may be neglected that is worked out ahead of a reading: one that surprises raises what seemed negligible.
+const AHEAD: f64 = 0.01;
+
+/// Readings that a track has room for at first.
+const SOME_READINGS: usize = 7;
+
+/// Hypotheses whose predictions are asked for ahead for the choice after next.
+const NEAR_THE_TOP: usize = 160;
+
 /// Pairs that are tried with a third mode when the evidence asks for it.
 const WIDENED_PAIRS: usize = 24;
 
@@ -70,6 +79,8 @@ pub struct Reading {
 /// A hypothesis and what it scored so far.
 pub(crate) struct Track {
     pub hypothesis: HypothesisIndex,
+    /// How many modes it has.
+    faults: usize,
     pub log_prior: f64,
     /// Present if some of its modes come and go.
     pub comings: Option<Box<Comings>>,
@@ -159,6 +170,7 @@ impl Reasoner {
         let intermittent = hypothesis.modes().iter().any(|m| infos[m.0 as usize].intermittent.is_some());
         self.tracks.push(Track {
             hypothesis: self.store.hypothesis_index(hypothesis),
+            faults: hypothesis.len(),
             log_prior,
             comings: None,
             intermittent,
@@ -202,9 +214,17 @@ impl Reasoner {
     pub fn undo(&mut self) -> Option<Reading> {
         let undo = self.history.pop()?;
         self.tracks.truncate(undo.tracks);
+        self.roll_back(&undo.advanced);
+        self.taken.pop();
+        self.posterior = undo.posterior;
+        self.given.pop()
+    }
+
+    /// Brings tracks back to what they had seen.
+    fn roll_back(&mut self, advanced: &[(usize, usize)]) {
         let samples = self.store.samples();
         // Latest first: a track may have been advanced twice.
-        for &(track, seen) in undo.advanced.iter().rev() {
+        for &(track, seen) in advanced.iter().rev() {
             if let Some(track) = self.tracks.get_mut(track) {
                 track.log_evidence.truncate(seen + 1);
                 if !track.per_sample.is_empty() {
@@ -212,9 +232,47 @@ impl Reasoner {
                 }
             }
         }
-        self.taken.pop();
-        self.posterior = undo.posterior;
-        self.given.pop()
+    }
+
+    /// Asks the problem now for what the next reading, most likely of `query`, will need of it, and the choice among
+    /// `later` ones after it: while somebody is busy taking that reading, nobody waits. Saves time later, and changes no
+    /// answer.
+    pub fn think_ahead(&mut self, problem: &impl Problem, query: QueryId, later: &[QueryId]) {
+        let neglect = self.settings.neglect;
+        self.settings.neglect = neglect * AHEAD;
+        let posterior = std::mem::take(&mut self.posterior);
+        let mut advanced = Vec::new();
+        self.refresh(problem, &mut advanced);
+        let query = self.store.query_index(problem, query);
+        let count = self.taken.len();
+        for t in 0..self.tracks.len() {
+            if self.tracks[t].seen() == count {
+                self.ensure_track(problem, query, t);
+            }
+        }
+        self.roll_back(&advanced);
+        self.settings.neglect = neglect;
+        self.posterior = posterior;
+        // Whatever comes to the top next is mostly near it now.
+        let mut near: Vec<(f64, usize)> =
+            (0..self.tracks.len()).filter_map(|t| Some((self.log_weight(&self.tracks[t])?, t))).collect();
+        near.sort_unstable_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+        near.truncate(NEAR_THE_TOP);
+        for &query in later {
+            let query = self.store.query_index(problem, query);
+            for &(_, t) in &near {
+                self.ensure_track(problem, query, t);
+            }
+        }
+    }
+
+    /// Asks for what a query shows under a track's hypothesis, with whatever comes and goes there and away.
+    fn ensure_track(&mut self, problem: &impl Problem, query: QueryIndex, t: usize) {
+        let Reasoner { tracks, store, .. } = self;
+        store.ensure(problem, query, tracks[t].hypothesis);
+        for &present in tracks[t].comings.iter().flat_map(|c| &c.patterns) {
+            store.ensure(problem, query, present);
+        }
     }
 
     /// Takes back the reading at `index`, whichever it is; `None` if there is no such reading.
@@ -303,7 +361,7 @@ impl Reasoner {
         let layout = Layout::new(&self.taken);
         let mut live = Vec::new();
         for t in 0..self.tracks.len() {
-            if self.store.hypothesis(self.tracks[t].hypothesis).len() <= 1 {
+            if self.tracks[t].faults <= 1 {
                 self.advance(problem, t, count, &layout, advanced);
                 live.push(self.tracks[t].log_prior + self.tracks[t].log_evidence[count]);
             }
@@ -316,10 +374,10 @@ impl Reasoner {
         }
         let bound = |track: &Track| track.log_prior + track.log_evidence[track.seen()] + rest[track.seen()];
         // The larger sets, highest bound first.
-        let mut open: Vec<(f64, usize)> = (0..self.tracks.len())
-            .filter(|&t| self.store.hypothesis(self.tracks[t].hypothesis).len() > 1)
-            .map(|t| (bound(&self.tracks[t]), t))
-            .collect();
+        let mut open: Vec<(f64, usize)> = Vec::with_capacity(self.tracks.len());
+        open.extend(
+            self.tracks.iter().enumerate().filter(|(_, track)| track.faults > 1).map(|(t, track)| (bound(track), t)),
+        );
         open.sort_unstable_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
         let evidence = log_sum(&live);
         // Weights from here on are relative to what the singles have. Half of what may be neglected goes to
@@ -370,8 +428,9 @@ impl Reasoner {
         let samples = self.store.samples();
         if self.tracks[t].per_sample.is_empty() {
             // Room for a few readings at once: this happens to thousands.
-            self.tracks[t].per_sample.reserve(4 * samples);
+            self.tracks[t].per_sample.reserve(SOME_READINGS * samples);
             self.tracks[t].per_sample.resize(samples, 0.0);
+            self.tracks[t].log_evidence.reserve(SOME_READINGS);
         }
         if self.tracks[t].intermittent {
             self.advance_intermittent(problem, t, to, layout);
@@ -387,8 +446,13 @@ impl Reasoner {
                 let log = track.per_sample[last + s] + factor;
                 track.per_sample.push(log);
             }
-            weighted.clear();
             let row = &track.per_sample[last + samples..];
+            if row.iter().all(|log| *log == row[0]) {
+                // The weights of the samples sum to one.
+                track.log_evidence.push(row[0]);
+                continue;
+            }
+            weighted.clear();
             weighted.extend(row.iter().zip(&self.log_samples).map(|(l, w)| l + w));
             track.log_evidence.push(log_sum(&weighted));
         }
@@ -408,7 +472,7 @@ impl Reasoner {
                 part = Layout::new(&self.taken[..k]);
                 &part
             };
-            let per_sample = comings.evidence(problem, &mut self.store, &self.taken[..k], layout, None);
+            let per_sample = comings.evidence(problem, &mut self.store, &mut self.taken[..k], layout, None);
             let row: Vec<f64> = per_sample.iter().map(|p| log_sum(p)).collect();
             let weighted: Vec<f64> = row.iter().zip(&self.log_samples).map(|(l, w)| l + w).collect();
             let track = &mut self.tracks[t];

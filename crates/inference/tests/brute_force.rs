@@ -387,6 +387,23 @@ proptest! {
     }
 
     #[test]
+    fn thinking_ahead_changes_no_bit(seed in any::<u64>()) {
+        let (tables, readings) = random(seed);
+        let (last, before) = readings.split_last().expect("some readings");
+        let mut thoughtful = reasoner(&tables, before, 1e-3);
+        let mut other = reasoner(&tables, before, 1e-3);
+        let all: Vec<QueryId> = readings.iter().map(|r| r.query).collect();
+        thoughtful.think_ahead(&tables, last.query, &all);
+        prop_assert_eq!(thoughtful.posterior(), other.posterior());
+        thoughtful.observe(&tables, *last).expect("fits its kind");
+        other.observe(&tables, *last).expect("fits its kind");
+        prop_assert_eq!(thoughtful.posterior(), other.posterior());
+        thoughtful.undo();
+        other.undo();
+        prop_assert_eq!(thoughtful.posterior(), other.posterior());
+    }
+
+    #[test]
     fn removing_a_reading_is_as_if_it_had_not_been(seed in any::<u64>()) {
         let (tables, readings) = random(seed);
         let mut with = reasoner(&tables, &readings, 0.0);

@@ -8,7 +8,7 @@ use halfsplit_refrigeration::{LoopPoint, Machine as Loop, Metering};
 use crate::Plant;
 use crate::history::Latches;
 use crate::mains::{Drawing, Flow};
-use crate::operate::Visit;
+use crate::operate::{Phase, Visit};
 use crate::sensing::{Temperatures, Water};
 
 /// Share of a coil's conductance that ice on it takes. Judgement.
@@ -229,6 +229,16 @@ impl Plant {
             Role::Restriction { share } => (left, f64::max(restriction, p[share.0])),
             _ => (left, restriction),
         })
+    }
+
+    /// What is where in a phase, and how far that is to be doubted.
+    pub(crate) fn temperatures_in(&self, phase: &Phase, c: &Conditions) -> Temperatures {
+        let mut t = self.temperatures(&phase.point, c, phase.water, phase.air);
+        if let Some(driven) = &phase.drive {
+            let doubt = t.doubt[Spot::OutdoorAir.index()] + 5.0;
+            t.set(Spot::HeatSink, driven.sink, doubt);
+        }
+        t
     }
 
     /// Temperatures of the loop, the tank, and of the air on both sides.

@@ -387,9 +387,6 @@ impl Plant {
                 does = CompressorDoes::RunsThenStops(0.2);
             }
         }
-        let mut temperatures = self.temperatures(&point, c, water, air);
-        let doubt = temperatures.doubt[Spot::OutdoorAir.index()] + 5.0;
-        temperatures.set(Spot::HeatSink, driven.sink, doubt);
         let phase = Phase {
             name: asked.name.into(),
             starts: asked.starts,
@@ -399,8 +396,8 @@ impl Plant {
             supply_amps: flow.supply_amps,
             flow,
             air,
-            temperatures,
-            drive: Some(driven),
+            water,
+            drive: Some(Box::new(driven)),
         };
         Some((phase, control))
     }
@@ -584,7 +581,7 @@ impl Plant {
 
     /// Whether a fan is seen to turn in a phase of a test.
     pub(crate) fn dc_fan_seen(&self, params: &[f64], phase: &Phase, fan: PartIx, test: &Test) -> bool {
-        let (Some(driven), Role::DcFan { side, .. }) = (phase.drive, self.role(fan)) else { return false };
+        let (Some(driven), Role::DcFan { side, .. }) = (&phase.drive, self.role(fan)) else { return false };
         let asked = test.command.is_some_and(|c| self.machine.commands[c.0].stages.iter().any(|s| s.on.contains(&fan)));
         let told = match side {
             Some(AirSide::Inside) => driven.indoor_fed,
@@ -595,7 +592,7 @@ impl Plant {
 
     /// Whether what a sensor says gets to the display: outdoor ones come over the line.
     pub(crate) fn heard(&self, part: PartIx, phase: &Phase) -> bool {
-        let Some(driven) = phase.drive else { return true };
+        let Some(driven) = &phase.drive else { return true };
         let Role::Thermistor(s) = self.role(part) else { return true };
         let spot = Spot::ALL[(self.machine.params[s.spot.0].nominal as usize).min(Spot::COUNT - 1)];
         driven.talks || matches!(spot, Spot::RoomAir | Spot::IndoorCoil | Spot::SupplyAir)
@@ -631,7 +628,8 @@ impl Plant {
                 .filter(|x| latches.tripped[x.0] && !before_trips[x.0])
                 .collect();
             let before = warmed;
-            warmed.approach(&phase.temperatures, stage.lasts);
+            let settled = self.temperatures_in(&phase, &visit.conditions);
+            warmed.approach(&settled, stage.lasts);
             let began = clock;
             clock += stage.lasts;
             let mut fired = if control.alive && !told.forced {

@@ -126,13 +126,13 @@ impl Plant {
 
     /// What the owner had of it. The weights of the call chance are judgement.
     pub(crate) fn outcome(&self, p: &[f64], o: &Operation, stored: &[usize], trips_again: bool) -> Outcome {
-        let (wet_tank, dip_tube) = match self.parts.tank.map(|t| (t, self.role(t))) {
-            Some((t, Role::Tank { dip_tube, .. })) => (self.named(p, t, "wet") > 0.5, p[dip_tube.0] < 0.5),
-            _ => (false, false),
+        let dip_tube = match self.parts.tank.map(|t| self.role(t)) {
+            Some(Role::Tank { dip_tube, .. }) => p[dip_tube.0] < 0.5,
+            _ => false,
         };
         // What shows outside the circuits: a valve that drips, one that mixes too cold.
-        let any = |name: &str| self.machine.params.iter().zip(p).any(|(q, now)| q.name == name && *now > 0.5);
-        let wet_tank = wet_tank || any("wet");
+        let any = |list: &[usize]| list.iter().any(|i| p[*i] > 0.5);
+        let wet_tank = any(&self.wet);
         let drain_full = self.float_up(p)
             && match self.parts.drain.map(|d| self.role(d)) {
                 Some(Role::Drain { blocked, .. }) => p[blocked.0] > 0.5,
@@ -145,7 +145,7 @@ impl Plant {
         let kept_at = self.stops_heating_at(p).unwrap_or(wanted);
         // People notice four kelvin too little sooner than six too much.
         let (lukewarm, too_hot) = match (self.machine.sheet.machine.serves, self.parts.settings.map(|s| self.role(s))) {
-            (Serves::HotWater, _) => (kept_at < wanted - 4.0 || any("tepid"), kept_at > wanted + 6.0),
+            (Serves::HotWater, _) => (kept_at < wanted - 4.0 || any(&self.tepid), kept_at > wanted + 6.0),
             (_, Some(Role::Settings { setpoint, .. })) => {
                 (p[setpoint.0] > wanted + 2.0, p[setpoint.0] < wanted - 2.0 || self.wrong_way(p, o))
             }
@@ -273,7 +273,7 @@ impl Plant {
 
     /// A parameter of a part by name; its nominal 0 if there is none.
     pub(crate) fn named(&self, p: &[f64], part: halfsplit_machine::PartIx, name: &str) -> f64 {
-        self.machine.params.iter().position(|q| q.part == part && q.name == name).map_or(0.0, |i| p[i])
+        self.params_of[part.0].iter().find(|i| self.machine.params[**i].name == name).map_or(0.0, |i| p[*i])
     }
 
     /// The mode that is set: 0 heat pump, 1 elements only, 2 off or away.

@@ -53,6 +53,11 @@ pub struct Plant {
     pub(crate) mains: Vec<bool>,
     /// Parameters that the mains circuit depends on.
     pub(crate) electrical: Vec<usize>,
+    /// For each part, its parameters.
+    pub(crate) params_of: Vec<Vec<usize>>,
+    /// Parameters that say of something outside the circuits: it drips; it mixes too cold.
+    pub(crate) wet: Vec<usize>,
+    pub(crate) tepid: Vec<usize>,
     pub(crate) memo: memo::Memo,
     /// The parts of an inverter, where the machine has one.
     pub(crate) drive: Option<drive::DriveParts>,
@@ -165,6 +170,11 @@ impl Plant {
             heating_loop,
             mains,
             electrical: electrical_params(&machine),
+            params_of: (0..machine.parts.len())
+                .map(|part| (0..machine.params.len()).filter(|i| machine.params[*i].part.0 == part).collect())
+                .collect(),
+            wet: named(&machine, "wet"),
+            tepid: named(&machine, "tepid"),
             memo: memo::Memo::default(),
             drive: drive::DriveParts::of(&machine),
             machine,
@@ -179,6 +189,11 @@ impl Plant {
     pub(crate) fn net_of(&self, part: PartIx, terminal: usize) -> Option<usize> {
         self.machine.net(TerminalRef { part, terminal }).map(|n| n.0)
     }
+}
+
+/// Parameters of this name, of whatever part.
+fn named(machine: &Machine, name: &str) -> Vec<usize> {
+    (0..machine.params.len()).filter(|i| machine.params[*i].name == name).collect()
 }
 
 /// Parameters that [`Plant::grid`] reads: everything of a part that has a branch other than a thermistor or a rail.

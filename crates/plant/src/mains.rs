@@ -57,7 +57,7 @@ pub(crate) struct Flow {
     pub branch_watts: Vec<f64>,
     /// RMS amps in the compressor's common lead.
     pub compressor_amps: f64,
-    key: Rc<FlowKey>,
+    key: FlowKey,
     drawn: Drawn,
 }
 
@@ -250,33 +250,25 @@ impl Plant {
     }
 
     /// All that the flow of a drawing depends on.
-    pub(crate) fn flow_key(&self, d: &Drawing<'_>) -> Rc<FlowKey> {
+    pub(crate) fn flow_key(&self, d: &Drawing<'_>) -> FlowKey {
         let bits =
             |list: &[bool]| list.iter().enumerate().fold(0_u64, |b, (i, on)| if *on { b | 1 << (i % 64) } else { b });
-        let deviations = self
-            .electrical
-            .iter()
-            .filter_map(|&i| {
-                let (now, nominal) = (d.params[i].to_bits(), self.machine.params[i].nominal.to_bits());
-                (now != nominal).then_some((i as u32, now))
-            })
-            .collect();
-        Rc::new(FlowKey {
-            deviations,
+        FlowKey {
+            circuit: self.memo.circuit(d.params, &self.electrical),
             energised: bits(d.energised),
             tripped: bits(&d.latches.tripped),
             slip: d.at_slip.map(|(slip, _)| slip.to_bits()),
             overload_open: d.overload_open,
-        })
+        }
     }
 
     /// Draws and solves. `None` only if the network has no solution, which positive stray leakage excludes.
     pub(crate) fn flow(&self, d: &Drawing<'_>) -> Option<Rc<Flow>> {
         let key = self.flow_key(d);
-        self.memo.flow(&key, || self.solve(d, &key).map(Rc::new))
+        self.memo.flow(key, || self.solve(d, key).map(Rc::new))
     }
 
-    fn solve(&self, d: &Drawing<'_>, key: &Rc<FlowKey>) -> Option<Flow> {
+    fn solve(&self, d: &Drawing<'_>, key: FlowKey) -> Option<Flow> {
         let grid = self.grid(d);
         let factored = grid.network.factor_ac(self.machine.sheet.nameplate.hertz).ok()?;
         let s = factored.solution();
@@ -291,7 +283,7 @@ impl Plant {
             branch_amps: grid.elements.iter().map(|e| amps(*e)).collect(),
             branch_watts: grid.elements.iter().map(|e| e.map_or(0.0, |e| s.power(e).re)).collect(),
             compressor_amps: amps(grid.overload),
-            key: key.clone(),
+            key,
             drawn: Drawn {
                 latches: d.latches.clone(),
                 energised: d.energised.to_vec(),
@@ -305,7 +297,7 @@ impl Plant {
     /// `None` if the network has no solution.
     pub(crate) fn metered_volts(&self, params: &[f64], flow: &Flow, a: Net, b: Net) -> Option<(f64, f64)> {
         let hz = self.machine.sheet.nameplate.hertz;
-        let m = self.memo.metered(&flow.key, || {
+        let m = self.memo.metered(flow.key, || {
             let d = &flow.drawn;
             let grid = self.grid(&Drawing {
                 params,

@@ -7,16 +7,18 @@ use std::collections::BTreeMap;
 use std::rc::Rc;
 
 use halfsplit_circuit::drive::{Fed, Rectifier};
+use halfsplit_circuit::meter::{MeterError, Reading};
 use halfsplit_circuit::motor::{MotorSupply, RunUp};
 use halfsplit_refrigeration::LoopPoint;
 
 use crate::mains::{Flow, Metered};
+use crate::predict::ControlElement;
 
 /// All that a flow in the mains circuit depends on.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) struct FlowKey {
-    /// Electrical parameters that differ from the nominal ones: index and bits.
-    pub deviations: Vec<(u32, u64)>,
+    /// Which set of electrical parameters, by [`Memo::circuit`].
+    pub circuit: u32,
     /// Energised relays and tripped parts, as bits.
     pub energised: u64,
     pub tripped: u64,
@@ -25,7 +27,21 @@ pub(crate) struct FlowKey {
     pub overload_open: bool,
 }
 
-type StartKey = (Rc<FlowKey>, [u64; 2]);
+/// The two wires, and the circuit between them.
+type ControlKey = (usize, usize, Vec<ControlElement>);
+
+type StartKey = (FlowKey, [u64; 2]);
+
+/// Numbers that an operating point of the loop depends on.
+pub(crate) const LOOP_INPUTS: usize = 17;
+
+/// Sets of electrical parameters, numbered as they come.
+#[derive(Debug, Clone, Default)]
+struct Circuits {
+    numbers: BTreeMap<Vec<u64>, u32>,
+    /// The set asked for last: it is mostly asked for again.
+    last: (Vec<u64>, u32),
+}
 
 /// Flows kept at most; then all are forgotten and worked out again.
 const MOST_FLOWS: usize = 30_000;
@@ -34,12 +50,14 @@ const MOST_METERED: usize = 1_500;
 
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Memo {
-    flows: RefCell<BTreeMap<Rc<FlowKey>, Rc<Flow>>>,
-    metered: RefCell<BTreeMap<Rc<FlowKey>, Rc<Metered>>>,
-    supplies: RefCell<BTreeMap<Rc<FlowKey>, MotorSupply>>,
+    circuits: RefCell<Circuits>,
+    flows: RefCell<BTreeMap<FlowKey, Rc<Flow>>>,
+    metered: RefCell<BTreeMap<FlowKey, Rc<Metered>>>,
+    supplies: RefCell<BTreeMap<FlowKey, MotorSupply>>,
     starts: RefCell<BTreeMap<StartKey, RunUp>>,
+    controls: RefCell<BTreeMap<ControlKey, Result<Reading, MeterError>>>,
     buses: RefCell<BTreeMap<Vec<u64>, Fed>>,
-    loops: RefCell<BTreeMap<Vec<u64>, LoopPoint>>,
+    loops: RefCell<BTreeMap<[u64; LOOP_INPUTS], LoopPoint>>,
 }
 
 fn remembered<K: Ord, V: Clone>(
@@ -61,28 +79,61 @@ fn remembered<K: Ord, V: Clone>(
 }
 
 impl Memo {
-    pub(crate) fn flow(&self, key: &Rc<FlowKey>, work_out: impl FnOnce() -> Option<Rc<Flow>>) -> Option<Rc<Flow>> {
-        remembered(&self.flows, MOST_FLOWS, key.clone(), work_out)
+    /// The number of the set that these parameters (by index) make.
+    pub(crate) fn circuit(&self, params: &[f64], electrical: &[usize]) -> u32 {
+        let mut circuits = self.circuits.borrow_mut();
+        let Circuits { numbers, last } = &mut *circuits;
+        let bits = || electrical.iter().map(|i| params[*i].to_bits());
+        if last.0.len() != electrical.len() || !last.0.iter().copied().eq(bits()) {
+            last.0.clear();
+            last.0.extend(bits());
+            last.1 = match numbers.get(&last.0) {
+                Some(number) => *number,
+                None => {
+                    let number = numbers.len() as u32;
+                    numbers.insert(last.0.clone(), number);
+                    number
+                }
+            };
+        }
+        last.1
     }
 
-    pub(crate) fn metered(
+    pub(crate) fn flow(&self, key: FlowKey, work_out: impl FnOnce() -> Option<Rc<Flow>>) -> Option<Rc<Flow>> {
+        remembered(&self.flows, MOST_FLOWS, key, work_out)
+    }
+
+    pub(crate) fn metered(&self, key: FlowKey, work_out: impl FnOnce() -> Option<Rc<Metered>>) -> Option<Rc<Metered>> {
+        remembered(&self.metered, MOST_METERED, key, work_out)
+    }
+
+    pub(crate) fn supply(&self, key: FlowKey, work_out: impl FnOnce() -> Option<MotorSupply>) -> Option<MotorSupply> {
+        remembered(&self.supplies, MOST_FLOWS, key, work_out)
+    }
+
+    pub(crate) fn start(&self, key: FlowKey, load: [f64; 2], work_out: impl FnOnce() -> RunUp) -> Option<RunUp> {
+        remembered(&self.starts, MOST_FLOWS, (key, load.map(f64::to_bits)), || Some(work_out()))
+    }
+
+    /// What a meter shows between two wires of the low-voltage circuits.
+    pub(crate) fn control(
         &self,
-        key: &Rc<FlowKey>,
-        work_out: impl FnOnce() -> Option<Rc<Metered>>,
-    ) -> Option<Rc<Metered>> {
-        remembered(&self.metered, MOST_METERED, key.clone(), work_out)
-    }
-
-    pub(crate) fn supply(
-        &self,
-        key: &Rc<FlowKey>,
-        work_out: impl FnOnce() -> Option<MotorSupply>,
-    ) -> Option<MotorSupply> {
-        remembered(&self.supplies, MOST_FLOWS, key.clone(), work_out)
-    }
-
-    pub(crate) fn start(&self, key: &Rc<FlowKey>, load: [f64; 2], work_out: impl FnOnce() -> RunUp) -> Option<RunUp> {
-        remembered(&self.starts, MOST_FLOWS, (key.clone(), load.map(f64::to_bits)), || Some(work_out()))
+        plus: usize,
+        ground: usize,
+        circuit: Vec<ControlElement>,
+        read: impl FnOnce(&[ControlElement]) -> Result<Reading, MeterError>,
+    ) -> Result<Reading, MeterError> {
+        let key = (plus, ground, circuit);
+        if let Some(known) = self.controls.borrow().get(&key) {
+            return *known;
+        }
+        let reading = read(&key.2);
+        let mut controls = self.controls.borrow_mut();
+        if controls.len() >= MOST_METERED {
+            controls.clear();
+        }
+        controls.insert(key, reading);
+        reading
     }
 
     /// How a bus settles under a load of so many watts.
@@ -94,8 +145,8 @@ impl Memo {
         remembered(&self.buses, MOST_FLOWS, key, || Some(r.settle(watts))).unwrap_or(Fed::Collapses)
     }
 
-    pub(crate) fn loop_point(&self, key: &[f64], work_out: impl FnOnce() -> LoopPoint) -> LoopPoint {
-        let key: Vec<u64> = key.iter().map(|x| x.to_bits()).collect();
+    pub(crate) fn loop_point(&self, key: [f64; LOOP_INPUTS], work_out: impl FnOnce() -> LoopPoint) -> LoopPoint {
+        let key = key.map(f64::to_bits);
         if let Some(p) = self.loops.borrow().get(&key) {
             return *p;
         }

@@ -59,9 +59,9 @@ pub struct Phase {
     pub supply_amps: f64,
     pub(crate) flow: Rc<Flow>,
     pub(crate) air: Air,
-    pub(crate) temperatures: Temperatures,
+    pub(crate) water: Water,
     /// What the inverter does, where there is one.
-    pub(crate) drive: Option<Driven>,
+    pub(crate) drive: Option<Box<Driven>>,
 }
 
 /// The board has tried as often as it does, and stores what it detected.
@@ -246,8 +246,7 @@ impl Plant {
         latches.stored = stored.clone();
         // The water that the history leaves decides what the sensors show at rest.
         if let Some(r) = &mut rest {
-            let water = self.water_now(visit, params, heat_pump.max(elements));
-            r.temperatures = self.temperatures(&r.point, &visit.conditions, water, r.air);
+            r.water = self.water_now(visit, params, heat_pump.max(elements));
         }
         let mut operation = Operation {
             display_lit: control.alive,
@@ -325,7 +324,7 @@ impl Plant {
             starts: 0.0,
             lasts: f64::INFINITY,
             compressor: does,
-            temperatures: self.temperatures(&point, &visit.conditions, water, air),
+            water,
             air,
             point,
             supply_amps: flow.supply_amps,
@@ -461,7 +460,7 @@ impl Plant {
                 starts: clock,
                 lasts: stage.lasts,
                 compressor: does,
-                temperatures: self.temperatures(&point, &visit.conditions, water, air),
+                water,
                 air,
                 point,
                 supply_amps: flow.supply_amps,
@@ -478,7 +477,8 @@ impl Plant {
                 }
             }
             let before = warmed;
-            warmed.approach(&phase.temperatures, stage.lasts);
+            let settled = self.temperatures_in(&phase, &visit.conditions);
+            warmed.approach(&settled, stage.lasts);
             let began = phase.starts;
             clock += stage.lasts;
             let trips_after = match does {
@@ -491,7 +491,8 @@ impl Plant {
             // The board goes on commanding what has opened, and looks at it.
             let tripped = trips_after.and_then(|t| {
                 let phase = self.overload_open(params, visit, &latches, water, &energised, began + t)?;
-                let later = self.detections_in(params, scene, &phase, &phase.temperatures, &stage.on);
+                let then = self.temperatures_in(&phase, &visit.conditions);
+                let later = self.detections_in(params, scene, &phase, &then, &stage.on);
                 let current = |f: &Fired| self.machine.detections[f.detection].watches == Watch::Current;
                 fired.retain(|f| f.after <= t || current(f));
                 fired.extend(later.iter().map(|f| Fired { after: t + f.after, ..*f }));
@@ -570,7 +571,7 @@ impl Plant {
             starts,
             lasts: 600.0,
             compressor: CompressorDoes::Silent,
-            temperatures: self.temperatures(&point, &visit.conditions, *water, air),
+            water: *water,
             air,
             point,
             supply_amps: flow.supply_amps,
@@ -640,7 +641,7 @@ impl Plant {
             starts: clock,
             lasts: 1800.0,
             compressor: CompressorDoes::Silent,
-            temperatures: self.temperatures(&point, &visit.conditions, water, air),
+            water,
             air,
             point,
             supply_amps: flow.supply_amps,
@@ -659,11 +660,12 @@ impl Plant {
         on: &[PartIx],
     ) -> Vec<Fired> {
         let mut out = Vec::new();
+        let now = self.temperatures_in(phase, &scene.visit.conditions);
         for (detection, d) in self.machine.detections.iter().enumerate() {
             if d.while_on.is_some_and(|r| !on.contains(&r)) {
                 continue;
             }
-            if let Some(begins) = self.begins(params, scene, phase, before, d)
+            if let Some(begins) = self.begins(params, scene, phase, (before, &now), d)
                 && begins + d.holds <= phase.lasts
             {
                 out.push(Fired { detection, after: begins + d.holds });
@@ -678,10 +680,9 @@ impl Plant {
         params: &[f64],
         scene: &Scene,
         phase: &Phase,
-        before: &Temperatures,
+        (before, now): (&Temperatures, &Temperatures),
         d: &Detection,
     ) -> Option<f64> {
-        let now = &phase.temperatures;
         let at_once = |hit: bool| hit.then_some(0.0);
         match d.watches {
             Watch::Current => at_once(Limits::of(d).passed(self.sensed_amps(params, d.part?, phase, d.holds))),
@@ -718,7 +719,7 @@ impl Plant {
             ),
             Watch::Input => at_once(self.float_open(params)),
             Watch::Communication | Watch::Bus | Watch::ModuleCurrent | Watch::PhaseLoss | Watch::FanSpeed => {
-                at_once(phase.drive.is_some_and(|x| self.drive_detects(params, &x, d)))
+                at_once(phase.drive.as_ref().is_some_and(|x| self.drive_detects(params, x, d)))
             }
             // Looked at before the compressor starts.
             Watch::Disagreement => at_once(
@@ -857,9 +858,7 @@ impl Plant {
         let Role::Settings { setpoint, .. } = self.role(self.parts.settings?) else { return None };
         let lower = self.sensor_at(Spot::WaterBottom)?;
         let target = params[setpoint.0];
-        let sound = |part: PartIx| {
-            self.machine.params.iter().enumerate().filter(|(_, p)| p.part == part).all(|(i, p)| params[i] == p.nominal)
-        };
+        let sound = |part: PartIx| self.params_of[part.0].iter().all(|i| params[*i] == self.machine.params[*i].nominal);
         if sound(lower) && self.parts.board.is_none_or(sound) {
             return Some(target);
         }

@@ -114,7 +114,7 @@ impl Plant {
             Measure::ControlVolts(plus, ground) => self.control_volts(params, operation, *plus, *ground),
             Measure::BusVolts(_) => self.phase(params, operation, test).map_or_else(doubtful, bus_volts),
             Measure::Diode(part, a, b) => self.diode(params, operation, *part, *a, *b),
-            Measure::Signal(_) => match operation.rest.as_ref().and_then(|r| r.drive) {
+            Measure::Signal(_) => match operation.rest.as_ref().and_then(|r| r.drive.as_deref()) {
                 Some(driven) => sure(driven.line as usize, 3, 0.04),
                 None => doubtful(),
             },
@@ -125,10 +125,11 @@ impl Plant {
             Measure::Insulation(part, _) => self.insulation(params, *part),
             Measure::ShownTemperature(part) => self.shown_temperature(params, operation, test, *part),
             Measure::Thermometer(spot) => self.phase(params, operation, test).map_or_else(doubtful, |p| {
-                let doubt = p.temperatures.doubt[spot.index()];
+                let t = self.temperatures_in(p, &operation.scene.visit.conditions);
+                let doubt = t.doubt[spot.index()];
                 // A clamp thermometer on bare metal: 0.5 K of its own, 1 K of placement.
                 Prediction::Number {
-                    centre: p.temperatures.at[spot.index()],
+                    centre: t.at[spot.index()],
                     noise: 0.5,
                     common: libm::sqrt(doubt * doubt + 1.0),
                     over: 0.0,
@@ -171,17 +172,18 @@ impl Plant {
             return 0.0;
         }
         let Some(phase) = self.phase(params, operation, test) else { return 0.0 };
+        let t = self.temperatures_in(phase, &operation.scene.visit.conditions);
         match &test.measure {
-            Measure::Thermometer(spot) => phase.temperatures.water[spot.index()],
-            Measure::ShownTemperature(part) => self.sensor_shares(*part, params, &phase.temperatures),
+            Measure::Thermometer(spot) => t.water[spot.index()],
+            Measure::ShownTemperature(part) => self.sensor_shares(*part, params, &t),
             Measure::PartOhms(part, ..) | Measure::PlugOhms(part, ..) => {
                 // On the axis of ohms, at 4.5 % per kelvin.
-                -NTC_SLOPE * std::f64::consts::LOG10_E * self.sensor_shares(*part, params, &phase.temperatures)
+                -NTC_SLOPE * std::f64::consts::LOG10_E * self.sensor_shares(*part, params, &t)
             }
             Measure::ControlVolts(plus, _) => self.sensor_on(*plus).map_or(0.0, |part| {
                 // A divider between the board's 5 V and ground, the sensor below.
                 let share = (1.0 - centre / 5.0).clamp(0.0, 1.0);
-                -NTC_SLOPE * centre * share * self.sensor_shares(part, params, &phase.temperatures)
+                -NTC_SLOPE * centre * share * self.sensor_shares(part, params, &t)
             }),
             _ => 0.0,
         }
@@ -242,7 +244,7 @@ impl Plant {
     }
 
     fn volts(&self, params: &[f64], phase: &Phase, a: Net, b: Net) -> Prediction {
-        let drawn = phase.drive.map(|d| self.drawn(params, &d));
+        let drawn = phase.drive.as_ref().map(|d| self.drawn(params, d));
         let params = drawn.as_deref().unwrap_or(params);
         let Some((shown, ghost)) = self.metered_volts(params, &phase.flow, a, b) else { return doubtful() };
         let meter = self.meter.volts_ac.read(shown).standard_uncertainty;
@@ -272,7 +274,7 @@ impl Plant {
     }
 
     fn lead_amps(&self, phase: &Phase, part: PartIx, terminal: usize) -> f64 {
-        if let (Role::PowerModule { .. }, Some(driven)) = (self.role(part), phase.drive) {
+        if let (Role::PowerModule { .. }, Some(driven)) = (self.role(part), &phase.drive) {
             return driven.phase_amps;
         }
         if let (Role::Compressor(_), Some(name)) =
@@ -382,7 +384,10 @@ impl Plant {
         plug: bool,
     ) -> Prediction {
         let (kelvin, doubt) = match (&operation.rest, self.role(part)) {
-            (Some(rest), Role::Thermistor(_)) => self.sensor_temperature(part, params, &rest.temperatures),
+            (Some(rest), Role::Thermistor(_)) => {
+                let t = self.temperatures_in(rest, &operation.scene.visit.conditions);
+                self.sensor_temperature(part, params, &t)
+            }
             _ => (298.15, 0.0),
         };
         let (network, nodes, relative) = self.part_network(params, &operation.latches, part, kelvin, plug);
@@ -410,7 +415,7 @@ impl Plant {
 
     /// Share of its volts that a rail has.
     fn rails_of(&self, part: PartIx, operation: &Operation) -> f64 {
-        match (self.role(part), operation.rest.as_ref().and_then(|r| r.drive)) {
+        match (self.role(part), operation.rest.as_ref().and_then(|r| r.drive.as_deref())) {
             (Role::BusSupply { .. }, Some(driven)) => driven.rails,
             _ => operation.scene.control.rails,
         }
@@ -458,60 +463,20 @@ impl Plant {
     }
 
     fn control_volts(&self, params: &[f64], operation: &Operation, plus: Net, ground: Net) -> Prediction {
-        let m = &self.machine;
-        let mut network = Network::new();
-        let nodes: Vec<Node> = m.nets.iter().map(|_| network.add_node()).collect();
-        let pull_up = match self.parts.board.map(|b| self.role(b)) {
-            Some(Role::Board { pull_up, .. }) => *pull_up,
-            _ => 10_000.0,
-        };
-        let mut five: Option<Node> = None;
-        for (part, branch) in &m.branches {
-            if let Branch::Rail { plus: p, ground: g, volts, .. } = *branch {
-                let (Some(np), Some(ng)) = (self.net_of(*part, p), self.net_of(*part, g)) else { continue };
-                network.dc_source(nodes[np], nodes[ng], volts * self.rails_of(*part, operation), 0.5);
-                network.leak_to_earth(nodes[ng], 1e6);
-                if volts < 6.0 {
-                    five = Some(nodes[np]);
-                }
+        let (circuit, doubt) = self.control_circuit(params, operation, plus);
+        let read = self.memo.control(plus.0, ground.0, circuit, |circuit| {
+            let mut network = Network::new();
+            let nodes: Vec<Node> = self.machine.nets.iter().map(|_| network.add_node()).collect();
+            for element in circuit {
+                element.draw(&mut network, &nodes);
             }
-        }
-        let mut doubt: f64 = 0.02;
-        for (part, branch) in &m.branches {
-            let net = |t: usize| self.net_of(*part, t).filter(|n| !self.mains[*n]);
-            match *branch {
-                Branch::Thermistor { a, b } => {
-                    let (Some(na), Some(nb), Some(rest)) = (net(a), net(b), &operation.rest) else { continue };
-                    let (kelvin, sd) = self.sensor_temperature(*part, params, &rest.temperatures);
-                    let (_, ohms) = self.sensor_ohms(*part, params, kelvin);
-                    network.resistor(nodes[na], nodes[nb], ohms.clamp(1e-3, OPEN_OHMS));
-                    if na == plus.0 {
-                        doubt = doubt.max(0.5 * NTC_SLOPE * sd);
-                    }
-                    if let Some(five) = five {
-                        network.resistor(five, nodes[na], pull_up);
-                    }
-                }
-                Branch::Contact { a, b, drive: Drive::Float, .. } => {
-                    let (Some(na), Some(nb)) = (net(a), net(b)) else { continue };
-                    network.switch(nodes[na], nodes[nb], !self.float_open(params), 0.1);
-                    if let Some(five) = five {
-                        network.resistor(five, nodes[na], pull_up);
-                    }
-                }
-                Branch::Resistor { a, b, ohms, .. } => {
-                    let (Some(na), Some(nb)) = (net(a), net(b)) else { continue };
-                    network.resistor(nodes[na], nodes[nb], params[ohms.0].max(1e-3));
-                }
-                _ => {}
-            }
-        }
-        let read = self.meter.volts_dc(
-            &UnderTest::new(&network, self.machine.sheet.nameplate.hertz),
-            nodes[plus.0],
-            nodes[ground.0],
-            halfsplit_circuit::meter::Input::High,
-        );
+            self.meter.volts_dc(
+                &UnderTest::new(&network, self.machine.sheet.nameplate.hertz),
+                nodes[plus.0],
+                nodes[ground.0],
+                halfsplit_circuit::meter::Input::High,
+            )
+        });
         match read {
             Ok(Reading { shown: Shown::Value(v), standard_uncertainty, .. }) => Prediction::Number {
                 centre: v,
@@ -524,13 +489,62 @@ impl Plant {
         }
     }
 
+    /// The low-voltage circuits as they are at rest, and how far a reading at `plus` is to be doubted.
+    fn control_circuit(&self, params: &[f64], operation: &Operation, plus: Net) -> (Vec<ControlElement>, f64) {
+        let m = &self.machine;
+        let mut circuit = Vec::with_capacity(m.branches.len());
+        let pull_up = match self.parts.board.map(|b| self.role(b)) {
+            Some(Role::Board { pull_up, .. }) => *pull_up,
+            _ => 10_000.0,
+        };
+        let mut five = None;
+        for (part, branch) in &m.branches {
+            if let Branch::Rail { plus: p, ground: g, volts, .. } = *branch {
+                let (Some(np), Some(ng)) = (self.net_of(*part, p), self.net_of(*part, g)) else { continue };
+                circuit.push(ControlElement::rail(np, ng, volts * self.rails_of(*part, operation)));
+                if volts < 6.0 {
+                    five = Some(np);
+                }
+            }
+        }
+        let mut doubt: f64 = 0.02;
+        let at_rest = operation.rest.as_ref().map(|rest| self.temperatures_in(rest, &operation.scene.visit.conditions));
+        for (part, branch) in &m.branches {
+            let net = |t: usize| self.net_of(*part, t).filter(|n| !self.mains[*n]);
+            match *branch {
+                Branch::Thermistor { a, b } => {
+                    let (Some(na), Some(nb), Some(t)) = (net(a), net(b), &at_rest) else { continue };
+                    let (kelvin, sd) = self.sensor_temperature(*part, params, t);
+                    let (_, ohms) = self.sensor_ohms(*part, params, kelvin);
+                    circuit.push(ControlElement::resistor(na, nb, ohms.clamp(1e-3, OPEN_OHMS)));
+                    if na == plus.0 {
+                        doubt = doubt.max(0.5 * NTC_SLOPE * sd);
+                    }
+                    circuit.extend(five.map(|five| ControlElement::resistor(five, na, pull_up)));
+                }
+                Branch::Contact { a, b, drive: Drive::Float, .. } => {
+                    let (Some(na), Some(nb)) = (net(a), net(b)) else { continue };
+                    circuit.push(ControlElement::contact(na, nb, !self.float_open(params)));
+                    circuit.extend(five.map(|five| ControlElement::resistor(five, na, pull_up)));
+                }
+                Branch::Resistor { a, b, ohms, .. } => {
+                    let (Some(na), Some(nb)) = (net(a), net(b)) else { continue };
+                    circuit.push(ControlElement::resistor(na, nb, params[ohms.0].max(1e-3)));
+                }
+                _ => {}
+            }
+        }
+        (circuit, doubt)
+    }
+
     fn shown_temperature(&self, params: &[f64], operation: &Operation, test: &Test, part: PartIx) -> Prediction {
         let Some(phase) = self.phase(params, operation, test) else { return doubtful() };
         if !operation.display_lit || !self.heard(part, phase) {
             // Nothing can be read on a dark display.
             return OVER;
         }
-        let (kelvin, doubt) = self.sensor_temperature(part, params, &phase.temperatures);
+        let t = self.temperatures_in(phase, &operation.scene.visit.conditions);
+        let (kelvin, doubt) = self.sensor_temperature(part, params, &t);
         match self.board_sees(part, params, kelvin) {
             Seen::Kelvin(k) => {
                 Prediction::Number { centre: k, noise: 0.3, common: libm::sqrt(doubt * doubt + 0.5 * 0.5), over: 0.002 }
@@ -543,10 +557,11 @@ impl Plant {
     fn odd_sensor(&self, params: &[f64], operation: &Operation, parts: &[PartIx]) -> Prediction {
         let none = parts.len();
         let Some(rest) = operation.rest.as_ref().filter(|_| operation.display_lit) else { return even(none + 1) };
+        let t = self.temperatures_in(rest, &operation.scene.visit.conditions);
         let shown: Vec<Option<f64>> = parts
             .iter()
             .map(|p| {
-                let (kelvin, _) = self.sensor_temperature(*p, params, &rest.temperatures);
+                let (kelvin, _) = self.sensor_temperature(*p, params, &t);
                 match self.board_sees(*p, params, kelvin) {
                     Seen::Kelvin(k) => Some(k),
                     Seen::TooCold | Seen::TooHot => None,
@@ -593,14 +608,12 @@ impl Plant {
         }
         // The thermometer goes where the sensor belongs, so what surrounds both drops out.
         let belongs = self.machine.params[s.spot.0].nominal as usize;
-        let (kelvin, _) = self.sensor_temperature(part, params, &phase.temperatures);
+        let t = self.temperatures_in(phase, &operation.scene.visit.conditions);
+        let (kelvin, _) = self.sensor_temperature(part, params, &t);
         match self.board_sees(part, params, kelvin) {
-            Seen::Kelvin(shown) => Prediction::Number {
-                centre: shown - phase.temperatures.at[belongs],
-                noise: 0.6,
-                common: 1.0,
-                over: 0.002,
-            },
+            Seen::Kelvin(shown) => {
+                Prediction::Number { centre: shown - t.at[belongs], noise: 0.6, common: 1.0, over: 0.002 }
+            }
             Seen::TooCold | Seen::TooHot => OVER,
         }
     }
@@ -758,6 +771,52 @@ impl Plant {
     }
 }
 
+/// An element of the low-voltage circuits between two wires. Its number is kept as bits: elements are what is looked up by.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) struct ControlElement {
+    kind: ControlKind,
+    a: usize,
+    b: usize,
+    bits: u64,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum ControlKind {
+    Rail,
+    Resistor,
+    Contact,
+}
+
+impl ControlElement {
+    fn rail(plus: usize, ground: usize, volts: f64) -> ControlElement {
+        ControlElement { kind: ControlKind::Rail, a: plus, b: ground, bits: volts.to_bits() }
+    }
+
+    fn resistor(a: usize, b: usize, ohms: f64) -> ControlElement {
+        ControlElement { kind: ControlKind::Resistor, a, b, bits: ohms.to_bits() }
+    }
+
+    fn contact(a: usize, b: usize, closed: bool) -> ControlElement {
+        ControlElement { kind: ControlKind::Contact, a, b, bits: f64::from(u8::from(closed)).to_bits() }
+    }
+
+    fn draw(self, network: &mut Network, nodes: &[Node]) {
+        let (a, b, value) = (nodes[self.a], nodes[self.b], f64::from_bits(self.bits));
+        match self.kind {
+            ControlKind::Rail => {
+                network.dc_source(a, b, value, 0.5);
+                network.leak_to_earth(b, 1e6);
+            }
+            ControlKind::Resistor => {
+                network.resistor(a, b, value);
+            }
+            ControlKind::Contact => {
+                network.switch(a, b, value > 0.5, 0.1);
+            }
+        }
+    }
+}
+
 impl crate::mains::Grid {
     /// The node of a wire.
     pub(crate) fn node(&self, n: Net) -> Node {
@@ -784,7 +843,7 @@ fn amps(value: f64, relative_doubt: f64) -> Prediction {
 
 /// The bus as a meter on direct volts shows it. Supply, diodes and the board's own regulation move it by a few volts.
 fn bus_volts(phase: &Phase) -> Prediction {
-    let Some(driven) = phase.drive else { return doubtful() };
+    let Some(driven) = &phase.drive else { return doubtful() };
     let falls = matches!(driven.turn, Turn::BusFalls);
     let (centre, common) = if falls { (0.6 * driven.bus, 60.0) } else { (driven.bus, 0.02 * driven.bus + 1.0) };
     Prediction::Number { centre, noise: 1.0, common, over: 0.0 }

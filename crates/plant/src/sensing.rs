@@ -1,7 +1,7 @@
 //! What sits at each spot, and what the board makes of its sensors.
 
 use halfsplit_machine::test::Spot;
-use halfsplit_machine::{Conditions, PartIx, Role};
+use halfsplit_machine::{Conditions, PartIx, Role, Thermistor};
 use halfsplit_refrigeration::LoopPoint;
 
 use crate::Plant;
@@ -145,6 +145,14 @@ impl Plant {
     /// What the board makes of a thermistor that is really at `kelvin`.
     pub(crate) fn board_sees(&self, part: PartIx, params: &[f64], kelvin: f64) -> Seen {
         let Role::Thermistor(s) = self.role(part) else { return Seen::TooCold };
+        let error = match self.parts.board.map(|b| self.role(b)) {
+            Some(Role::Board { input_error, .. }) => params[input_error.0],
+            _ => 0.0,
+        };
+        if self.leads_are_sound(part, s, params) && (BELIEVABLE.0..=BELIEVABLE.1).contains(&kelvin) {
+            // The board's law undoes the sensor's.
+            return Seen::Kelvin(kelvin + error);
+        }
         let (_, ohms) = self.sensor_ohms(part, params, kelvin);
         if ohms > s.law.ohms(BELIEVABLE.0) {
             return Seen::TooCold;
@@ -152,11 +160,13 @@ impl Plant {
         if ohms < s.law.ohms(BELIEVABLE.1) {
             return Seen::TooHot;
         }
-        let error = match self.parts.board.map(|b| self.role(b)) {
-            Some(Role::Board { input_error, .. }) => params[input_error.0],
-            _ => 0.0,
-        };
         Seen::Kelvin(s.law.temperature(ohms) + error)
+    }
+
+    /// Whether a thermistor has its own resistance and nothing to speak of (a tenth of an ohm) in series.
+    fn leads_are_sound(&self, part: PartIx, s: &Thermistor, params: &[f64]) -> bool {
+        let series: f64 = self.machine.parts[part.0].terminals.iter().map(|t| params[t.joint.0]).sum();
+        params[s.factor.0] == 1.0 && params[s.leak.0] < 2e-9 && params[s.plug.0] + series < 0.1
     }
 
     /// The thermistor that sits at a spot on a sound machine.

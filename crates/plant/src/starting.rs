@@ -20,8 +20,8 @@ impl Plant {
         let hertz = self.machine.sheet.nameplate.hertz;
         let load = self.compressor_load(fit, share, free);
         let key = self.flow_key(d);
-        let supply = self.memo.supply(&key, || self.grid(d).motor_supply(hertz))?;
-        let up = self.memo.start(&key, [share, free], || motor.run_up(&supply, &load))?;
+        let supply = self.memo.supply(key, || self.grid(d).motor_supply(hertz))?;
+        let up = self.memo.start(key, [share, free], || motor.run_up(&supply, &load))?;
         let mut energised = d.energised.to_vec();
         for &part in &self.parts.start_devices {
             let Role::StartDevice { at_speed } = self.role(part) else { continue };
@@ -32,9 +32,9 @@ impl Plant {
         }
         let after = Drawing { energised: &energised, ..*d };
         let key = self.flow_key(&after);
-        let supply = self.memo.supply(&key, || self.grid(&after).motor_supply(hertz))?;
+        let supply = self.memo.supply(key, || self.grid(&after).motor_supply(hertz))?;
         // A rotor that stands stays where it is; one that turns finds its speed without the help.
-        let settled = self.memo.start(&key, [share, -1.0 - up.slip], || {
+        let settled = self.memo.start(key, [share, -1.0 - up.slip], || {
             if up.outcome == Outcome::Stalled {
                 RunUp { amps: supply.currents(&motor.at_slip(up.slip)), ..up }
             } else {

@@ -111,7 +111,7 @@ impl Plant {
                 f.sink_flow,
                 f.reversing_leak,
             ];
-            self.memo.loop_point(&key, || operating_point(the_loop, &s, &faults))
+            self.memo.loop_point(key, || operating_point(the_loop, &s, &faults))
         };
         if speed <= 0.0 {
             return at(Metering::Fixed(0.5));

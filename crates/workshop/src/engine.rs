@@ -343,6 +343,12 @@ impl Engine {
         self.case.advice()
     }
 
+    pub(crate) fn think_ahead(&mut self, test: &str) {
+        if let Ok(test) = self.case.test(test) {
+            self.case.think_ahead(test);
+        }
+    }
+
     pub(crate) fn also(&self, bundle: &[(usize, f64)]) -> Vec<AlsoTake> {
         bundle
             .iter()

@@ -471,6 +471,14 @@ impl Job {
         view
     }
 
+    /// Works out what a reading of the test that a view recommends will need: for the minutes while it is being taken.
+    /// Saves time, and changes no view.
+    pub fn think_ahead(&mut self, view: &View) {
+        if let (Next::Test(test), Ok(engine)) = (&view.next, self.standing.engine_mut()) {
+            engine.think_ahead(&test.id);
+        }
+    }
+
     /// The last advice that was recorded as shown.
     #[must_use]
     pub fn last_advice(&self) -> Option<&str> {

@@ -37,10 +37,18 @@ impl<'a> Talk<'a> {
 
     /// One line; none when the input has ended.
     fn line(&mut self, prompt: &str) -> Result<Option<String>, Failure> {
+        self.line_meanwhile(prompt, || ())
+    }
+
+    /// The same; `meanwhile` is done while somebody at a keyboard reads what was said.
+    fn line_meanwhile(&mut self, prompt: &str, meanwhile: impl FnOnce()) -> Result<Option<String>, Failure> {
         if self.over {
             return Ok(None);
         }
         self.say(prompt)?;
+        if self.screen.interactive {
+            meanwhile();
+        }
         let mut bytes = Vec::new();
         let read = self.input.read_until(b'\n', &mut bytes).map_err(|e| {
             Failure::File(format!("cannot read the input: {e}\n  the job is kept; go on with --continue"))
@@ -130,7 +138,7 @@ pub fn work(talk: &mut Talk<'_>, session: &mut Session) -> Result<(), Failure> {
             (Some(t), _) | (None, Next::Test(t)) => format!("{} > ", t.id),
             _ => "> ".to_owned(),
         };
-        let Some(line) = talk.line(&prompt)? else { break };
+        let Some(line) = talk.line_meanwhile(&prompt, || session.job().think_ahead(&table.view))? else { break };
         match understand(&line) {
             Err(why) => talk.say(&format!("  {why}\n"))?,
             Ok(Line::Quit) => break,

@@ -148,9 +148,14 @@ impl Outlook {
             let slot = self.slots;
             self.slots += 1;
             if let Some(comings) = reasoner.tracks[t].comings.take() {
-                let now =
-                    comings.evidence(problem, &mut reasoner.store, &reasoner.taken, &layout, Some(situation.episode));
-                let afresh = comings.evidence(problem, &mut reasoner.store, &reasoner.taken, &layout, None);
+                let now = comings.evidence(
+                    problem,
+                    &mut reasoner.store,
+                    &mut reasoner.taken,
+                    &layout,
+                    Some(situation.episode),
+                );
+                let afresh = comings.evidence(problem, &mut reasoner.store, &mut reasoner.taken, &layout, None);
                 for sample in 0..samples {
                     let peak = afresh[sample].iter().copied().fold(f64::NEG_INFINITY, f64::max);
                     let mut patterns: Vec<(HypothesisIndex, f64)> = comings
