@@ -66,7 +66,17 @@ impl Drill {
                     let what = match step {
                         Step::Read(test, _) => machine.tests[*test].title.clone(),
                         Step::Mended { group, right, .. } => {
-                            format!("{group}: {}", if *right { "needed" } else { "not needed" })
+                            let mode = machine.modes.iter().find(|m| m.repair_group == *group);
+                            let what = mode.map_or_else(
+                                || group.clone(),
+                                |m| {
+                                    format!(
+                                        "{} {}: {}",
+                                        machine.parts[m.part.0].name, machine.parts[m.part.0].id, m.repair.what
+                                    )
+                                },
+                            );
+                            format!("{what} ({})", if *right { "needed" } else { "not needed" })
                         }
                         Step::Ended(..) => "the end".to_owned(),
                         Step::GaveUp => "given up".to_owned(),
@@ -80,7 +90,7 @@ impl Drill {
             .iter()
             .map(|m| {
                 let mode = &machine.modes[m.0];
-                mode.name_id.clone()
+                if mode.level.is_empty() { mode.name.clone() } else { format!("{} ({})", mode.name, mode.level) }
             })
             .collect();
         Ok(json!({

@@ -89,4 +89,12 @@ fn a_practice_answers_and_is_debriefed() {
     assert!(said["typed"].as_str().is_some_and(|t| !t.is_empty()), "{said}");
     let debrief = browser.ask(json!({ "ask": "debrief" }));
     assert!(debrief["debrief"]["program"]["minutes"].as_f64().is_some_and(|m| m > 0.0), "{debrief}");
+    let machine = halfsplit_workshop::sheet_of(
+        halfsplit_workshop::machine::examples::example("water-heater").expect("an example").text,
+    )
+    .expect("builds");
+    for hidden in debrief["debrief"]["hidden"].as_array().expect("what was hidden") {
+        let words = hidden.as_str().expect("words");
+        assert!(machine.modes.iter().any(|m| words.starts_with(&m.name)), "a fault is named in words: {words}");
+    }
 }

@@ -67,7 +67,7 @@ pub fn start(state: State) -> impl IntoView {
                     <h2>"Kept on this device"</h2>
                     {jobs.into_iter().rev().take(8).map(|j| {
                         let name = text(&j["job"]);
-                        view! { <button class="wide" on:click=move |_| state.go_on(name.clone())>{text(&j["title"])}" · "{text(&j["job"])}</button> }
+                        view! { <button class="wide" on:click=move |_| spawn_local(state.go_on(name.clone()))>{text(&j["title"])}" · "{text(&j["job"])}</button> }
                     }).collect_view()}
                 </section>
             })

@@ -25,7 +25,7 @@ async fn look_up(state: State) {
         state.jobs.set(said["jobs"].clone());
     }
     if let Some(job) = remembered("open") {
-        state.ask(json!({ "ask": "go_on", "job": job, "text": "" })).await;
+        state.go_on(job).await;
     }
     if let Some(said) = state.ask(json!({ "ask": "machines" })).await {
         state.machines.set(said);
@@ -53,12 +53,17 @@ fn page(state: State) -> impl IntoView {
                     <section class="trouble"><strong>{what}</strong>" "<span>{hint}</span></section>
                 })}
             </div>
-            {move || match face.get() {
-                0 => opening::start(state).into_any(),
-                2 => closing::customer(state).into_any(),
-                3 => closing::debrief(state).into_any(),
-                _ => work::job(state).into_any(),
-            }}
+            {move || state.stale.get().then(|| view! {
+                <p id="stale" class="stale" role="status">"This is how it stood last. It is being worked out again; then entries are taken."</p>
+            })}
+            <fieldset class="all" disabled=move || state.stale.get()>
+                {move || match face.get() {
+                    0 => opening::start(state).into_any(),
+                    2 => closing::customer(state).into_any(),
+                    3 => closing::debrief(state).into_any(),
+                    _ => work::job(state).into_any(),
+                }}
+            </fieldset>
         </main>
         <div class="working" role="status">{move || state.busy.get().then_some("working it out …")}</div>
     }

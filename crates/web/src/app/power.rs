@@ -24,7 +24,7 @@ pub fn bar(state: State) -> impl IntoView {
                 {move || list(&power()["lapsed"]).iter().map(|l| view! {
                     <p>"Lapsed "{clock(&l["lapsed_at"])}": "{text(&l["what"])}" ("{text(&l["who"])}", "{clock(&l["at"])}")"</p>
                 }).collect_view()}
-                <div class="row">{buttons(state)}</div>
+                <fieldset class="all" disabled=move || state.stale.get()><div class="row">{buttons(state)}</div></fieldset>
             </details>
         </header>
     }

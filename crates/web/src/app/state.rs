@@ -24,6 +24,8 @@ pub struct State {
     pub trouble: RwSignal<Option<(String, String)>>,
     /// The engine is at work.
     pub busy: RwSignal<bool>,
+    /// What is shown is from before a reload: it can be read, but nothing entered until it is worked out again.
+    pub stale: RwSignal<bool>,
     /// What is being typed.
     pub typed: RwSignal<String>,
     /// The reading looks off by a power of ten.
@@ -45,6 +47,7 @@ impl State {
             chosen: RwSignal::new(None),
             trouble: RwSignal::new(None),
             busy: RwSignal::new(true),
+            stale: RwSignal::new(false),
             typed: RwSignal::new(String::new()),
             query: RwSignal::new(None),
             practice: RwSignal::new(false),
@@ -143,13 +146,21 @@ impl State {
         });
     }
 
-    /// Goes on with a job that is kept here.
-    pub fn go_on(self, job: String) {
-        spawn_local(async move {
-            if self.ask(json!({ "ask": "go_on", "job": job, "text": "" })).await.is_some() {
-                remember("open", &job);
-            }
-        });
+    /// Goes on with a job that is kept here. What was shown last is shown at once, until it is worked out again.
+    pub async fn go_on(self, job: String) {
+        if let Some(said) = self.ask(json!({ "ask": "last_view", "job": job })).await
+            && said["last_view"].is_object()
+        {
+            self.stale.set(true);
+            self.view.set(Some(said["last_view"].clone()));
+        }
+        let gone_on = self.ask(json!({ "ask": "go_on", "job": job, "text": "" })).await.is_some();
+        if gone_on {
+            remember("open", &job);
+        } else {
+            self.view.set(None);
+        }
+        self.stale.set(false);
     }
 }
 

@@ -2,12 +2,19 @@
 import init, { answer } from "./engine.js";
 
 const database = new Promise((resolve, reject) => {
-    const opening = indexedDB.open("halfsplit", 1);
-    opening.onupgradeneeded = () => {
-        opening.result.createObjectStore("lines", { keyPath: ["job", "number"] });
-        opening.result.createObjectStore("jobs", { keyPath: "job" });
+    const opening = indexedDB.open("halfsplit", 2);
+    opening.onupgradeneeded = ({ oldVersion }) => {
+        if (oldVersion < 1) {
+            opening.result.createObjectStore("lines", { keyPath: ["job", "number"] });
+            opening.result.createObjectStore("jobs", { keyPath: "job" });
+        }
+        if (oldVersion < 2) opening.result.createObjectStore("views", { keyPath: "job" });
     };
-    opening.onsuccess = () => resolve(opening.result);
+    opening.onsuccess = () => {
+        // A newer version of the app in another tab must not wait for this one.
+        opening.result.onversionchange = () => opening.result.close();
+        resolve(opening.result);
+    };
     opening.onerror = () => reject(opening.error);
 });
 // Asked for too early it would be reported as nobody's; every use reports it again.
@@ -38,6 +45,13 @@ async function keep(line, note) {
     number += 1;
 }
 
+// What was shown last, so that a reload has something to show while it is worked out again. It follows from the
+// lines: where it cannot be kept, nothing is lost but the wait.
+async function remember(said) {
+    if (said.view === undefined) return;
+    await transact("readwrite", ["views"], (t) => t.objectStore("views").put({ job, view: said.view })).catch(() => {});
+}
+
 const ask = (question) => JSON.parse(answer(JSON.stringify(question)));
 
 // Keeps line after line until there is something to show.
@@ -57,15 +71,24 @@ async function through(said, hand) {
         }
         said = ask({ ask: "taken", hand });
     }
+    await remember(said);
     return said;
 }
 
+// What is only looked up in the store does not wait for the engine.
 async function serve(question) {
     switch (question.ask) {
         case "jobs":
             return { jobs: await transact("readonly", ["jobs"], (t) => t.objectStore("jobs").getAll()) };
         case "journal":
             return { text: (await linesOf(question.job)).map((l) => l.line + "\n").join("") };
+        case "last_view": {
+            const kept = await transact("readonly", ["views"], (t) => t.objectStore("views").get(question.job));
+            return { last_view: kept?.view ?? null };
+        }
+    }
+    await ready;
+    switch (question.ask) {
         case "begin": {
             const said = ask(question);
             if (said.line === undefined) return said;
@@ -87,9 +110,11 @@ async function serve(question) {
 }
 
 // One after another: an entry is through before the next begins.
+const ready = init({ module_or_path: new URL("engine_bg.wasm", import.meta.url) });
+// Reported by the question that needs it.
+ready.catch(() => {});
 let before = Promise.resolve();
-const waiting = [];
-const take = ({ id, question }) => {
+self.onmessage = ({ data: { id, question } }) => {
     before = before.then(async () => {
         let said;
         try {
@@ -100,7 +125,3 @@ const take = ({ id, question }) => {
         self.postMessage({ id, answer: JSON.stringify(said) });
     });
 };
-self.onmessage = (event) => waiting.push(event.data);
-await init({ module_or_path: new URL("engine_bg.wasm", import.meta.url) });
-self.onmessage = (event) => take(event.data);
-waiting.forEach(take);
