@@ -67,7 +67,7 @@ struct Worked {
 const WATER: ([f64; 3], [f64; 3]) = ([-1.732_050_807_568_877_2, 0.0, 1.732_050_807_568_877_2], [1.0, 4.0, 1.0]);
 
 /// Operations kept at all.
-const KEPT: usize = 20_000;
+const KEPT: usize = 16_000;
 
 impl VisitProblem {
     pub(crate) fn new(plant: Rc<Plant>, conditions: Conditions, judgement: Judgement) -> VisitProblem {
