@@ -330,6 +330,11 @@ impl Problem for VisitProblem {
         if self.left_out[a] || self.left_out[b] { 0.0 } else { self.priors.pair(a, b) }
     }
 
+    fn end_share(&self, left: &[ModeId]) -> f64 {
+        let heard = self.worked(left, 0).operation.outcome.call;
+        QUIET_CALL_BACK + (1.0 - QUIET_CALL_BACK) * heard
+    }
+
     fn may_coexist(&self, a: ModeId, b: ModeId) -> bool {
         let modes = &self.plant.machine.modes;
         let (a, b) = (&modes[a.0 as usize], &modes[b.0 as usize]);
@@ -359,6 +364,9 @@ fn proof_shows(operation: &Operation) -> Predicted {
     };
     Predicted::Categories(vec![1.0 - wrong, wrong])
 }
+
+/// What a fault left behind that nobody notices costs, as a share of one that everybody does. Judgement: it comes to light one day.
+const QUIET_CALL_BACK: f64 = 0.5;
 
 /// A fault counts as noticed above this chance of a call (0 to 1). Judgement.
 pub(crate) const NOTICED: f64 = 0.1;
