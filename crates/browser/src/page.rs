@@ -214,10 +214,11 @@ const FIND: &str = "
 
 /// Reads the browser's store beside the app.
 const JOURNAL: &str = "
-    const job = localStorage.getItem('halfsplit open');
-    if (!job) return '';
     const of = (request) => new Promise((yes, no) => { request.onsuccess = () => yes(request.result); request.onerror = () => no(request.error); });
     const db = await of(indexedDB.open('halfsplit'));
+    // The name of the open job is written to the disk some seconds later than its lines; after a crash the last one counts.
+    const job = localStorage.getItem('halfsplit open') || (await of(db.transaction('jobs').objectStore('jobs').getAllKeys())).pop();
+    if (!job) { db.close(); return ''; }
     const lines = await of(db.transaction('lines').objectStore('lines').getAll(IDBKeyRange.bound([job, 0], [job, Infinity])));
     db.close();
     return lines.map((l) => l.line + '\\n').join('');";
