@@ -63,3 +63,25 @@ need_cargo_fuzz() {
     fi
     debian g++
 }
+
+# A browser and its driver.
+need_browser() {
+    debian chromium chromium-driver
+}
+
+# The accessibility rules of axe-core from npm, in target/axe: this version and no other content.
+need_axe() {
+    local version="4.14.1" folder="$PWD/target/axe"
+    local sum="1477dafa598d8d065f273d6af302aa203c02e83131707b7fa648cd41bd3d6b734f8c22a0dab86ee6a6f64b8afbe804b214d36db85a2826965edfb3a0b9d546b5"
+    axe="$folder/package/axe.min.js"
+    [ "$(cat "$folder/.version" 2>/dev/null)" != "$version" ] || return 0
+    command -v npm >/dev/null || debian npm
+    mkdir -p "$folder"
+    (
+        cd "$folder"
+        npm pack --silent "axe-core@$version" >/dev/null
+        echo "$sum  axe-core-$version.tgz" | sha512sum --check --quiet
+        tar -xzf "axe-core-$version.tgz" package/axe.min.js
+        echo "$version" >.version
+    )
+}

@@ -255,6 +255,9 @@ const BEFORE: u32 = u32::MAX;
 /// Epochs that are kept with all that was worked out for them, over visits begun anew. Bounds memory.
 const KEPT_EPOCHS: usize = 32;
 
+/// Minutes that a test has to save against repairing or ending at once. Judgement.
+const MARGIN: f64 = 3.0;
+
 impl Case {
     /// Begins a visit.
     pub fn open(plant: Rc<Plant>, opening: Opening) -> Case {
@@ -265,6 +268,7 @@ impl Case {
             depth: 2,
             bins: 5,
             hypotheses: 40,
+            margin: MARGIN,
             ..PlanSettings::default()
         };
         let problem = VisitProblem::new(plant, opening.conditions, opening.judgement);

@@ -5,7 +5,7 @@
 pub struct Judgement {
     /// What an hour costs, in the currency of the part prices: turns prices into minutes.
     pub hourly_rate: f64,
-    /// Minutes that a second visit costs.
+    /// Minutes that a second visit costs when somebody waits for it; for what nobody notices, half of that.
     pub call_back: f64,
     /// Minutes to isolate, lock, prove dead and discharge.
     pub isolate: f64,
@@ -35,7 +35,7 @@ impl Default for Judgement {
     fn default() -> Self {
         Self {
             hourly_rate: 90.0,
-            call_back: 120.0,
+            call_back: 240.0,
             isolate: 5.0,
             restore: 2.0,
             settle: 15.0,

@@ -67,7 +67,7 @@ struct Worked {
 const WATER: ([f64; 3], [f64; 3]) = ([-1.732_050_807_568_877_2, 0.0, 1.732_050_807_568_877_2], [1.0, 4.0, 1.0]);
 
 /// Operations kept at all.
-const KEPT: usize = 20_000;
+const KEPT: usize = 16_000;
 
 impl VisitProblem {
     pub(crate) fn new(plant: Rc<Plant>, conditions: Conditions, judgement: Judgement) -> VisitProblem {
@@ -330,6 +330,11 @@ impl Problem for VisitProblem {
         if self.left_out[a] || self.left_out[b] { 0.0 } else { self.priors.pair(a, b) }
     }
 
+    fn end_share(&self, left: &[ModeId]) -> f64 {
+        let heard = self.worked(left, 0).operation.outcome.call;
+        QUIET_CALL_BACK + (1.0 - QUIET_CALL_BACK) * heard
+    }
+
     fn may_coexist(&self, a: ModeId, b: ModeId) -> bool {
         let modes = &self.plant.machine.modes;
         let (a, b) = (&modes[a.0 as usize], &modes[b.0 as usize]);
@@ -359,6 +364,9 @@ fn proof_shows(operation: &Operation) -> Predicted {
     };
     Predicted::Categories(vec![1.0 - wrong, wrong])
 }
+
+/// What a fault left behind that nobody notices costs, as a share of one that everybody does. Judgement: it comes to light one day.
+const QUIET_CALL_BACK: f64 = 0.5;
 
 /// A fault counts as noticed above this chance of a call (0 to 1). Judgement.
 pub(crate) const NOTICED: f64 = 0.1;

@@ -230,6 +230,14 @@ pub trait Problem {
         true
     }
 
+    /// What ending costs while `left` (ascending; what has been put right is not among them) is still wrong, as a share of
+    /// [`Situation::end_cost`] (≥ 0): what nobody notices brings nobody back soon.
+    ///
+    /// [`Situation::end_cost`]: crate::Situation::end_cost
+    fn end_share(&self, _left: &[ModeId]) -> f64 {
+        1.0
+    }
+
     /// The quantities behind the samples, for [`Reasoner::worth_knowing`].
     ///
     /// [`Reasoner::worth_knowing`]: crate::Reasoner::worth_knowing

@@ -25,6 +25,31 @@ pub(crate) struct Store {
     by_query: BTreeMap<QueryId, QueryIndex>,
 }
 
+/// A number for some of very many hypotheses, in pages: most queries are held against a few hypotheses only.
+#[derive(Default)]
+struct Rows {
+    pages: Vec<Option<Box<[u32; PAGE]>>>,
+}
+
+const PAGE: usize = 64;
+
+impl Rows {
+    fn get(&self, hypothesis: HypothesisIndex) -> u32 {
+        match self.pages.get(hypothesis / PAGE) {
+            Some(Some(page)) => page[hypothesis % PAGE],
+            _ => UNKNOWN,
+        }
+    }
+
+    fn set(&mut self, hypothesis: HypothesisIndex, row: u32) {
+        let page = hypothesis / PAGE;
+        if self.pages.len() <= page {
+            self.pages.resize(page + 1, None);
+        }
+        self.pages[page].get_or_insert_with(|| Box::new([UNKNOWN; PAGE]))[hypothesis % PAGE] = row;
+    }
+}
+
 /// Everything known about one query.
 pub(crate) struct QueryStore {
     pub id: QueryId,
@@ -36,7 +61,7 @@ pub(crate) struct QueryStore {
     distinct: Vec<Prediction>,
     by_key: BTreeMap<Vec<u64>, u32>,
     /// Per hypothesis, the start of its row in `data`.
-    rows: Vec<u32>,
+    rows: Rows,
     by_reduced: BTreeMap<Hypothesis, u32>,
     /// Per row and sample, an index into `distinct`.
     data: Vec<u32>,
@@ -87,7 +112,7 @@ impl Store {
             sampled: problem.sample_matters(id),
             distinct: Vec::new(),
             by_key: BTreeMap::new(),
-            rows: Vec::new(),
+            rows: Rows::default(),
             by_reduced: BTreeMap::new(),
             data: Vec::new(),
         });
@@ -102,15 +127,12 @@ impl Store {
     /// Makes sure that the predictions of this query under this hypothesis are there.
     pub(crate) fn ensure(&mut self, problem: &impl Problem, query: QueryIndex, hypothesis: HypothesisIndex) {
         let store = &mut self.queries[query];
-        if store.rows.get(hypothesis).is_some_and(|&r| r != UNKNOWN) {
+        if store.rows.get(hypothesis) != UNKNOWN {
             return;
-        }
-        if store.rows.len() <= hypothesis {
-            store.rows.resize(self.hypotheses.len(), UNKNOWN);
         }
         let reduced = self.hypotheses[hypothesis].filter(|m| store.reach[m.0 as usize]);
         if let Some(&row) = store.by_reduced.get(&reduced) {
-            store.rows[hypothesis] = row;
+            store.rows.set(hypothesis, row);
             return;
         }
         let row = store.data.len() as u32;
@@ -129,13 +151,13 @@ impl Store {
             store.data.push(index);
         }
         store.by_reduced.insert(reduced, row);
-        store.rows[hypothesis] = row;
+        store.rows.set(hypothesis, row);
     }
 
     /// Per sample, which of the query's distinct predictions holds. [`Store::ensure`] comes first.
     pub(crate) fn row(&self, query: QueryIndex, hypothesis: HypothesisIndex) -> &[u32] {
         let store = &self.queries[query];
-        let start = store.rows[hypothesis] as usize;
+        let start = store.rows.get(hypothesis) as usize;
         &store.data[start..start + self.samples]
     }
 

@@ -44,9 +44,9 @@ struct Circuits {
 }
 
 /// Flows kept at most; then all are forgotten and worked out again.
-const MOST_FLOWS: usize = 30_000;
+const MOST_FLOWS: usize = 10_000;
 /// Factored networks kept at most: they are large.
-const MOST_METERED: usize = 1_500;
+const MOST_METERED: usize = 400;
 
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Memo {
@@ -129,7 +129,7 @@ impl Memo {
         }
         let reading = read(&key.2);
         let mut controls = self.controls.borrow_mut();
-        if controls.len() >= MOST_METERED {
+        if controls.len() >= MOST_FLOWS {
             controls.clear();
         }
         controls.insert(key, reading);

@@ -71,6 +71,7 @@ pub const RULES: &[Rule] = &[
     rule("web", Kind::Client, CLIENTS_MAY_USE),
     rule("server", Kind::Client, &["bundle"]),
     rule("cli", Kind::Client, TERMINAL_MAY_USE),
+    rule("browser", Kind::Check, &["web"]),
     rule("replay", Kind::Check, &["fluids", "machine", "plant", "inference", "diagnosis", "workshop", "journal"]),
     rule("xtask", Kind::Check, &["machine"]),
 ];

@@ -57,11 +57,11 @@ impl<'a> Acts<'a> {
             .collect();
         let ends: Vec<f64> = needs
             .iter()
-            .zip(&known)
-            .map(|(need, known)| match need {
+            .zip(known.iter().zip(&outlook.ends))
+            .map(|(need, (known, share))| match need {
                 Need::Nothing => 0.0,
-                _ if situation.repaired_later => situation.end_cost + known,
-                _ => situation.end_cost,
+                _ if situation.repaired_later => share * situation.end_cost + known,
+                _ => share * situation.end_cost,
             })
             .collect();
         let least = needs

@@ -58,6 +58,9 @@ pub struct PlanSettings {
     pub neglect: f64,
     /// Hypotheses kept for planning at most.
     pub hypotheses: usize,
+    /// A test has to be expected to save this much against acting at once: estimates are no finer, and whoever knows enough
+    /// should not go on looking.
+    pub margin: f64,
 }
 
 impl Default for PlanSettings {
@@ -70,6 +73,7 @@ impl Default for PlanSettings {
             bins: 6,
             neglect: 0.005,
             hypotheses: 64,
+            margin: 0.0,
         }
     }
 }

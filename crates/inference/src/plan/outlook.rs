@@ -54,6 +54,8 @@ struct Particle {
     returns: Option<usize>,
     /// Share of readings that an unknown fault disturbs; 0 for described ones.
     disturbed: f64,
+    /// What ending costs then, as a share of what it costs at most.
+    ends: f64,
 }
 
 /// How an intermittent hypothesis may look in a new episode.
@@ -73,6 +75,8 @@ pub(crate) struct Chart {
 /// The belief and the tests over it.
 pub(crate) struct Outlook {
     pub needs: Vec<Need>,
+    /// What ending costs in each class, as a share of what it costs at most: the mean over its particles.
+    pub ends: Vec<f64>,
     /// Class of each particle: an index into `needs`.
     pub classes: Vec<usize>,
     /// Probability of each particle; sums to one.
@@ -98,6 +102,7 @@ impl Outlook {
     ) -> Outlook {
         let mut outlook = Outlook {
             needs: Vec::new(),
+            ends: Vec::new(),
             classes: Vec::new(),
             weights: Vec::new(),
             charts: Vec::new(),
@@ -144,6 +149,7 @@ impl Outlook {
             let whole = reasoner.tracks[t].hypothesis;
             let hypothesis = reasoner.store.hypothesis(whole);
             let need = need_of(hypothesis, situation);
+            let ends = problem.end_share(hypothesis.filter(|m| !situation.mended.contains(&m)).modes());
             let base = reasoner.tracks[t].log_prior - log_evidence;
             let slot = self.slots;
             self.slots += 1;
@@ -179,6 +185,7 @@ impl Outlook {
                                 sample,
                                 returns: Some(self.returns.len() - 1),
                                 disturbed: 0.0,
+                                ends,
                             },
                         ));
                     }
@@ -192,7 +199,7 @@ impl Outlook {
                     found.push((
                         need.clone(),
                         weight,
-                        Particle { slot, whole: Some(whole), now: whole, sample, returns: None, disturbed: 0.0 },
+                        Particle { slot, whole: Some(whole), now: whole, sample, returns: None, disturbed: 0.0, ends },
                     ));
                 }
             }
@@ -213,7 +220,7 @@ impl Outlook {
             found.push((
                 Need::Unknown,
                 unknown * weight,
-                Particle { slot, whole: None, now: sound, sample, returns: None, disturbed },
+                Particle { slot, whole: None, now: sound, sample, returns: None, disturbed, ends: 1.0 },
             ));
         }
     }
@@ -231,6 +238,14 @@ impl Outlook {
             self.classes.push(self.needs.len() - 1);
             self.particles.push(particle);
             self.weights.push(weight / total);
+        }
+        self.ends = vec![0.0; self.needs.len()];
+        for ((class, weight), particle) in self.classes.iter().zip(&self.weights).zip(&self.particles) {
+            self.ends[*class] += weight * particle.ends;
+        }
+        let masses = self.masses();
+        for (ends, mass) in self.ends.iter_mut().zip(masses) {
+            *ends /= mass;
         }
         let outside = (1.0 - total).max(0.0);
         self.neglected = ((outside + unexpanded) / (1.0 + unexpanded)).clamp(0.0, 1.0);

@@ -19,7 +19,7 @@ impl Reasoner {
         let acts = Acts::new(&outlook, situation);
         let most = acts.most();
         let least = acts.least(&outlook.masses());
-        let mut search = Search::new(&outlook, acts, settings.expansions, settings.beam);
+        let mut search = Search::new(&outlook, acts, settings);
         let root = search.root();
         let (act_now_cost, act_now) = search.act(&root);
         let (found, depth) = search.deepen(&root, settings.depth.max(1));

@@ -11,7 +11,7 @@
 //! counts one for every 64 particles begun.
 
 use crate::plan::act::{Acts, Ground};
-use crate::plan::advice::Step;
+use crate::plan::advice::{PlanSettings, Step};
 use crate::plan::outlook::{Chart, Outlook};
 use crate::plan::situation::bits;
 
@@ -61,6 +61,7 @@ pub(super) struct Search<'a> {
     budget: usize,
     pub spent: usize,
     beam: (usize, usize),
+    margin: f64,
     needs: Vec<u64>,
     /// Tests that later choices are made among.
     later: Vec<usize>,
@@ -97,15 +98,16 @@ const PARTICLES_PER_EXPANSION: usize = 64;
 const LEAST_OUTCOME: f64 = 1e-9;
 
 impl<'a> Search<'a> {
-    pub(super) fn new(outlook: &'a Outlook, acts: Acts<'a>, budget: usize, beam: (usize, usize)) -> Search<'a> {
+    pub(super) fn new(outlook: &'a Outlook, acts: Acts<'a>, settings: &PlanSettings) -> Search<'a> {
         let needs = outlook.charts.iter().map(|c| bits(&acts.situation.tests[c.test].access)).collect();
         Search {
             outlook,
             acts,
             minutes_per_nat: f64::INFINITY,
-            budget,
+            budget: settings.expansions,
             spent: 0,
-            beam,
+            beam: settings.beam,
+            margin: settings.margin,
             needs,
             later: Vec::new(),
             alike: alike(outlook),
@@ -288,7 +290,7 @@ impl<'a> Search<'a> {
 
     /// The cheapest test if it beats acting.
     fn pick(&self, act: f64, act_step: Step, looks: Vec<Look>) -> Found {
-        let better = looks.first().filter(|first| beats(first.cost, act));
+        let better = looks.first().filter(|first| beats(first.cost + self.margin, act));
         let (cost, step) = match better {
             Some(first) => (first.cost, Step::Test(self.chart(first.chart).test)),
             None => (act, act_step),

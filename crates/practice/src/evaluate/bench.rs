@@ -92,6 +92,13 @@ impl Bench {
         }
     }
 
+    /// A visit that has just begun, on one of the days.
+    pub fn fresh(&mut self, day: usize) -> &mut Case {
+        let case = case_for(&mut self.case, &self.plant, &self.judgement, day);
+        case.begin_again();
+        case
+    }
+
     /// Makes one visit (under every policy, where policies are compared).
     ///
     /// # Errors

@@ -17,9 +17,7 @@ pub fn bar(state: State) -> impl IntoView {
     view! {
         <header class="power" class:live=move || !power()["live"].is_null() class:dead=move || !power()["proved_dead"].is_null()>
             <details>
-                <summary aria-label="What was reported about the power">
-                    {move || summary(&power())}
-                </summary>
+                <summary>{move || summary(&power())}</summary>
                 <p class="faint">"Reports of people, with their time. They prove nothing, and lapse when power returns."</p>
                 {move || list(&power()["lapsed"]).iter().map(|l| view! {
                     <p>"Lapsed "{clock(&l["lapsed_at"])}": "{text(&l["what"])}" ("{text(&l["who"])}", "{clock(&l["at"])}")"</p>

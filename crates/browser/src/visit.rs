@@ -1,0 +1,207 @@
+//! A whole job on the page, one step after another, each held against what native code makes of the same journal.
+
+use std::time::{Duration, Instant};
+
+use serde_json::Value;
+
+use crate::Res;
+use crate::hand::Hand;
+use crate::page::Page;
+use crate::twin::{self, Hidden};
+
+/// A job takes no more entries than this.
+const MOST: usize = 80;
+
+/// Who answers what the page asks.
+pub enum Answers {
+    /// Beside the page stands a machine that is read and typed in.
+    Machine(Box<Hidden>),
+    /// The page practises: its own hidden machine answers.
+    Practice,
+}
+
+/// A job on a page.
+pub struct Visit<'a> {
+    page: &'a Page,
+    hand: Hand,
+    answers: Answers,
+    /// The last journal with what native code made of it.
+    worked_out: Option<(String, Value)>,
+    /// Entries made.
+    pub entries: usize,
+}
+
+impl<'a> Visit<'a> {
+    /// Fills in the opening and opens the job.
+    pub async fn open(page: &'a Page, hand: Hand, mut hidden: Hidden) -> Res<Visit<'a>> {
+        hand.write(page, "#who", "Ada Fitter").await?;
+        hand.write(page, "#words", "No hot water since Sunday.").await?;
+        for (test, legend) in [("complaint", 0), ("display message", 1)] {
+            let word = hidden.read(test)?;
+            let of = format!("fieldset.choice:nth-of-type({}) button", legend + 1);
+            hand.press(page, &of, Some(&word)).await?;
+        }
+        hand.write(page, "#age", "8").await?;
+        let before = page.journal().await?;
+        hand.press(page, "#open", None).await?;
+        let visit = Visit { page, hand, answers: Answers::Machine(Box::new(hidden)), worked_out: None, entries: 0 };
+        visit.came(&before).await?;
+        Ok(visit)
+    }
+
+    /// Begins a practice with the first machine.
+    pub async fn practice(page: &'a Page, hand: Hand) -> Res<Visit<'a>> {
+        hand.press(page, "#practice", None).await?;
+        let visit = Visit { page, hand, answers: Answers::Practice, worked_out: None, entries: 0 };
+        visit.came("").await?;
+        Ok(visit)
+    }
+
+    /// Goes on with the job that is open on another page.
+    pub fn on(self, page: &Page) -> Visit<'_> {
+        Visit { page, hand: self.hand, answers: self.answers, worked_out: self.worked_out, entries: self.entries }
+    }
+
+    /// Takes steps until the job is closed.
+    pub async fn finish(&mut self) -> Res<()> {
+        while self.step().await? {
+            if self.entries > MOST {
+                return Err("the job does not come to an end".into());
+            }
+        }
+        Ok(())
+    }
+
+    /// Takes steps until the page proposes something of this kind (`test`, `repair`, `prove`, `end`, `closed`).
+    pub async fn until(&mut self, kind: &str) -> Res<Value> {
+        loop {
+            let view = self.agreed().await?;
+            if view["next"]["do"] == kind {
+                return Ok(view);
+            }
+            if !self.step().await? || self.entries > MOST {
+                return Err(format!("the job ended without a {kind}").into());
+            }
+        }
+    }
+
+    /// Does what the page proposes. False when the job is closed.
+    pub async fn step(&mut self) -> Res<bool> {
+        let view = self.agreed().await?;
+        let before = self.page.journal().await?;
+        if !self.begin(&view).await? {
+            return Ok(false);
+        }
+        self.came(&before).await?;
+        self.entries += 1;
+        Ok(true)
+    }
+
+    /// Begins what the page proposes and does not wait for what comes of it. False when the job is closed.
+    pub async fn begin(&mut self, view: &Value) -> Res<bool> {
+        let next = &view["next"];
+        let (page, hand) = (self.page, self.hand);
+        let id = next["id"].as_str().unwrap_or_default();
+        match next["do"].as_str().unwrap_or_default() {
+            "test" => {
+                if let Some(report) = next["report_first"][0].as_str() {
+                    let button = format!("main [id^='report-'][id*='{report}']");
+                    hand.press(page, &button, None).await?;
+                } else {
+                    self.answer(next, id).await?;
+                }
+            }
+            "repair" => {
+                if let Answers::Machine(hidden) = &mut self.answers {
+                    hidden.mend(id)?;
+                }
+                hand.press(page, "#repaired", None).await?;
+            }
+            "prove" => hand.press(page, "#proved", None).await?,
+            "end" => hand.press(page, "#close", None).await?,
+            "closed" => return Ok(false),
+            other => return Err(format!("the page proposes \"{other}\"").into()),
+        }
+        Ok(true)
+    }
+
+    async fn answer(&mut self, next: &Value, id: &str) -> Res<()> {
+        let (page, hand) = (self.page, self.hand);
+        let Answers::Machine(hidden) = &mut self.answers else {
+            return hand.press(page, "#let-it-answer", None).await;
+        };
+        let typed = hidden.read(id)?;
+        if next["answer"]["kind"] == "words" {
+            return hand.press(page, ".answer", Some(&typed)).await;
+        }
+        hand.number(page, &typed).await.map_err(|e| format!("\"{id}\" reads \"{typed}\": {e}"))?;
+        page.settled().await?;
+        // What is wrong can be off by a power of ten, and is so.
+        if page.shows(".next .trouble button", Some("It is as typed")).await? {
+            hand.press(page, ".next .trouble button", Some("It is as typed")).await?;
+        }
+        Ok(())
+    }
+
+    /// Waits until the journal has grown and all that follows is shown.
+    async fn came(&self, before: &str) -> Res<()> {
+        let began = Instant::now();
+        while self.page.journal().await?.len() <= before.len() {
+            let trouble = self.page.text("main > [role=alert]").await?;
+            if !trouble.is_empty() || began.elapsed() > Duration::from_secs(60) {
+                return Err(format!(
+                    "an entry was not taken: {trouble}; the page shows: {}",
+                    self.page.text("main").await?
+                )
+                .into());
+            }
+            tokio::time::sleep(Duration::from_millis(20)).await;
+        }
+        self.page.settled().await
+    }
+
+    /// What native code makes of the journal, once the page shows the same.
+    pub async fn agreed(&mut self) -> Res<Value> {
+        let mut last = String::new();
+        for _ in 0..40 {
+            match self.compared().await {
+                Ok(view) => return Ok(view),
+                Err(e) => last = e.to_string(),
+            }
+            tokio::time::sleep(Duration::from_millis(250)).await;
+        }
+        Err(last.into())
+    }
+
+    async fn compared(&mut self) -> Res<Value> {
+        let journal = self.page.journal().await?;
+        let view = match &self.worked_out {
+            Some((of, view)) if *of == journal => view.clone(),
+            _ => twin::view(&journal)?,
+        };
+        self.worked_out = Some((journal, view.clone()));
+        let next = &view["next"];
+        let expected = match next["do"].as_str() {
+            Some("test") => next["title"].clone(),
+            Some("repair") => next["what"].clone(),
+            Some("end") => next["words"].clone(),
+            _ => Value::Null,
+        };
+        let shown = self.page.heading().await?;
+        if let Some(expected) = expected.as_str()
+            && expected != shown
+        {
+            return Err(format!("the page proposes \"{shown}\", native code \"{expected}\"").into());
+        }
+        let suspects = view["still_possible"]["suspects"].as_array().cloned().unwrap_or_default();
+        let expected: Vec<Value> = suspects.iter().take(8).map(|s| s["name"].clone()).collect();
+        let shown = self
+            .page
+            .script("return [...document.querySelectorAll('.suspects .name')].map((e) => e.textContent)", vec![])
+            .await?;
+        if shown != Value::Array(expected.clone()) {
+            return Err(format!("the page suspects {shown}, native code {expected:?}").into());
+        }
+        Ok(view)
+    }
+}
