@@ -58,8 +58,8 @@ pub struct Compressor {
     pub best_efficiency: f64,
     /// Pressure ratio at which it is reached.
     pub best_ratio: f64,
-    /// Volume ratio of pockets that open when their geometry says so; `None` where a valve opens at the discharge pressure.
-    pub built_in: Option<f64>,
+    /// Pockets of a scroll; `None` where a valve opens at the discharge pressure.
+    pub pockets: Option<Pockets>,
     /// Work spent on gas that leaks back, as a share of the whole compression: all of it where a discharge valve leaks, less where
     /// gas slips past clearances while it is being compressed. Judgement.
     pub leak_work: f64,
@@ -74,16 +74,37 @@ const EXPONENT: f64 = 1.18;
 /// Friction, as a share of discharge pressure times displacement: a tenth of the power. Judgement.
 const FRICTION: f64 = 0.05;
 
-/// Isentropic work over the work of pockets that close and open by geometry, with friction. Off the pressure ratio that belongs to
-/// their volume ratio the gas is compressed too far or, on opening, suddenly the rest of the way.
-///
-/// Source: first law on an ideal gas, as in any text on screw and scroll compressors.
-fn pockets(volume_ratio: f64, ratio: f64) -> f64 {
-    let rise = (EXPONENT - 1.0) / EXPONENT;
-    let isentropic = |r: f64| (pow(r, rise) - 1.0) / rise;
-    let inner = pow(volume_ratio, EXPONENT);
-    let done = isentropic(inner) + (ratio - inner) / volume_ratio;
-    isentropic(ratio) / (done + FRICTION * ratio)
+/// Pockets that close and open by geometry.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Pockets {
+    volume_ratio: f64,
+    own_ratio: f64,
+    own_work: f64,
+    best: f64,
+}
+
+impl Pockets {
+    /// Pockets that are so many times smaller when they open than when they close, with the ratio of pressures at which they do best.
+    pub fn new(volume_ratio: f64, best_ratio: f64) -> Self {
+        let own_ratio = pow(volume_ratio, EXPONENT);
+        let unscaled = Self { volume_ratio, own_ratio, own_work: isentropic(own_ratio), best: 1.0 };
+        Self { best: unscaled.efficiency(best_ratio), ..unscaled }
+    }
+
+    /// Isentropic work over work done, with friction, as a share of the best. Off the pressure ratio that belongs to the volume ratio the gas is compressed too far
+    /// or, when the pocket opens, suddenly the rest of the way.
+    ///
+    /// Source: first law on an ideal gas, as in any text on screw and scroll compressors.
+    pub fn efficiency(&self, ratio: f64) -> f64 {
+        let done = self.own_work + (ratio - self.own_ratio) / self.volume_ratio;
+        isentropic(ratio) / (done + FRICTION * ratio) / self.best
+    }
+}
+
+/// Isentropic work of an ideal gas, per suction pressure and volume.
+fn isentropic(ratio: f64) -> f64 {
+    const RISE: f64 = (EXPONENT - 1.0) / EXPONENT;
+    (pow(ratio, RISE) - 1.0) / RISE
 }
 
 /// Width of the bend between wet and dry suction, J/kg.
@@ -124,7 +145,7 @@ impl Compressor {
             fill_loss: 0.036,
             best_efficiency: 0.57,
             best_ratio: 4.2,
-            built_in: None,
+            pockets: None,
             leak_work: 0.8,
             shell_loss: 0.07,
             map: None,
@@ -132,14 +153,11 @@ impl Compressor {
         match class {
             CompressorClass::Rotary => rotary,
             // No dead space: only leakage costs filling.
-            CompressorClass::Scroll => Self {
-                fill: 0.98,
-                fill_loss: 0.020,
-                best_efficiency: 0.66,
-                best_ratio: 2.7,
-                built_in: Some(2.3),
-                ..rotary
-            },
+            CompressorClass::Scroll => {
+                let best_ratio = 2.7;
+                let pockets = Some(Pockets::new(2.3, best_ratio));
+                Self { fill: 0.98, fill_loss: 0.020, best_efficiency: 0.66, best_ratio, pockets, ..rotary }
+            }
             CompressorClass::Reciprocating => {
                 Self { fill: 0.92, fill_loss: 0.042, best_efficiency: 0.60, best_ratio: 3.6, leak_work: 1.0, ..rotary }
             }
@@ -155,13 +173,13 @@ impl Compressor {
     /// Overall efficiency at a pressure ratio.
     pub fn efficiency(&self, ratio: f64) -> f64 {
         let ratio = ratio.max(1.0);
-        let share = match self.built_in {
+        let share = match self.pockets {
             None => {
                 let x = log(ratio / self.best_ratio);
                 let fall = if x < 0.0 { 0.37 } else { 0.16 };
                 1.0 - fall * x * x
             }
-            Some(volume_ratio) => pockets(volume_ratio, ratio) / pockets(volume_ratio, self.best_ratio),
+            Some(pockets) => pockets.efficiency(ratio),
         };
         (self.best_efficiency * share).max(0.12)
     }
@@ -295,11 +313,11 @@ mod tests {
     /// scrolls show a power that hardly follows the evaporating temperature (common practice, no source).
     #[test]
     fn a_scroll_is_best_near_its_own_pressure_ratio() {
-        let own = pow(2.3, EXPONENT);
-        assert!(
-            (1.0 / pockets(2.3, own) - 1.0 - FRICTION * own / ((pow(own, 0.18 / 1.18) - 1.0) * 1.18 / 0.18)).abs()
-                < 1e-12
-        );
+        let pockets = Pockets::new(2.3, 2.7);
+        let own = pow(2.3, 1.18);
+        let work = (pow(own, 0.18 / 1.18) - 1.0) * 1.18 / 0.18;
+        assert!((pockets.efficiency(own) * pockets.best - work / (work + FRICTION * own)).abs() < 1e-12);
+        assert!((pockets.efficiency(2.7) - 1.0).abs() < 1e-12);
         let c = Compressor::of_class(CompressorClass::Scroll);
         assert!(c.efficiency(2.7) > c.efficiency(1.8) && c.efficiency(2.7) > c.efficiency(5.0));
         let w = Working::new(Refrigerant::R410A).unwrap();
