@@ -30,7 +30,13 @@ pub async fn opening(stage: &Stage<'_>) -> Res<String> {
     let mut visit = Visit::open(&page, hand, Stage::hidden(SHORT)?).await?;
     visit.agreed().await?;
     let journal = page.journal().await?;
-    for kept in ["smells burnt", "\"sha256:", "\"ambient\":285.15", "\"tools_carried\":[\"multimeter\""] {
+    for kept in [
+        "No hot water since Sunday.",
+        "smells burnt",
+        "\"sha256:",
+        "\"ambient\":285.15",
+        "\"tools_carried\":[\"multimeter\"",
+    ] {
         must(journal.contains(kept), || format!("the journal lacks {kept}"))?;
     }
     must(!journal.contains("\"gauges\""), || "tools that were left behind are carried".into())?;

@@ -31,6 +31,7 @@ async fn look_up(state: State) {
     if let Some(said) = state.ask(json!({ "ask": "machines" })).await {
         state.machines.set(said);
     }
+    state.asking.update(|n| *n -= 1);
 }
 
 fn page(state: State) -> impl IntoView {
@@ -50,7 +51,7 @@ fn page(state: State) -> impl IntoView {
     view! {
         <a class="skip" href="#main">"To what to do next"</a>
         {move || state.view.with(Option::is_some).then(|| power::bar(state))}
-        <main id="main" aria-busy=move || state.busy.get().to_string()>
+        <main id="main" aria-busy=move || state.busy().to_string()>
             <div role="alert">
                 {move || state.trouble.get().map(|t| view! {
                     <section class="trouble">
@@ -72,6 +73,6 @@ fn page(state: State) -> impl IntoView {
                 }}
             </fieldset>
         </main>
-        <div class="working" role="status">{move || state.busy.get().then_some("working it out …")}</div>
+        <div class="working" role="status">{move || state.busy().then_some("working it out …")}</div>
     }
 }
