@@ -10,7 +10,7 @@ use crate::compressor::{Compression, Running};
 use crate::condenser::{Condensation, Condenser, Outside};
 use crate::evaporator::{Air, Coil, Evaporation};
 use crate::machine::Machine;
-use crate::metering::Inlet;
+use crate::metering::{Inlet, Supply};
 use crate::{LoopFaults, LoopPoint, Metering, Surroundings};
 use halfsplit_fluids::refrigerant::Saturation;
 
@@ -129,8 +129,9 @@ impl<'a> Task<'a> {
             pressure: high.p,
             volume: 1.0 / condensation.outlet_density,
             liquid_volume: (1.0 / condensing.bubble.rho).min(1.0 / condensation.outlet_density),
-            subcooling: condensation.subcooling,
+            boiling: if condensation.subcooling > 0.0 { w.bubble_pressure(condensation.t) } else { condensing.p },
         };
+        let supply = Supply { working: w, inlet, enthalpy: condensation.outlet };
         let latent = low.dew.h - low.bubble.h;
         let (opening, metering) = match self.rule {
             Rule::Superheat(_) | Rule::Seen(..) => (0.0, 0.0),
@@ -139,7 +140,7 @@ impl<'a> Task<'a> {
                 let superheat =
                     if outlet > low.dew.h { at.t - low.dew.t } else { (outlet - low.dew.h) / w.vapour_capacity(&low) };
                 let opening = m.meter.opening(&command, superheat).unwrap_or(m.meter.rated_opening);
-                let passes = m.meter.flow(opening, self.restriction, inlet, low.p);
+                let passes = m.meter.flow(opening, self.restriction, &supply, low.p);
                 (opening, (passes - flow) / (passes.abs() + flow))
             }
         };
@@ -174,6 +175,10 @@ impl<'a> Task<'a> {
             out.residual[2] = (seen(&point(self, &out, 0.0, true)) - wanted) / SEEN_SCALE;
         }
         out
+    }
+
+    fn supply(&self, at: &Evaluation) -> Supply<'_> {
+        Supply { working: &self.machine.working, inlet: at.inlet, enthalpy: at.condensation.outlet }
     }
 
     /// Range of an unknown.
@@ -317,22 +322,56 @@ pub fn operating_point(machine: &Machine, around: &Surroundings, faults: &LoopFa
         (crate::MeteringKind::Electronic, Metering::Holds { superheat, least, most }) => Some((superheat, least, most)),
         _ => None,
     };
+    let stands = |opening: f64, first: Option<Guess>| {
+        let (task, at, found) = approach(|o| task(Rule::Device(Metering::Fixed(o))), machine, opening, first);
+        point(&task, &at, at.opening, found)
+    };
     let Some((superheat, least, most)) = board else {
+        if let Metering::Fixed(opening) = around.metering {
+            return stands(opening.clamp(crate::metering::LEAST, 1.0), None);
+        }
         let task = task(Rule::Device(around.metering));
         let (_, at, settled) = task.solve(None);
         return point(&task, &at, at.opening, settled);
     };
     let held = task(Rule::Superheat(superheat.clamp(0.0, 40.0).min((around.air - machine.working.t_low).max(1.0))));
     let (y, at, settled) = held.solve(None);
-    let wanted = machine.meter.opening_for(at.compression.flow, held.restriction, at.inlet, at.low.p);
+    let wanted = machine.meter.opening_for(at.compression.flow, held.restriction, &held.supply(&at), at.low.p);
     let (least, most) = (least.max(crate::metering::LEAST), most.clamp(crate::metering::LEAST, 1.0));
     if settled && wanted >= least && wanted <= most {
         return point(&held, &at, wanted, true);
     }
     let stop = if wanted < least { least } else { most.max(least) };
-    let task = task(Rule::Device(Metering::Fixed(stop)));
-    let (_, at, found) = task.solve(settled.then_some([y[0], y[1], 0.03]));
-    point(&task, &at, stop, found)
+    stands(stop, settled.then_some([y[0], y[1], 0.03]))
+}
+
+/// Settles at a fixed opening. Where no start leads there, it is approached in steps from the rated opening.
+fn approach<'a>(
+    task: impl Fn(f64) -> Task<'a>,
+    machine: &Machine,
+    opening: f64,
+    first: Option<Guess>,
+) -> (Task<'a>, Evaluation, bool) {
+    const STEPS: i32 = 12;
+    let last = task(opening);
+    let (_, at, found) = last.solve(first);
+    if found {
+        return (last, at, true);
+    }
+    let rated = machine.meter.rated_opening;
+    let (mut y, _, mut found) = task(rated).solve(None);
+    for step in 1..=STEPS {
+        if !found {
+            break;
+        }
+        let now = task(rated * libm::pow(opening / rated, f64::from(step) / f64::from(STEPS)));
+        let (next, there, settled) = now.settle(y, Round::Fine);
+        (y, found) = (next, settled);
+        if step == STEPS && settled {
+            return (last, there, true);
+        }
+    }
+    (last, at, false)
 }
 
 /// The balance at which a board sees the superheat that it wants (K), although what it sees of a point is not the truth:
@@ -355,7 +394,7 @@ pub fn held_as_seen(
     let outlet = w.superheated(&low, near.superheat.max(0.5));
     let start = [near.evaporating, near.condensing, (outlet - low.dew.h) / (low.dew.h - low.bubble.h)];
     let (_, at, settled) = task.settle(start, Round::Coarse);
-    let opening = machine.meter.opening_for(at.compression.flow, task.restriction, at.inlet, at.low.p);
+    let opening = machine.meter.opening_for(at.compression.flow, task.restriction, &task.supply(&at), at.low.p);
     (settled && opening >= limits.0 && opening <= limits.1).then(|| point(&task, &at, opening, true))
 }
 
