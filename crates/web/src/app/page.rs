@@ -5,7 +5,7 @@ use leptos::task::spawn_local;
 use serde_json::json;
 
 use crate::state::State;
-use crate::{closing, opening, power, work};
+use crate::{closing, opening, power, sheets, work};
 
 /// Puts the page up, with the job that was open last.
 pub fn open() {
@@ -37,6 +37,8 @@ fn page(state: State) -> impl IntoView {
     let face = Memo::new(move |_| {
         if state.debrief.with(Option::is_some) {
             3
+        } else if state.sheets.get() {
+            4
         } else if state.view.with(Option::is_none) {
             0
         } else if state.customer.get() {
@@ -65,6 +67,7 @@ fn page(state: State) -> impl IntoView {
                     0 => opening::start(state).into_any(),
                     2 => closing::customer(state).into_any(),
                     3 => closing::debrief(state).into_any(),
+                    4 => sheets::page(state).into_any(),
                     _ => work::job(state).into_any(),
                 }}
             </fieldset>

@@ -50,6 +50,8 @@ pub struct State {
     pub jobs: RwSignal<Value>,
     /// The drawing that is open beside the test.
     pub drawing: RwSignal<Option<&'static str>>,
+    /// The machine sheets are shown.
+    pub sheets: RwSignal<bool>,
     device: RwSignal<String>,
 }
 
@@ -71,6 +73,7 @@ impl State {
             machines: RwSignal::new(Value::Null),
             jobs: RwSignal::new(Value::Null),
             drawing: RwSignal::new(None),
+            sheets: RwSignal::new(false),
             device: RwSignal::new(String::new()),
         }
     }
@@ -117,18 +120,26 @@ impl State {
             self.complain(&text(&e["what"]), &text(&e["do"]), &cause);
             return None;
         }
+        self.succeeded(&cause);
+        if let Some(view) = said.get("view") {
+            // A photo beside it is no answer to what is being typed.
+            if cause != "event photo" {
+                self.chosen.set(None);
+                self.query.set(None);
+                self.typed.set(String::new());
+                to_top();
+            }
+            keep_awake(view["ended"].is_null());
+            self.view.set(Some(view.clone()));
+        }
+        Some(said)
+    }
+
+    /// What went wrong before with this has come right.
+    pub fn succeeded(self, cause: &str) {
         if self.trouble.with_untracked(|t| t.as_ref().is_some_and(|t| t.cause == cause)) {
             self.trouble.set(None);
         }
-        if let Some(view) = said.get("view") {
-            self.chosen.set(None);
-            self.query.set(None);
-            self.typed.set(String::new());
-            keep_awake(view["ended"].is_null());
-            self.view.set(Some(view.clone()));
-            to_top();
-        }
-        Some(said)
     }
 
     /// Says what went wrong.
