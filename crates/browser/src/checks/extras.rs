@@ -90,12 +90,7 @@ pub async fn sheets(stage: &Stage<'_>) -> Res<String> {
     page.wait("the drawing", "return document.querySelector('.drawing img')?.naturalWidth > 0").await?;
     all(stage, &page, "5-sheet").await?;
     // One letter too many in the first class.
-    page.script(
-        "const t = document.querySelector('#sheet'); t.value = t.value.replace('class = \"', 'class = \"x'); \
-         t.dispatchEvent(new InputEvent('input', { bubbles: true }))",
-        vec![],
-    )
-    .await?;
+    retype(&page, "class = \"", "class = \"x").await?;
     checked(&page, "This cannot be computed yet").await?;
     let said = page.text("#verdict").await?;
     must(said.contains("Wrong, line "), || format!("no line is named: {said}"))?;
@@ -108,12 +103,7 @@ pub async fn sheets(stage: &Stage<'_>) -> Res<String> {
         .await?;
     must(selected.as_str().is_some_and(|s| s.contains("\"x")), || format!("the line is not shown: {selected}"))?;
     all(stage, &page, "5-sheet-wrong").await?;
-    page.script(
-        "const t = document.querySelector('#sheet'); t.value = t.value.replace('class = \"x', 'class = \"'); \
-         t.dispatchEvent(new InputEvent('input', { bubbles: true }))",
-        vec![],
-    )
-    .await?;
+    retype(&page, "class = \"x", "class = \"").await?;
     checked(&page, "It can be computed").await?;
     hand.press(&page, "#keep-sheet", None).await?;
     page.settled().await?;
@@ -184,6 +174,17 @@ async fn quota(stage: &Stage<'_>, page: &Page, bytes: Option<u64>) -> Res<()> {
         of["quotaSize"] = json!(bytes);
     }
     page.devtools("Storage.overrideQuotaForOrigin", of).await?;
+    Ok(())
+}
+
+/// Has the first `from` in the sheet's text be `to`, as if it had been typed.
+async fn retype(page: &Page, from: &str, to: &str) -> Res<()> {
+    page.script(
+        "const t = document.querySelector('#sheet'); t.value = t.value.replace(arguments[0], arguments[1]); \
+         t.dispatchEvent(new InputEvent('input', { bubbles: true }))",
+        vec![json!(from), json!(to)],
+    )
+    .await?;
     Ok(())
 }
 
