@@ -33,6 +33,9 @@ pub fn build(root: &Path, work: &Path) -> Result<Built, BundleError> {
             .input_path(&wasm)
             .out_name(name)
             .typescript(false)
+            // A third of the page's bytes, for names in a stack trace only.
+            .remove_name_section(true)
+            .remove_producers_section(true)
             .omit_default_module_path(true)
             .web(true)
             .and_then(|b| b.generate(&out))

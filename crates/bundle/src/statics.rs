@@ -60,6 +60,7 @@ fn content_type(path: &str) -> &'static str {
         "css" => "text/css; charset=utf-8",
         "js" => "text/javascript; charset=utf-8",
         "wasm" => "application/wasm",
+        "json" => "application/json",
         "webmanifest" => "application/manifest+json",
         "svg" => "image/svg+xml",
         "png" => "image/png",

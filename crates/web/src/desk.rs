@@ -12,8 +12,10 @@ use crate::{drawings, opening, sheets};
 
 /// A job on the desk.
 ///
-/// An event goes in two steps: [`Desk::answer`] checks it and gives the journal's `line`; only when that is
-/// kept does `{"ask": "taken"}` let it have its effect. Then comes the advice's own line, or the view.
+/// An event goes in two steps: [`Desk::answer`] checks it and gives the journal's `line`; `{"ask": "taken"}` lets it have
+/// its effect, and gives the advice's own line, or the view. What follows from a line may be worked out while the line
+/// is on its way to the store, but not told before it is there; where it could not be kept, `{"ask": "not_taken"}`
+/// forgets it, or `{"ask": "go_on"}` goes back to what is kept.
 #[derive(Default)]
 pub struct Desk {
     job: Option<Job>,

@@ -47,6 +47,8 @@ pub(crate) struct Engine {
     /// Tools named at the opening that are no tools of ours.
     pub unknown_tools: Vec<String>,
     conditions: Conditions,
+    /// The advice, until something happens that it could change with: noting it in the journal does not.
+    advice: Option<Rc<Advice>>,
 }
 
 impl Engine {
@@ -84,19 +86,26 @@ impl Engine {
             mended: Vec::new(),
             unknown_tools,
             conditions,
+            advice: None,
         })
+    }
+
+    /// The case, for something that the advice can change with.
+    fn changing(&mut self) -> &mut Case {
+        self.advice = None;
+        &mut self.case
     }
 
     /// Back to the opening. What was worked out is kept: that saves time and changes no answer.
     pub(crate) fn begin_again(&mut self) {
-        self.case.begin_again();
+        self.changing().begin_again();
         self.tools = self.carried.clone();
         self.mended.clear();
     }
 
     /// Takes the outcome of a proving run in.
     pub(crate) fn prove(&mut self, passed: bool) -> Result<(), JobError> {
-        self.case.prove(passed).map_err(|e| JobError::new(What::Reading, e.to_string(), ""))
+        self.changing().prove(passed).map_err(|e| JobError::new(What::Reading, e.to_string(), ""))
     }
 
     pub(crate) fn machine(&self) -> &Machine {
@@ -210,7 +219,7 @@ impl Engine {
     /// Takes a reading in and says whom it ruled out.
     pub(crate) fn read(&mut self, test: usize, observed: Observed) -> Result<Vec<String>, JobError> {
         let before = self.case.still_possible();
-        self.case
+        self.changing()
             .read(test, observed)
             .map_err(|e| JobError::new(What::Reading, e.to_string(), "check the reading and enter it again"))?;
         let after = self.case.still_possible();
@@ -238,22 +247,22 @@ impl Engine {
             _ => vec![test],
         };
         for t in same {
-            self.case.refuse(t);
+            self.changing().refuse(t);
         }
     }
 
     pub(crate) fn minutes_left(&mut self, minutes: Option<f64>) {
-        self.case.minutes_left(minutes);
+        self.changing().minutes_left(minutes);
     }
 
     pub(crate) fn reset(&mut self) -> Result<(), JobError> {
-        self.case.act(&Action::Reset).map_err(|e| JobError::new(What::NoSuchName, e.to_string(), ""))?;
+        self.changing().act(&Action::Reset).map_err(|e| JobError::new(What::NoSuchName, e.to_string(), ""))?;
         self.past_complaint();
         Ok(())
     }
 
     pub(crate) fn mend(&mut self, repair: &str) -> Result<(), JobError> {
-        self.case
+        self.changing()
             .act(&Action::Mend(repair.to_owned()))
             .map_err(|e| JobError::new(What::NoSuchName, e.to_string(), ""))?;
         self.mended.push(repair.to_owned());
@@ -264,7 +273,7 @@ impl Engine {
     /// What the customer noticed was before the machine was changed: there is nothing to ask about it as it is now.
     fn past_complaint(&mut self) {
         if let Some(t) = self.tests().iter().position(|t| t.measure == Measure::Complaint) {
-            self.case.refuse(t);
+            self.changing().refuse(t);
         }
     }
 
@@ -343,8 +352,13 @@ impl Engine {
         }
     }
 
-    pub(crate) fn advice(&mut self) -> Advice {
-        self.case.advice()
+    pub(crate) fn advice(&mut self) -> Rc<Advice> {
+        if let Some(advice) = &self.advice {
+            return Rc::clone(advice);
+        }
+        let advice = Rc::new(self.case.advice());
+        self.advice = Some(Rc::clone(&advice));
+        advice
     }
 
     pub(crate) fn think_ahead(&mut self, test: &str) {

@@ -14,8 +14,8 @@ use crate::error::{JobError, What};
 use crate::pictures::{CycleView, LoopView, WiringView};
 use crate::power::PowerView;
 use crate::view::{
-    Done, EndedView, Next, NotMade, Note, OpeningView, ProveView, ReadingView, SetAside, SupposeView, TestView, View,
-    WhyView,
+    Done, EndedView, Next, NotMade, Note, OpeningView, ProveView, ProvingRunView, ReadingView, SetAside, SupposeView,
+    TestView, View, WhyView,
 };
 use crate::words;
 
@@ -41,6 +41,7 @@ struct Standing {
     readings: Vec<ReadingView>,
     not_made: Vec<NotMade>,
     done: Vec<Done>,
+    proving_runs: Vec<ProvingRunView>,
     notes: Vec<Note>,
     epoch: usize,
     last_advice: Option<(String, Proposal)>,
@@ -411,6 +412,7 @@ impl Job {
             readings: s.readings.clone(),
             not_made: s.not_made.clone(),
             done: s.done.clone(),
+            proving_runs: s.proving_runs.clone(),
             notes: s.notes.clone(),
             still_possible: None,
             next: Next::Open,
@@ -505,6 +507,9 @@ impl Job {
     }
 }
 
+/// What a repair put right is named where it stood at this before it, per cent.
+const SPOKEN_FOR: f64 = 20.0;
+
 /// The fact that says how many minutes are left of the visit.
 const MINUTES_LEFT: &str = "minutes left";
 
@@ -593,10 +598,12 @@ impl Standing {
                     Effect::Mend(id) => self.mend(event, &id)?,
                     Effect::Reset => {
                         self.engine_mut()?.reset()?;
-                        self.did(event, what, None);
+                        self.did(event, what);
                         self.epoch += 1;
                     }
-                    Effect::Noted => self.did(event, what, None),
+                    Effect::Noted => {
+                        self.did(event, what);
+                    }
                 }
                 if a.kind == ActionKind::PowerCycle {
                     self.power.report(event, SafetyKind::PowerRestored, "");
@@ -629,6 +636,12 @@ impl Standing {
                 if p.passed {
                     self.done.iter_mut().for_each(|d| d.proved = true);
                 }
+                self.proving_runs.push(ProvingRunView {
+                    passed: p.passed,
+                    note: p.note.clone(),
+                    at: event.time.clone(),
+                    by: event.actor.clone(),
+                });
                 let words = if p.passed { "passed" } else { "not passed" };
                 self.note(event, "proving run", [words, &p.note].join(" ").trim());
                 Ok(())
@@ -713,27 +726,34 @@ impl Standing {
 
     fn mend(&mut self, event: &Event, id: &str) -> Result<(), JobError> {
         let engine = self.engine_mut()?;
+        let put_right = engine.possible().suspects.into_iter().find(|s| s.repair_id == id);
         engine.mend(id)?;
         let (what, proof, upstream, _) = engine.repair_words(id);
+        let done = self.did(event, what);
+        done.repair = Some(id.to_owned());
+        done.proof = proof;
+        done.upstream = upstream.join("; ");
+        if let Some(s) = put_right.filter(|s| s.percent >= SPOKEN_FOR) {
+            (done.found, done.brought_about_by) = (s.name, s.cause);
+        }
         self.epoch += 1;
-        self.did(event, what, Some((id.to_owned(), proof, upstream.join("; "))));
         Ok(())
     }
 
-    fn did(&mut self, event: &Event, what: String, repair: Option<(String, String, String)>) {
-        let (id, proof, upstream) = match repair {
-            Some((id, proof, upstream)) => (Some(id), proof, upstream),
-            None => (None, String::new(), String::new()),
-        };
+    fn did(&mut self, event: &Event, what: String) -> &mut Done {
         self.done.push(Done {
             what,
-            repair: id,
+            repair: None,
             at: event.time.clone(),
             by: event.actor.clone(),
-            proof,
-            upstream,
+            proof: String::new(),
+            upstream: String::new(),
+            found: String::new(),
+            brought_about_by: String::new(),
             proved: false,
         });
+        let last = self.done.len() - 1;
+        &mut self.done[last]
     }
 
     fn note(&mut self, event: &Event, about: &str, words: &str) {

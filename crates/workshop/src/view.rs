@@ -26,6 +26,8 @@ pub struct View {
     pub not_made: Vec<NotMade>,
     /// What was done to the machine.
     pub done: Vec<Done>,
+    /// Runs that were to prove it.
+    pub proving_runs: Vec<ProvingRunView>,
     /// What was noticed or noted.
     pub notes: Vec<Note>,
     /// What is still possible; none where the sheet cannot be computed by this version.
@@ -141,8 +143,25 @@ pub struct Done {
     pub proof: String,
     /// What to look for upstream.
     pub upstream: String,
+    /// Of a repair: what it most probably put right, by all that was known before it; empty where nobody spoke for it.
+    pub found: String,
+    /// What brings that about.
+    pub brought_about_by: String,
     /// Whether a proving run showed it.
     pub proved: bool,
+}
+
+/// A run after a repair.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct ProvingRunView {
+    /// Whether the machine was right.
+    pub passed: bool,
+    /// What it showed.
+    pub note: String,
+    /// When.
+    pub at: String,
+    /// By whom.
+    pub by: String,
 }
 
 /// Something noticed.

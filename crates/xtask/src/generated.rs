@@ -4,6 +4,7 @@ use std::fs;
 use std::path::Path;
 
 use halfsplit_machine::{library, sheet};
+use halfsplit_web::Desk;
 
 /// Each document: where it stands and what it says.
 fn documents() -> Result<Vec<(&'static str, String)>, String> {
@@ -13,6 +14,8 @@ fn documents() -> Result<Vec<(&'static str, String)>, String> {
         ("docs/machine-sheet.md", sheet::reference()),
         ("docs/machine-sheet.schema.json", schema),
         ("docs/part-library.md", library::manual::manual()),
+        // What the page offers at an opening before its engine is up.
+        ("crates/web/static/v/machines.json", Desk::default().answer(r#"{"ask":"machines"}"#) + "\n"),
     ])
 }
 

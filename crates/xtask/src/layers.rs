@@ -73,7 +73,7 @@ pub const RULES: &[Rule] = &[
     rule("cli", Kind::Client, TERMINAL_MAY_USE),
     rule("browser", Kind::Check, &["web"]),
     rule("replay", Kind::Check, &["fluids", "machine", "plant", "inference", "diagnosis", "workshop", "journal"]),
-    rule("xtask", Kind::Check, &["machine"]),
+    rule("xtask", Kind::Check, &["machine", "web"]),
 ];
 
 /// The façade, and what stands beside it for its own sake: single computations, drills, documents, sheets.

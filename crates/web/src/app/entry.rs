@@ -47,7 +47,7 @@ pub fn entry(state: State, test: &Value) -> AnyView {
                 view! { <button class="big answer" on:click=move |_| state.reading(id.clone(), typed.clone(), true)>{word}</button> }
             })
             .collect();
-        return view! { <h3>"What do you find?"</h3><div class="row">{buttons}</div> }.into_any();
+        return view! { <h2 class="minor">"What do you find?"</h2><div class="row">{buttons}</div> }.into_any();
     }
     pad(state, id, &text(&answer["of"]), text(&answer["example"])).into_any()
 }
@@ -66,7 +66,7 @@ fn pad(state: State, id: String, of: &str, example: String) -> impl IntoView {
     let (enter, sure) = (id.clone(), id.clone());
     let submit = id.clone();
     view! {
-        <h3>"What do you read?"</h3>
+        <h2 class="minor">"What do you read?"</h2>
         <form on:submit=move |e| { e.prevent_default(); state.reading(submit.clone(), state.typed.get_untracked(), false); }>
             <label for="reading" class="faint">{of.clone()}", like "{example}</label>
             <input id="reading" class="echo" autocomplete="off" inputmode="none" prop:value=move || state.typed.get()

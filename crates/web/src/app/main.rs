@@ -1,9 +1,13 @@
 //! What is seen.
 
 #[cfg(target_arch = "wasm32")]
+mod account;
+#[cfg(target_arch = "wasm32")]
 mod closing;
 #[cfg(target_arch = "wasm32")]
 mod cut;
+#[cfg(target_arch = "wasm32")]
+mod debrief;
 #[cfg(target_arch = "wasm32")]
 mod drawing;
 #[cfg(target_arch = "wasm32")]

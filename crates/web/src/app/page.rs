@@ -2,10 +2,9 @@
 
 use leptos::prelude::*;
 use leptos::task::spawn_local;
-use serde_json::json;
 
 use crate::state::State;
-use crate::{closing, opening, power, sheets, work};
+use crate::{account, debrief, opening, power, sheets, work};
 
 /// Puts the page up, with the job that was open last.
 pub fn open() {
@@ -21,16 +20,10 @@ pub fn open() {
 
 /// What is kept here, the job that was open, and the machines to choose from.
 async fn look_up(state: State) {
-    let open = state.recall().await;
-    if let Some(said) = state.ask(json!({ "ask": "jobs" })).await {
-        state.jobs.set(said["jobs"].clone());
-    }
-    if let Some(job) = open {
+    if let Some(job) = state.recall().await {
         state.go_on(job).await;
     }
-    if let Some(said) = state.ask(json!({ "ask": "machines" })).await {
-        state.machines.set(said);
-    }
+    state.find_machines().await;
     state.asking.update(|n| *n -= 1);
 }
 
@@ -48,9 +41,10 @@ fn page(state: State) -> impl IntoView {
             1
         }
     });
+    let at_work = Memo::new(move |_| state.view.with(Option::is_some));
     view! {
         <a class="skip" href="#main">"To what to do next"</a>
-        {move || state.view.with(Option::is_some).then(|| power::bar(state))}
+        {move || at_work.get().then(|| power::bar(state))}
         <main id="main" aria-busy=move || state.busy().to_string()>
             <div role="alert">
                 {move || state.trouble.get().map(|t| view! {
@@ -66,8 +60,8 @@ fn page(state: State) -> impl IntoView {
             <fieldset class="all" disabled=move || state.stale.get()>
                 {move || match face.get() {
                     0 => opening::start(state).into_any(),
-                    2 => closing::customer(state).into_any(),
-                    3 => closing::debrief(state).into_any(),
+                    2 => account::customer(state).into_any(),
+                    3 => debrief::page(state).into_any(),
                     4 => sheets::page(state).into_any(),
                     _ => work::job(state).into_any(),
                 }}

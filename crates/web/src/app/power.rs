@@ -57,6 +57,17 @@ pub fn buttons(state: State, place: &'static str) -> impl IntoView {
     }
 }
 
+/// How the power is left, as reported; while it can still be reported isolated, that is said.
+pub fn left(view: &Value, open: bool) -> impl IntoView + use<> {
+    let power = &view["power"];
+    let words = summary(power);
+    view! {
+        <h2 class="minor">"Power as it is left"</h2>
+        <p class="left">{words}</p>
+        {(open && power["isolated"].is_null()).then(|| view! { <p class="caution">"Nobody has reported it isolated: the bar at the top takes that report."</p> })}
+    }
+}
+
 fn summary(power: &Value) -> AnyView {
     let said = |r: &Value| format!("{}, {}", text(&r["who"]), clock(&r["at"]));
     if !power["live"].is_null() {

@@ -89,15 +89,8 @@ impl Editor {
         let question = json!({ "ask": "keep_sheet", "id": self.id.get_untracked(), "text": sheet });
         if state.ask(question).await.is_some() {
             self.kept.set(true);
-            look_up(state).await;
+            state.find_machines().await;
         }
-    }
-}
-
-/// The machines, with those of this device.
-async fn look_up(state: State) {
-    if let Some(said) = state.ask(json!({ "ask": "machines" })).await {
-        state.machines.set(said);
     }
 }
 
@@ -140,7 +133,7 @@ fn listed(state: State, editor: Editor) -> impl IntoView {
                         if sure.unwrap_or(false) {
                             spawn_local(async move {
                                 if state.ask(json!({ "ask": "drop_sheet", "id": id })).await.is_some() {
-                                    look_up(state).await;
+                                    state.find_machines().await;
                                 }
                             });
                         }

@@ -1,5 +1,8 @@
 //! What the page knows, and its way to the engine.
 
+use std::sync::Arc;
+use std::time::Duration;
+
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use serde_json::{Value, json};
@@ -9,6 +12,9 @@ use wasm_bindgen::prelude::*;
 extern "C" {
     #[wasm_bindgen(js_name = halfsplitAsk, js_namespace = globalThis, catch)]
     async fn ask_engine(question: String) -> Result<JsValue, JsValue>;
+    /// The machines that come with the app, as text; on its way since the page began to load.
+    #[wasm_bindgen(js_name = halfsplitMachines, js_namespace = globalThis, catch)]
+    async fn shipped_machines() -> Result<JsValue, JsValue>;
     #[wasm_bindgen(js_name = halfsplitAwake, js_namespace = globalThis)]
     fn keep_awake(wanted: bool);
 }
@@ -26,9 +32,13 @@ pub struct Trouble {
 #[derive(Clone, Copy)]
 pub struct State {
     /// The job as it stands; none before one is open.
-    pub view: RwSignal<Option<Value>>,
+    pub view: RwSignal<Option<Arc<Value>>>,
+    /// The same for what stands beneath the next step: it follows once that is painted.
+    pub beneath: RwSignal<Option<Arc<Value>>>,
     /// A test that somebody chose himself.
     pub chosen: RwSignal<Option<Value>>,
+    /// The ending that somebody is about to close the job with.
+    pub closing: RwSignal<Option<&'static str>>,
     pub trouble: RwSignal<Option<Trouble>>,
     /// Questions without an answer yet; the page's own start counts as one.
     pub asking: RwSignal<usize>,
@@ -59,7 +69,9 @@ impl State {
     pub fn new() -> State {
         State {
             view: RwSignal::new(None),
+            beneath: RwSignal::new(None),
             chosen: RwSignal::new(None),
+            closing: RwSignal::new(None),
             trouble: RwSignal::new(None),
             asking: RwSignal::new(1),
             stale: RwSignal::new(false),
@@ -83,9 +95,11 @@ impl State {
         self.asking.get() > 0
     }
 
-    /// Looks up what this device remembers: who, which units, its own name; gives the job that was open.
+    /// Looks up what this device remembers: its jobs, who, which units, its own name; gives the job that was open.
     pub async fn recall(self) -> Option<String> {
-        let small = self.ask(json!({ "ask": "small" })).await?["small"].clone();
+        let said = self.ask(json!({ "ask": "start" })).await?;
+        let small = &said["small"];
+        self.jobs.set(said["jobs"].clone());
         self.who.set(text(&small["who"]));
         self.units.set(text(&small["units"]));
         let device = text(&small["device"]);
@@ -96,6 +110,44 @@ impl State {
             self.device.set(device);
         }
         small["open"].as_str().filter(|open| !open.is_empty()).map(str::to_owned)
+    }
+
+    /// The machines to choose from: those that come with the app, at once and without the engine; then with those of
+    /// this device.
+    pub async fn find_machines(self) {
+        let text = shipped_machines().await.ok().and_then(|t| t.as_string()).unwrap_or_default();
+        let Ok(shipped) = serde_json::from_str::<Value>(&text) else {
+            self.complain("The list of machines could not be read.", "Reload the page.", "machines");
+            return;
+        };
+        if self.machines.with_untracked(Value::is_null) {
+            self.machines.set(shipped.clone());
+        }
+        if let Some(said) = self.ask(json!({ "ask": "machines" })).await {
+            let all = if said["machines"].is_array() { said } else { shipped };
+            if self.machines.with_untracked(|m| *m != all) {
+                self.machines.set(all);
+            }
+        }
+    }
+
+    /// Shows a view: the next step first, and what stands beneath it once that is painted.
+    fn show(self, view: Value) {
+        let view = Arc::new(view);
+        self.view.set(Some(Arc::clone(&view)));
+        self.asking.update(|n| *n += 1);
+        request_animation_frame(move || {
+            set_timeout(
+                move || {
+                    // Left or replaced meanwhile: another call shows what holds then.
+                    if self.view.with_untracked(|v| v.as_ref().is_some_and(|v| Arc::ptr_eq(v, &view))) {
+                        self.beneath.set(Some(view));
+                    }
+                    self.asking.update(|n| *n -= 1);
+                },
+                Duration::ZERO,
+            );
+        });
     }
 
     /// Has this device remember a small thing.
@@ -120,22 +172,23 @@ impl State {
         self.asking.update(|n| *n += 1);
         let said = ask_engine(question.to_string()).await.ok().and_then(|v| v.as_string());
         self.asking.update(|n| *n -= 1);
-        let said: Value = said.and_then(|s| serde_json::from_str(&s).ok()).unwrap_or(Value::Null);
+        let mut said: Value = said.and_then(|s| serde_json::from_str(&s).ok()).unwrap_or(Value::Null);
         if let Some(e) = said.get("error") {
             self.complain(&text(&e["what"]), &text(&e["do"]), &cause);
             return None;
         }
         self.succeeded(&cause);
-        if let Some(view) = said.get("view") {
+        if let Some(view) = said.get_mut("view").map(Value::take) {
             // A photo beside it is no answer to what is being typed.
             if cause != "event photo" {
                 self.chosen.set(None);
+                self.closing.set(None);
                 self.query.set(None);
                 self.typed.set(String::new());
                 to_top();
             }
             keep_awake(view["ended"].is_null());
-            self.view.set(Some(view.clone()));
+            self.show(view);
         }
         Some(said)
     }
@@ -160,6 +213,7 @@ impl State {
         });
     }
 
+    /// The same, for whoever goes on after it: whether it was taken.
     pub async fn happened(self, kind: &str, with: Value) -> bool {
         self.ask(json!({ "ask": "event", "event": { "kind": kind, "with": with } })).await.is_some()
     }
@@ -167,18 +221,12 @@ impl State {
     /// A reading: asked back first where it looks off by a power of ten.
     pub fn reading(self, test: String, typed: String, sure: bool) {
         spawn_local(async move {
-            if !sure {
-                let said = self.ask(json!({ "ask": "check_reading", "test": test, "reading": typed })).await;
-                match said {
-                    None => return,
-                    Some(said) if !said["ask_back"].is_null() => {
-                        self.query.set(Some(said["ask_back"].clone()));
-                        return;
-                    }
-                    Some(_) => {}
-                }
+            let event = json!({ "kind": "reading", "with": { "test": test, "as_typed": typed } });
+            if let Some(said) = self.ask(json!({ "ask": "event", "event": event, "sure": sure })).await
+                && !said["ask_back"].is_null()
+            {
+                self.query.set(Some(said["ask_back"].clone()));
             }
-            self.happened("reading", json!({ "test": test, "as_typed": typed })).await;
         });
     }
 
@@ -197,10 +245,12 @@ impl State {
     /// Back to the first page.
     pub fn leave(self) {
         self.view.set(None);
+        self.beneath.set(None);
         self.practice.set(false);
         self.debrief.set(None);
         self.customer.set(false);
         self.chosen.set(None);
+        self.closing.set(None);
         self.drawing.set(None);
         keep_awake(false);
         self.remember("open", String::new());
@@ -217,7 +267,7 @@ impl State {
             && said["last_view"].is_object()
         {
             self.stale.set(true);
-            self.view.set(Some(said["last_view"].clone()));
+            self.show(said["last_view"].clone());
         }
         match self.ask(json!({ "ask": "go_on", "job": job, "text": "" })).await {
             Some(said) => {

@@ -13,41 +13,52 @@ use crate::power;
 use crate::state::{State, list, minutes, percent, text, texts};
 
 pub fn job(state: State) -> impl IntoView {
-    move || {
-        let view = state.view.get().unwrap_or(Value::Null);
-        let chosen = state.chosen.get();
-        let next = chosen.clone().unwrap_or_else(|| view["next"].clone());
-        let what = if chosen.is_some() { "test".to_owned() } else { text(&view["next"]["do"]) };
-        let card = match what.as_str() {
+    view! {
+        {move || card(state)}
+        {move || state.beneath.get().map(|view| beneath(state, &view))}
+    }
+}
+
+/// What to do next.
+fn card(state: State) -> impl IntoView {
+    let view = state.view.get().unwrap_or_default();
+    let chosen = state.chosen.get();
+    let next = chosen.clone().unwrap_or_else(|| view["next"].clone());
+    let what = if chosen.is_some() { "test".to_owned() } else { text(&view["next"]["do"]) };
+    let closing = state.closing.get();
+    match what.as_str() {
+            _ if closing.is_some() => closing::chosen(state, &view, closing.unwrap_or_default()),
             "test" => test(state, &next, chosen.is_some()).into_any(),
             "repair" => repair(state, &next).into_any(),
             "prove" => closing::prove(state, &next).into_any(),
-            "end" => closing::proposed(state, &view).into_any(),
+            "end" => closing::proposed(state, &view),
             "closed" => closing::closed(state, &view).into_any(),
             _ => view! { <section class="card next"><h1>"This job can only be read"</h1><p>{text(&next["why"])}</p></section> }.into_any(),
-        };
-        let open = view["ended"].is_null();
-        view! {
-            {card}
-            <div class="beside">
-                <section class="card" aria-labelledby="possible">
-                    <h2 id="possible">"Still possible"</h2>
-                    {cut::picture(&view)}
-                    {cut::suspects(&view)}
-                </section>
-                {readings(state, &view)}
-                {photo::card(state, &view)}
-                {open.then(|| view! { {other(state)} {closing::endings(state, &view)} })}
-            </div>
-            <nav class="row foot" aria-label="Job">
-                {open.then(|| view! { <button id="undo" on:click=move |_| spawn_local(async move { state.ask(json!({ "ask": "undo" })).await; })>"Take back the last entry"</button> })}
-                <button on:click=move |_| state.customer.set(true)>"For the customer"</button>
-                <button id="units" on:click=move |_| state.switch_units(state.units.get_untracked() != "us")>
-                    {move || if state.units.get() == "us" { "Show °C, bar, Pa" } else { "Show °F, psi, µm Hg" }}
-                </button>
-                <button id="leave" on:click=move |_| state.leave()>"All jobs"</button>
-            </nav>
         }
+}
+
+/// What stands beneath it: the cut, the readings, photos, any other reading and any other ending.
+fn beneath(state: State, view: &Value) -> impl IntoView + use<> {
+    let open = view["ended"].is_null();
+    view! {
+        <div class="beside">
+            <section class="card" aria-labelledby="possible">
+                <h2 id="possible">"Still possible"</h2>
+                {cut::picture(view)}
+                {cut::suspects(view)}
+            </section>
+            {readings(state, view)}
+            {photo::card(state, view)}
+            {open.then(|| view! { {other(state)} {closing::endings(state)} })}
+        </div>
+        <nav class="row foot" aria-label="Job">
+            {open.then(|| view! { <button id="undo" on:click=move |_| spawn_local(async move { state.ask(json!({ "ask": "undo" })).await; })>"Take back the last entry"</button> })}
+            <button on:click=move |_| state.customer.set(true)>"For the customer"</button>
+            <button id="units" on:click=move |_| state.switch_units(state.units.get_untracked() != "us")>
+                {move || if state.units.get() == "us" { "Show °C, bar, Pa" } else { "Show °F, psi, µm Hg" }}
+            </button>
+            <button id="leave" on:click=move |_| state.leave()>"All jobs"</button>
+        </nav>
     }
 }
 
@@ -69,7 +80,7 @@ fn test(state: State, t: &Value, chosen: bool) -> impl IntoView + use<> {
             {if missing.is_empty() {
                 entry::entry(state, t)
             } else {
-                view! { <h3>"Before this is measured, report:"</h3><div class="row">{power::buttons(state, "step")}</div> }.into_any()
+                view! { <h2 class="minor">"Before this is measured, report:"</h2><div class="row">{power::buttons(state, "step")}</div> }.into_any()
             }}
             {outcomes(t)}
             {skip(state, id)}
@@ -92,7 +103,7 @@ fn outcomes(t: &Value) -> impl IntoView + use<> {
         })
         .collect();
     view! {
-        <h3>"What each outcome leaves"</h3>
+        <h2 class="minor">"What each outcome leaves"</h2>
         {t["if_healthy"].as_str().map(|h| view! { <p>"A sound machine: "<b>{h.to_owned()}</b></p> })}
         <ul class="outcomes">{rows}</ul>
     }

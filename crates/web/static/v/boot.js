@@ -1,9 +1,18 @@
 // Starts the page's program, and has the service worker keep everything for when there is no signal.
-import init from "./app.js";
+const here = (name) => new URL(name, import.meta.url);
+
+// All of this comes at once: compiled while it comes, and before the page's glue is read.
+const program = WebAssembly.compileStreaming(fetch(here("app_bg.wasm")));
+const glue = import("./app.js");
+const engine = new Worker(here("worker.js"), { type: "module" });
+const machines = fetch(here("machines.json")).then((found) => found.text());
+// Reported where it is waited for.
+[program, glue, machines].forEach((one) => one.catch(() => {}));
+globalThis.halfsplitMachines = () => machines;
 
 if ("serviceWorker" in navigator) {
     navigator.serviceWorker
-        .register(new URL("../../sw.js", import.meta.url))
+        .register(here("../../sw.js"))
         .then((registration) => {
             const offer = () => {
                 if (registration.waiting && navigator.serviceWorker.controller) {
@@ -25,10 +34,12 @@ if ("serviceWorker" in navigator) {
 }
 
 // The way to the engine: a question out, its answer back; with a picture's bytes beside it where there are some.
-const engine = new Worker(new URL("worker.js", import.meta.url), { type: "module" });
 const asked = new Map();
 let last = 0;
+// What the engine has computed so far, milliseconds: for whoever measures.
+globalThis.halfsplitComputed = 0;
 engine.onmessage = ({ data }) => {
+    globalThis.halfsplitComputed += data.computed;
     asked.get(data.id)?.(data);
     asked.delete(data.id);
 };
@@ -97,7 +108,8 @@ globalThis.halfsplitAwake = (now) => {
 };
 
 try {
-    await init({ module_or_path: new URL("app_bg.wasm", import.meta.url) });
+    const { default: init } = await glue;
+    await init({ module_or_path: program });
 } catch (error) {
     const starting = document.getElementById("starting");
     if (starting) {

@@ -27,12 +27,17 @@ database.catch(() => {});
 
 // Runs one transaction; what it gives is there when the transaction is through.
 async function transact(mode, stores, work) {
-    const db = await database;
+    return inStore(await database, mode, stores, work, "strict");
+}
+
+// The same with a database that is open: on its way to the store when this returns.
+function inStore(db, mode, stores, work, durability) {
     return new Promise((resolve, reject) => {
-        const transaction = db.transaction(stores, mode, { durability: "strict" });
+        const transaction = db.transaction(stores, mode, { durability });
         const request = work(transaction);
         transaction.oncomplete = () => resolve(request?.result);
         transaction.onabort = transaction.onerror = () => reject(transaction.error);
+        transaction.commit();
     });
 }
 
@@ -43,34 +48,44 @@ let begun = null;
 
 const linesOf = (name) =>
     transact("readonly", ["lines"], (t) => t.objectStore("lines").getAll(IDBKeyRange.bound([name, 0], [name, Infinity])));
+const textOf = (lines) => lines.map((l) => l.line + "\n").join("");
 const all = (store) => transact("readonly", [store], (t) => t.objectStore(store).getAll());
 const one = (store, key) => transact("readonly", [store], (t) => t.objectStore(store).get(key));
 const put = (store, value) => transact("readwrite", [store], (t) => t.objectStore(store).put(value));
 const drop = (store, key) => transact("readwrite", [store], (t) => t.objectStore(store).delete(key));
 
 // With a job's first lines it becomes the one that is open, in the same transaction.
-async function keep(line) {
+async function keep(db, line) {
     const first = begun;
-    await transact("readwrite", ["lines", "jobs", "small"], (t) => {
+    const work = (t) => {
         const lines = first ? [first.line, line] : [line];
         lines.forEach((line, i) => t.objectStore("lines").add({ job, number: number + i, line }));
         if (first) {
             t.objectStore("jobs").put({ job, ...first.note });
             t.objectStore("small").put({ key: "open", value: job });
         }
-    });
+    };
+    await inStore(db, "readwrite", ["lines", "jobs", "small"], work, "strict");
     number += first ? 2 : 1;
     begun = null;
 }
 
 // What was shown last, so that a reload has something to show while it is worked out again. It follows from the
-// lines: where it cannot be kept, nothing is lost but the wait.
-async function remember(said) {
+// lines: nobody waits for it, and where it cannot be kept, nothing is lost but the wait.
+function remember(db, said) {
     if (said.view === undefined) return;
-    await put("views", { job, view: said.view }).catch(() => {});
+    const shown = { job, view: said.view };
+    inStore(db, "readwrite", ["views"], (t) => t.objectStore("views").put(shown), "relaxed").catch(() => {});
 }
 
-const ask = (question) => JSON.parse(answer(JSON.stringify(question)));
+// What the engine computes; how long that took goes with the next answer, for whoever measures.
+let computed = 0;
+function ask(question) {
+    const began = performance.now();
+    const said = JSON.parse(answer(JSON.stringify(question)));
+    computed += performance.now() - began;
+    return said;
+}
 
 // What could not be kept, in words. What was typed stays on the page.
 function notKept(error) {
@@ -86,19 +101,34 @@ function notKept(error) {
     };
 }
 
-// Keeps line after line until there is something to show.
+// Keeps line after line until there is something to show. While the store writes a line, the engine works out what
+// follows from it; that is told only when the line is kept, and forgotten where it could not be.
 async function through(said, hand) {
+    const db = await database;
     while (said.line !== undefined) {
+        const keeping = keep(db, said.line);
+        keeping.catch(() => {});
+        said = ask({ ask: "taken", hand });
         try {
-            await keep(said.line);
+            await keeping;
         } catch (error) {
-            ask({ ask: "not_taken" });
+            await back();
             return notKept(error);
         }
-        said = ask({ ask: "taken", hand });
     }
-    await remember(said);
+    remember(db, said);
     return said;
+}
+
+// Has the engine's job be what is kept of it, and no more.
+async function back() {
+    if (begun !== null) {
+        ask({ ask: "begin", job });
+        return;
+    }
+    const practice = (await one("jobs", job))?.practice ?? null;
+    ask({ ask: "go_on", practice, text: textOf(await linesOf(job)) });
+    ask({ ask: "not_taken" });
 }
 
 async function kept(work) {
@@ -116,11 +146,13 @@ async function serve(question, blob) {
         case "jobs":
             return { jobs: await all("jobs") };
         case "journal":
-            return { text: (await linesOf(question.job)).map((l) => l.line + "\n").join("") };
+            return { text: textOf(await linesOf(question.job)) };
         case "last_view":
             return { last_view: (await one("views", question.job))?.view ?? null };
-        case "small":
-            return { small: Object.fromEntries((await all("small")).map((s) => [s.key, s.value])) };
+        case "start": {
+            const [small, jobs] = await Promise.all([all("small"), all("jobs")]);
+            return { small: Object.fromEntries(small.map((s) => [s.key, s.value])), jobs };
+        }
         case "remember":
             return kept(put("small", { key: question.key, value: question.value }));
         case "keep_photo":
@@ -136,10 +168,15 @@ async function serve(question, blob) {
             if (own) return { text: own.text };
         }
     }
-    await ready;
+    if (question.ask === "machines") {
+        // Those that come with the app are known without the engine.
+        question.own = await all("sheets");
+        if (question.own.length === 0) return {};
+    }
+    await engine();
     switch (question.ask) {
         case "machines":
-            return ask({ ...question, own: await all("sheets") });
+            return ask(question);
         case "begin": {
             const said = ask(question);
             if (said.line === undefined) return said;
@@ -149,6 +186,11 @@ async function serve(question, blob) {
             return { job };
         }
         case "event": {
+            if (question.sure === false) {
+                const { test, as_typed: reading } = question.event.with;
+                const odd = ask({ ask: "check_reading", test, reading, hand: question.hand });
+                if (odd.error || odd.ask_back) return odd;
+            }
             const own = question.event.machine && (await one("sheets", question.event.machine));
             if (own) question.event.sheet_text = own.text;
             return through(ask(question), question.hand);
@@ -159,7 +201,7 @@ async function serve(question, blob) {
             begun = null;
             number = lines.length === 0 ? 0 : lines[lines.length - 1].number + 1;
             const practice = (await one("jobs", job))?.practice ?? null;
-            const said = ask({ ...question, practice, text: lines.map((l) => l.line + "\n").join("") });
+            const said = ask({ ...question, practice, text: textOf(lines) });
             if (said.error === undefined) await put("small", { key: "open", value: job }).catch(() => {});
             const shown = await through(said, question.hand);
             return { ...shown, practice: practice !== null, damage: said.damage ?? [], left: said.left ?? [] };
@@ -169,14 +211,23 @@ async function serve(question, blob) {
     }
 }
 
-// One after another: an entry is through before the next begins.
-const ready = init({ module_or_path: new URL("engine_bg.wasm", import.meta.url) });
+// Fetched at once; compiled when the page is up and asks for something, so as not to be in the page's way.
+const program = fetch(new URL("engine_bg.wasm", import.meta.url));
 // Reported by the question that needs it.
-ready.catch(() => {});
+program.catch(() => {});
+let ready = null;
+function engine() {
+    ready ??= init({ module_or_path: program });
+    ready.catch(() => {});
+    return ready;
+}
+
+// One after another: an entry is through before the next begins.
 let before = Promise.resolve();
 let waiting = 0;
 self.onmessage = ({ data: { id, question, blob } }) => {
     waiting += 1;
+    engine();
     before = before.then(async () => {
         let said;
         try {
@@ -186,12 +237,15 @@ self.onmessage = ({ data: { id, question, blob } }) => {
         }
         waiting -= 1;
         const { blob: found, ...rest } = said;
-        self.postMessage({ id, answer: JSON.stringify(rest), blob: found });
+        self.postMessage({ id, answer: JSON.stringify(rest), blob: found, computed });
+        computed = 0;
         if (said.view !== undefined) setTimeout(ahead, 300);
     });
 };
 
 // While somebody is at the machine nobody waits: time to work out what his reading will need. Never before an entry.
 function ahead() {
-    if (waiting === 0) ask({ ask: "think_ahead" });
+    if (waiting > 0) return;
+    ask({ ask: "think_ahead" });
+    computed = 0;
 }
