@@ -56,6 +56,7 @@ impl Found {
     async fn audit(&mut self, page: &Page, face: &str) -> Res<()> {
         for scheme in ["light", "dark"] {
             coloured(page, scheme).await?;
+            self.ids(page, face).await?;
             let said = page
                 .later(
                     "const r = await axe.run(document, { resultTypes: ['violations'] }); \
@@ -70,6 +71,21 @@ impl Found {
             }
         }
         coloured(page, "light").await
+    }
+
+    /// An id that stands twice names nothing (HTML, "the id attribute", from memory); axe-core looks at some of them only.
+    async fn ids(&mut self, page: &Page, face: &str) -> Res<()> {
+        let twice = page
+            .script(
+                "const all = [...document.querySelectorAll('[id]')].map((e) => e.id); \
+                 return all.filter((id, i) => all.indexOf(id) !== i)",
+                vec![],
+            )
+            .await?;
+        if twice.as_array().is_some_and(|t| !t.is_empty()) {
+            self.grave.push(format!("{face}: ids that stand twice: {twice}"));
+        }
+        Ok(())
     }
 
     fn take(&mut self, violation: &Value, face: &str) {

@@ -95,7 +95,8 @@ pub fn start(state: State) -> impl IntoView {
         let title = form.chosen(state)["name"].clone();
         spawn_local(async move { begin(state, title, opened, after, practice).await });
     };
-    let cannot = move || state.machines.with(Value::is_null) || form.chosen(state)["broken"] == true;
+    let cannot =
+        move || !state.recalled() || state.machines.with(Value::is_null) || form.chosen(state)["broken"] == true;
     view! {
         <h1>"halfsplit"</h1>
         <p class="lead-in">"What to test next on a machine that does not do what it should, and why."</p>

@@ -20,10 +20,10 @@ pub fn open() {
 
 /// What is kept here, the job that was open, and the machines to choose from.
 async fn look_up(state: State) {
+    spawn_local(state.find_machines());
     if let Some(job) = state.recall().await {
         state.go_on(job).await;
     }
-    state.find_machines().await;
     state.asking.update(|n| *n -= 1);
 }
 

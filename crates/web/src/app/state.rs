@@ -112,6 +112,11 @@ impl State {
         small["open"].as_str().filter(|open| !open.is_empty()).map(str::to_owned)
     }
 
+    /// What this device remembers is known.
+    pub fn recalled(self) -> bool {
+        self.device.with(|d| !d.is_empty())
+    }
+
     /// The machines to choose from: those that come with the app, at once and without the engine; then with those of
     /// this device.
     pub async fn find_machines(self) {

@@ -211,7 +211,7 @@ async function serve(question, blob) {
     }
 }
 
-// Fetched at once; compiled when the page is up and asks for something, so as not to be in the page's way.
+// Fetched at once; compiled when the page is up and has its first answer, so as not to be in its way.
 const program = fetch(new URL("engine_bg.wasm", import.meta.url));
 // Reported by the question that needs it.
 program.catch(() => {});
@@ -227,7 +227,6 @@ let before = Promise.resolve();
 let waiting = 0;
 self.onmessage = ({ data: { id, question, blob } }) => {
     waiting += 1;
-    engine();
     before = before.then(async () => {
         let said;
         try {
@@ -239,6 +238,7 @@ self.onmessage = ({ data: { id, question, blob } }) => {
         const { blob: found, ...rest } = said;
         self.postMessage({ id, answer: JSON.stringify(rest), blob: found, computed });
         computed = 0;
+        engine();
         if (said.view !== undefined) setTimeout(ahead, 300);
     });
 };
