@@ -47,6 +47,11 @@ pub struct Outcome {
     pub call: f64,
 }
 
+impl Outcome {
+    /// Chance of a call (0 to 1) to a machine that does nothing wrong: it is looked at now and then. Judgement.
+    pub const SELDOM: f64 = 0.05;
+}
+
 impl Plant {
     /// Latches that the hypothesis itself sets before anything is run.
     pub(crate) fn first_latches(&self, p: &[f64], visit: Visit) -> Latches {
@@ -216,8 +221,7 @@ impl Plant {
             noise: hums || runs_on || fan_flow < 0.9,
             lukewarm,
             too_hot,
-            // Even a machine that does nothing wrong is looked at now and then.
-            call: (1.0 - silence).max(0.05),
+            call: (1.0 - silence).max(Outcome::SELDOM),
         }
     }
 
