@@ -31,11 +31,15 @@ fn app(out: &std::path::Path) -> String {
         let plain = out.join(format!("asset-{number}"));
         let packed = out.join(format!("asset-{number}.br"));
         fs::write(&plain, &asset.bytes).expect("the build folder can be written");
+        let zipped = out.join(format!("asset-{number}.gz"));
         let small = halfsplit_bundle::brotli(&asset.bytes).expect("compresses into memory");
         fs::write(&packed, small).expect("the build folder can be written");
+        let small = halfsplit_bundle::gzip(&asset.bytes).expect("compresses into memory");
+        fs::write(&zipped, small).expect("the build folder can be written");
         list.push_str(&format!(
-            "Asset {{ path: {:?}, content_type: {:?}, immutable: {}, plain: include_bytes!({:?}), brotli: include_bytes!({:?}) }},\n",
-            asset.path, asset.content_type, asset.immutable, plain, packed
+            "Asset {{ path: {:?}, content_type: {:?}, immutable: {}, plain: include_bytes!({:?}), \
+             brotli: include_bytes!({:?}), gzip: include_bytes!({:?}) }},\n",
+            asset.path, asset.content_type, asset.immutable, plain, packed, zipped
         ));
     }
     for input in &bundle.inputs {

@@ -216,8 +216,7 @@ const FIND: &str = "
 const JOURNAL: &str = "
     const of = (request) => new Promise((yes, no) => { request.onsuccess = () => yes(request.result); request.onerror = () => no(request.error); });
     const db = await of(indexedDB.open('halfsplit'));
-    // The name of the open job is written to the disk some seconds later than its lines; after a crash the last one counts.
-    const job = localStorage.getItem('halfsplit open') || (await of(db.transaction('jobs').objectStore('jobs').getAllKeys())).pop();
+    const job = (await of(db.transaction('small').objectStore('small').get('open')))?.value;
     if (!job) { db.close(); return ''; }
     const lines = await of(db.transaction('lines').objectStore('lines').getAll(IDBKeyRange.bound([job, 0], [job, Infinity])));
     db.close();

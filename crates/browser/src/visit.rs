@@ -105,7 +105,7 @@ impl<'a> Visit<'a> {
         match next["do"].as_str().unwrap_or_default() {
             "test" => {
                 if let Some(report) = next["report_first"][0].as_str() {
-                    let button = format!("main [id^='report-'][id*='{report}']");
+                    let button = format!("main [id^='step-report-'][id*='{report}']");
                     hand.press(page, &button, None).await?;
                 } else {
                     self.answer(next, id).await?;

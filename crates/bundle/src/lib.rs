@@ -67,3 +67,13 @@ pub fn brotli(bytes: &[u8]) -> std::io::Result<Vec<u8>> {
     brotli::BrotliCompress(&mut &bytes[..], &mut out, &parameters)?;
     Ok(out)
 }
+
+/// The same for browsers that take no brotli, which without HTTPS is most of them: gzip at its hardest.
+///
+/// # Errors
+/// None in practice: it is compressed into memory.
+pub fn gzip(bytes: &[u8]) -> std::io::Result<Vec<u8>> {
+    let mut encoder = flate2::write::GzEncoder::new(Vec::new(), flate2::Compression::best());
+    std::io::Write::write_all(&mut encoder, bytes)?;
+    encoder.finish()
+}

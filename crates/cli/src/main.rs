@@ -7,6 +7,7 @@ mod commands;
 mod failure;
 mod job;
 mod screen;
+mod serving;
 mod store;
 
 use clap::{CommandFactory, Parser};

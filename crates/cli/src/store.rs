@@ -16,14 +16,27 @@ pub fn jobs_dir() -> Result<PathBuf, Failure> {
 }
 
 fn state_dir() -> Result<PathBuf, Failure> {
-    let base = std::env::var_os("XDG_STATE_HOME")
-        .map(PathBuf::from)
-        .filter(|p| p.is_absolute())
-        .or_else(|| std::env::var_os("HOME").map(|h| PathBuf::from(h).join(".local/state")))
-        .ok_or_else(|| {
-            Failure::File("there is no place for journals: neither XDG_STATE_HOME nor HOME is set\n  name a file with --journal FILE".into())
-        })?;
-    Ok(base.join("halfsplit"))
+    own_dir("XDG_STATE_HOME", ".local/state").ok_or_else(|| {
+        Failure::File(
+            "there is no place for journals: neither XDG_STATE_HOME nor HOME is set\n  name a file with --journal FILE"
+                .into(),
+        )
+    })
+}
+
+/// Where what must not get lost is kept, but for journals: `$XDG_DATA_HOME/halfsplit`, by default
+/// `~/.local/share/halfsplit`.
+pub fn data_dir() -> Result<PathBuf, Failure> {
+    own_dir("XDG_DATA_HOME", ".local/share").ok_or_else(|| {
+        Failure::File("there is no place for the certificate's key: neither XDG_DATA_HOME nor HOME is set\n  set one, or give --certificate and --key".into())
+    })
+}
+
+/// A directory by its variable or beneath the home directory (XDG Base Directory Specification 0.8).
+fn own_dir(variable: &str, in_home: &str) -> Option<PathBuf> {
+    let base = std::env::var_os(variable).map(PathBuf::from).filter(|p| p.is_absolute());
+    let base = base.or_else(|| std::env::var_os("HOME").map(|h| PathBuf::from(h).join(in_home)));
+    Some(base?.join("halfsplit"))
 }
 
 /// The name of this device, made up once and kept.

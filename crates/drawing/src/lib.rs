@@ -13,6 +13,6 @@ mod refrigerant_loop;
 pub mod wiring;
 
 pub use cut::cut;
-pub use picture::{Anchor, Label, Picture};
+pub use picture::{Anchor, Label, Picture, alone};
 pub use refrigerant_loop::refrigerant_loop;
 pub use wiring::wiring;

@@ -257,6 +257,13 @@ impl Picture {
     }
 }
 
+/// A drawing that takes the colour of the text around it (as the cycle of [`halfsplit_workshop::pictures::CycleView`]
+/// does), made to stand alone: it brings light and dark colours along.
+#[must_use]
+pub fn alone(svg: &str) -> String {
+    svg.replacen("<style>", &format!("<style>{}", ALONE.replace(".hs{", "svg{")), 1)
+}
+
 /// A length with at most one decimal.
 pub(crate) fn number(x: f64) -> String {
     let tenths = libm::round(x * 10.0);
@@ -330,6 +337,13 @@ mod tests {
         p.text(0.0, 0.0, Anchor::Start, Type::PLAIN, "</text><script>");
         let svg = p.standalone();
         assert!(svg.contains("a &lt; b &amp; &quot;c&quot;") && !svg.contains("<script>"));
+    }
+
+    #[test]
+    fn what_is_made_to_stand_alone_has_colours_for_light_and_dark() {
+        let svg = alone("<svg fill=\"none\"><style>text{fill:currentColor}</style></svg>");
+        assert!(svg.contains("<style>svg{color:#16181c") && svg.contains("dark){svg{color:#e9ebee"), "{svg}");
+        assert!(svg.ends_with("text{fill:currentColor}</style></svg>"));
     }
 
     #[test]

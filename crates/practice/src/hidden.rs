@@ -217,7 +217,7 @@ impl Hidden {
         *count += 1;
         let mut draw = Draw::keyed(self.seed, &[6, self.epoch, test as u64, *count]);
         if draw.chance(self.stray.slips) {
-            return slip(t, &prediction, &mut draw);
+            return shown(t, slip(t, &prediction, &mut draw));
         }
         match prediction {
             Prediction::Words(p) => {
@@ -234,7 +234,7 @@ impl Hidden {
                     return Observed::Over;
                 }
                 let value = centre + self.stray.common * common * placed + noise * draw.normal();
-                Observed::Value(value.max(least(t)))
+                shown(t, Observed::Value(value.max(least(t))))
             }
         }
     }
@@ -352,7 +352,28 @@ fn least(t: &Test) -> f64 {
     match (axis_of(t), &t.answer) {
         (Some(axis @ (Axis::Ohms | Axis::Farads)), _) => axis.to(0.0),
         (_, Answer::Number(Dimension::Voltage | Dimension::Current)) => 0.0,
+        // Nothing is emptier than empty.
+        (_, Answer::Number(Dimension::PressureGauge)) => -101_325.0,
         _ => f64::NEG_INFINITY,
+    }
+}
+
+/// Temperatures that a board's display gives in figures, K: what boards take for a sensor that is neither open nor
+/// shorted. Common practice, no source.
+const DISPLAY: (f64, f64) = (233.15, 418.15);
+/// The same for a clamp or contact thermometer, K. Common practice, no source.
+const THERMOMETER: (f64, f64) = (223.15, 573.15);
+
+/// What an instrument makes of a reading: beyond its range it shows no figures.
+fn shown(t: &Test, observed: Observed) -> Observed {
+    let (low, high) = match (&t.measure, &t.answer) {
+        (Measure::ShownTemperature(_), _) => DISPLAY,
+        (_, Answer::Number(Dimension::Temperature)) => THERMOMETER,
+        _ => return observed,
+    };
+    match observed {
+        Observed::Value(x) if !(low..=high).contains(&x) => Observed::Over,
+        other => other,
     }
 }
 

@@ -145,3 +145,25 @@ fn slips_and_altered_predictions_come_as_often_as_asked() {
     let slips = count(Stray { slips: 0.2, ..EXACT });
     assert!((10..=60).contains(&slips), "{slips} of 400");
 }
+
+/// A display that gives no figures has gone wrong by 9 K from nothing: what was read then was −282 °C, colder than cold.
+#[test]
+fn what_an_instrument_cannot_show_in_figures_is_read_as_none() {
+    let plant = plant();
+    let sensor = test(&plant, "shown T4 at rest");
+    for stray in [Stray { slips: 1.0, ..EXACT }, Stray { slips: 0.5, ..EXACT }] {
+        let (mut figures, mut none) = (0, 0);
+        for seed in 0..200 {
+            let mut hidden = Hidden::new(&plant, Conditions::default(), &["T4:open"], stray, seed);
+            match hidden.answer(&plant, sensor, 0) {
+                Observed::Value(k) => {
+                    assert!((233.15..=418.15).contains(&k), "seed {seed} reads {k} K");
+                    figures += 1;
+                }
+                Observed::Over => none += 1,
+                other => panic!("{other:?}"),
+            }
+        }
+        assert!(none > 150, "{none} of 200 without figures, {figures} with");
+    }
+}

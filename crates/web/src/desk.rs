@@ -1,11 +1,14 @@
 //! One job and what is asked of it, as JSON. The browser's part is to keep each line before it goes on.
 
+use std::collections::BTreeMap;
+
 use halfsplit_workshop::journal::{Event, EventId, Header, Kind, decode, encode, encode_header};
-use halfsplit_workshop::{ENGINE_VERSION, Job, JobError, machine, units::Preferences};
+use halfsplit_workshop::{Job, JobError, View, units::Preferences};
 use serde::Deserialize;
 use serde_json::{Value, json};
 
 use crate::drill::Drill;
+use crate::{drawings, opening, sheets};
 
 /// A job on the desk.
 ///
@@ -17,24 +20,54 @@ pub struct Desk {
     /// Checked and written down, but not yet known to be kept.
     waiting: Option<Event>,
     hand: Hand,
+    /// Seed of the practice that the job is.
+    seed: Option<u32>,
     drill: Option<Drill>,
+    /// What was shown last, until it has been thought ahead from.
+    shown: Option<View>,
 }
 
 /// Who writes, where, when, and a number that nobody else has: the browser knows.
 #[derive(Deserialize, Default, Clone)]
 #[serde(default)]
-struct Hand {
-    who: String,
-    device: String,
-    now: String,
-    chance: u32,
+pub(crate) struct Hand {
+    pub who: String,
+    pub device: String,
+    pub now: String,
+    pub chance: u32,
+    /// Units in which this device shows values: "us", or the usual.
+    pub units: String,
+}
+
+impl Hand {
+    pub fn units(&self) -> Preferences {
+        if self.units == "us" { Preferences::US } else { Preferences::default() }
+    }
 }
 
 #[derive(Deserialize)]
 #[serde(tag = "ask", rename_all = "snake_case")]
 enum Ask {
-    /// The machines that come with the program.
-    Machines,
+    /// The machines that come with the program, and those of this device.
+    Machines {
+        #[serde(default)]
+        own: Vec<sheets::Own>,
+    },
+    /// The text of a sheet that comes with the program.
+    Sheet {
+        name: String,
+    },
+    CheckSheet {
+        text: String,
+        drawing: String,
+    },
+    /// The form that a sheet can be started from.
+    Form,
+    StartSheet {
+        kind: String,
+        name: String,
+        answers: BTreeMap<String, String>,
+    },
     /// A new job: its header's line.
     Begin {
         job: String,
@@ -49,9 +82,11 @@ enum Ask {
     Taken,
     /// The line could not be kept: nothing happened.
     NotTaken,
-    /// Goes on with a journal.
+    /// Goes on with a journal; with the seed of its practice if it is one.
     GoOn {
         text: String,
+        #[serde(default)]
+        practice: Option<u32>,
     },
     View,
     Tests {
@@ -78,6 +113,14 @@ enum Ask {
         repair: String,
     },
     Debrief,
+    /// "wiring" (with a test: where its probes go), "loop" or "cycle".
+    Drawing {
+        of: String,
+        #[serde(default)]
+        test: Option<String>,
+    },
+    /// Nobody waits: works out what the next reading will need.
+    ThinkAhead,
 }
 
 impl Desk {
@@ -96,7 +139,11 @@ impl Desk {
         let ask =
             Ask::deserialize(asked).map_err(|e| trouble(format!("this is no question: {e}"), "reload the page"))?;
         Ok(match ask {
-            Ask::Machines => machines(),
+            Ask::Machines { own } => sheets::machines(&own),
+            Ask::Sheet { name } => json!({ "text": sheets::example(&name)? }),
+            Ask::CheckSheet { text, drawing } => json!({ "checked": sheets::check(&text, &drawing) }),
+            Ask::Form => sheets::form(),
+            Ask::StartSheet { kind, name, answers } => sheets::started(kind, name, answers)?,
             Ask::Begin { job } => {
                 *self = Desk { hand: self.hand.clone(), ..Desk::default() };
                 let line = encode_header(&Header::new(&job));
@@ -104,7 +151,7 @@ impl Desk {
                 json!({ "line": line })
             }
             Ask::Event { event } => {
-                let kind = Kind::deserialize(self.completed(event)?)
+                let kind = Kind::deserialize(opening::completed(event, &self.hand)?)
                     .map_err(|e| trouble(format!("this is no event: {e}"), "reload the page"))?;
                 self.write_down(kind)?
             }
@@ -123,7 +170,7 @@ impl Desk {
                 self.waiting = None;
                 json!({})
             }
-            Ask::GoOn { text } => self.go_on(&text)?,
+            Ask::GoOn { text, practice } => self.go_on(&text, practice)?,
             Ask::View => self.view_or_advice()?,
             Ask::Tests { words } => json!({ "tests": self.job()?.find(&words) }),
             Ask::Test { test } => json!({ "test": self.job()?.about(&test)? }),
@@ -131,19 +178,29 @@ impl Desk {
             Ask::CheckReading { test, reading } => json!({ "ask_back": self.job()?.ask_back(&test, &reading)? }),
             Ask::Practice { seed } => {
                 let (drill, first) = Drill::begin(self.job()?, u64::from(seed))?;
-                self.drill = Some(drill);
+                (self.drill, self.seed) = (Some(drill), Some(seed));
                 json!({ "readings": first })
             }
             Ask::PracticeRead { test } => {
+                self.drill()?;
                 let job = self.job.as_ref().ok_or_else(no_job)?;
                 let drill = self.drill.as_mut().ok_or_else(no_drill)?;
                 json!({ "typed": drill.read(job, &test)? })
             }
             Ask::PracticeMend { repair } => {
-                let drill = self.drill.as_mut().ok_or_else(no_drill)?;
-                json!({ "proved": drill.mend(&repair)? })
+                json!({ "proved": self.drill()?.mend(&repair)? })
             }
-            Ask::Debrief => json!({ "debrief": self.drill.take().ok_or_else(no_drill)?.end()? }),
+            Ask::Debrief => {
+                self.drill()?;
+                json!({ "debrief": self.drill.take().ok_or_else(no_drill)?.end()? })
+            }
+            Ask::Drawing { of, test } => json!({ "drawing": drawings::of_job(self.job()?, &of, test.as_deref())? }),
+            Ask::ThinkAhead => {
+                if let (Some(view), Some(job)) = (self.shown.take(), &mut self.job) {
+                    job.think_ahead(&view);
+                }
+                json!({})
+            }
         })
     }
 
@@ -151,33 +208,33 @@ impl Desk {
         self.job.as_mut().ok_or_else(no_job)
     }
 
-    fn go_on(&mut self, text: &str) -> Result<Value, JobError> {
+    /// The machine that answers: the one at work, or hidden again from the job's journal.
+    fn drill(&mut self) -> Result<&mut Drill, JobError> {
+        if self.drill.is_none() {
+            let seed = self.seed.ok_or_else(no_drill)?;
+            let job = self.job.as_ref().ok_or_else(no_job)?;
+            self.drill = Some(Drill::resume(job, u64::from(seed))?.0);
+        }
+        self.drill.as_mut().ok_or_else(no_drill)
+    }
+
+    fn go_on(&mut self, text: &str, practice: Option<u32>) -> Result<Value, JobError> {
         let decoded = decode(text);
         let damage: Vec<String> = decoded.damage.iter().map(ToString::to_string).collect();
         let journal = decoded.into_journal().ok_or_else(|| trouble("this is no journal", "begin a new job"))?;
-        *self = Desk { job: Some(Job::replay(&journal)?), hand: self.hand.clone(), ..Desk::default() };
+        let job = Job::replay(&journal)?;
+        // What every visit begins with and was not kept any more.
+        let mut left = Vec::new();
+        let mut drill = None;
+        if let Some(seed) = practice {
+            let resumed = Drill::resume(&job, u64::from(seed))?;
+            (drill, left) = (Some(resumed.0), resumed.1);
+        }
+        *self = Desk { job: Some(job), hand: self.hand.clone(), seed: practice, drill, ..Desk::default() };
         let mut answer = self.view_or_advice()?;
         answer["damage"] = json!(damage);
+        answer["left"] = json!(left);
         Ok(answer)
-    }
-
-    /// Puts into an opening what the page does not know: the sheet's text and hash, the engine, the seed.
-    fn completed(&self, mut event: Value) -> Result<Value, JobError> {
-        if event["kind"] != "opened" {
-            return Ok(event);
-        }
-        let name = event["machine"].as_str().unwrap_or("demo").to_owned();
-        let example = machine::examples::example(&name)
-            .ok_or_else(|| trouble(format!("there is no machine \"{name}\""), "choose one of the list"))?;
-        let with = &mut event["with"];
-        if with["units"] == "us" {
-            with["units"] = json!(Preferences::US);
-        }
-        with["sheet_text"] = json!(example.text);
-        with["sheet_hash"] = json!(hash(example.text));
-        with["engine_version"] = json!(ENGINE_VERSION);
-        with["seed"] = json!(self.hand.chance);
-        Ok(event)
     }
 
     fn write_down(&mut self, kind: Kind) -> Result<Value, JobError> {
@@ -194,39 +251,22 @@ impl Desk {
 
     /// Advice that has not been shown before is written down first.
     fn view_or_advice(&mut self) -> Result<Value, JobError> {
+        let units = self.hand.units();
         let job = self.job()?;
         if job.journal().events.is_empty() {
             return Ok(json!({}));
         }
+        job.show_in(Some(units));
         let view = job.view();
         match job.advised(&view) {
             Some(advised) => self.write_down(advised),
-            None => Ok(json!({ "view": view })),
+            None => {
+                let said = json!({ "view": view });
+                self.shown = Some(view);
+                Ok(said)
+            }
         }
     }
-}
-
-/// What a sheet's text is known by: CRC-64/XZ, as in every journal.
-fn hash(text: &str) -> String {
-    format!("crc64:{:016x}", crc::Crc::<u64>::new(&crc::CRC_64_XZ).checksum(text.as_bytes()))
-}
-
-/// The machines with what can be chosen at the opening.
-fn machines() -> Value {
-    let all = machine::examples::EXAMPLES.iter().filter_map(|e| {
-        let m = halfsplit_workshop::sheet_of(e.text).ok()?;
-        let words = |id: &str| {
-            m.tests.iter().find(|t| t.id == id).and_then(|t| match &t.answer {
-                machine::test::Answer::Words(words) => Some(words.clone()),
-                machine::test::Answer::Number(_) => None,
-            })
-        };
-        Some(json!({
-            "id": e.name, "name": m.sheet.machine.name, "kind": m.sheet.machine.kind,
-            "complaints": words("complaint"), "display": words("display lit"), "messages": words("display message"),
-        }))
-    });
-    json!({ "machines": all.collect::<Vec<_>>(), "tools": machine::test::Tool::ALL.map(|t| t.name()) })
 }
 
 pub(crate) fn trouble(what: impl Into<String>, hint: &str) -> JobError {

@@ -43,6 +43,29 @@ impl Drill {
         Ok((drill, first))
     }
 
+    /// Goes on with a practice whose job is kept: hides the same again, and does again what the job tells of. Gives the
+    /// readings of the beginning that the job does not have yet.
+    pub fn resume(job: &Job, seed: u64) -> Result<(Drill, Vec<Value>), JobError> {
+        let (mut drill, mut first) = Drill::begin(job, seed)?;
+        for event in &job.journal().events {
+            match &event.kind {
+                Kind::Reading(r) => match first.iter().position(|f| f["test"] == r.test.as_str()) {
+                    Some(of_beginning) => {
+                        first.remove(of_beginning);
+                    }
+                    None => {
+                        drill.read(job, &r.test)?;
+                    }
+                },
+                Kind::Repaired(r) => {
+                    drill.mend(&format!("{}/{}", r.part, r.what))?;
+                }
+                _ => {}
+            }
+        }
+        Ok((drill, first))
+    }
+
     /// What a test shows, as it would be typed.
     pub fn read(&mut self, job: &Job, test: &str) -> Result<String, JobError> {
         let index = self.practice.case().test(test).map_err(|e| trouble(e.to_string(), "choose another test"))?;

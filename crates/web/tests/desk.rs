@@ -98,3 +98,153 @@ fn a_practice_answers_and_is_debriefed() {
         assert!(machine.modes.iter().any(|m| words.starts_with(&m.name)), "a fault is named in words: {words}");
     }
 }
+
+/// A job that is a practice, with a test made.
+fn practised() -> Browser {
+    let mut browser = Browser::opened();
+    let first = browser.ask(json!({ "ask": "practice", "seed": 3 }));
+    for reading in first["readings"].as_array().expect("readings") {
+        browser.event("reading", reading.clone());
+    }
+    let said = browser.ask(json!({ "ask": "practice_read", "test": "shown T4 at rest" }));
+    let said = browser.event("reading", json!({ "test": "shown T4 at rest", "as_typed": said["typed"] }));
+    assert!(said["error"].is_null(), "{said}");
+    browser
+}
+
+#[test]
+fn a_practice_goes_on_after_a_reload_as_if_there_had_been_none() {
+    let mut stayed = practised();
+    let mut reloaded = Browser::default();
+    let said = reloaded.ask(json!({ "ask": "go_on", "text": stayed.text(), "practice": 3 }));
+    assert_eq!(said["left"], json!([]), "{said}");
+    for test in ["shown T4 at rest", "microfarads CRUN", "look CRUN bulge"] {
+        let ask = json!({ "ask": "practice_read", "test": test });
+        assert_eq!(reloaded.ask(ask.clone()), stayed.ask(ask), "{test}");
+    }
+    assert_eq!(reloaded.ask(json!({ "ask": "debrief" })), stayed.ask(json!({ "ask": "debrief" })));
+}
+
+#[test]
+fn a_practice_that_was_cut_off_at_its_beginning_says_what_is_left_to_enter() {
+    let mut browser = Browser::opened();
+    let first = browser.ask(json!({ "ask": "practice", "seed": 3 }));
+    let readings = first["readings"].as_array().expect("readings").clone();
+    browser.event("reading", readings[0].clone());
+    let said = Browser::default().ask(json!({ "ask": "go_on", "text": browser.text(), "practice": 3 }));
+    assert_eq!(said["left"], json!(readings[1..]), "{said}");
+}
+
+/// Found in use: with this seed the display showed −282 °C, which no journal takes.
+#[test]
+fn what_a_practice_shows_can_be_entered() {
+    let mut browser = Browser::opened();
+    browser.ask(json!({ "ask": "practice", "seed": 22 }));
+    for test in ["shown T4 at rest", "shown T1 at rest"] {
+        let said = browser.ask(json!({ "ask": "practice_read", "test": test }));
+        let said = browser.event("reading", json!({ "test": test, "as_typed": said["typed"] }));
+        assert!(said["error"].is_null(), "{test}: {said}");
+    }
+}
+
+#[test]
+fn thinking_ahead_changes_no_answer() {
+    let mut plain = Browser::opened();
+    let mut ahead = Browser::opened();
+    for (test, read) in [("complaint", "message on the display"), ("display lit", "lit"), ("look CRUN bulge", "2")] {
+        ahead.ask(json!({ "ask": "think_ahead" }));
+        ahead.ask(json!({ "ask": "think_ahead" }));
+        let with = json!({ "test": test, "as_typed": read });
+        assert_eq!(plain.event("reading", with.clone()), ahead.event("reading", with));
+    }
+}
+
+#[test]
+fn every_drawing_of_a_job_stands_alone_and_comes_with_words() {
+    let mut browser = Browser::opened();
+    for (ask, flags) in [
+        (json!({ "ask": "drawing", "of": "wiring", "test": "ohms COMP.C-COMP.R off" }), 2),
+        (json!({ "ask": "drawing", "of": "wiring" }), 0),
+        (json!({ "ask": "drawing", "of": "loop" }), 0),
+        (json!({ "ask": "drawing", "of": "cycle" }), 0),
+    ] {
+        let said = browser.ask(ask.clone());
+        let d = &said["drawing"];
+        assert!(
+            d["svg"].as_str().is_some_and(|s| s.starts_with("<svg xmlns") && s.contains("prefers-color-scheme")),
+            "{ask}"
+        );
+        assert!(d["words"].as_str().is_some_and(|w| w.len() > 40), "{ask}: {}", d["words"]);
+        assert!(d["width"].as_f64().is_some_and(|w| w >= 390.0) && d["height"].as_f64().is_some_and(|h| h > 200.0));
+        assert_eq!(d["flags"].as_array().map(Vec::len), Some(flags), "{ask}");
+    }
+}
+
+#[test]
+fn values_are_shown_in_the_units_of_the_device_and_the_journal_stays() {
+    let mut browser = Browser::opened();
+    browser.event("reading", json!({ "test": "shown T4 at rest", "as_typed": "20 C" }));
+    let us = json!({ "who": "Ada", "device": "browser-1", "now": "2026-03-02T09:14:00Z", "chance": 7, "units": "us" });
+    let mut said: Value =
+        serde_json::from_str(&browser.desk.answer(&json!({ "ask": "view", "hand": us }).to_string())).expect("JSON");
+    while said["line"].is_string() {
+        said = serde_json::from_str(&browser.desk.answer(r#"{"ask":"taken"}"#)).expect("JSON");
+    }
+    assert_eq!(said["view"]["readings"][0]["understood"], "68.0 °F");
+    assert_eq!(said["view"]["readings"][0]["typed"], "20 C");
+    let back = browser.ask(json!({ "ask": "view" }));
+    assert_eq!(back["view"]["readings"][0]["understood"], "20.0 °C");
+}
+
+#[test]
+fn an_opening_takes_conditions_as_typed() {
+    let mut browser = Browser::default();
+    browser.ask(json!({ "ask": "begin", "job": "j" }));
+    let opened = |air: &str| {
+        json!({ "ask": "event", "event": {
+            "kind": "opened", "machine": "water-heater", "typed": { "ambient": air, "water": "" }, "with": { "complaint": "" },
+        } })
+    };
+    let refused = browser.ask(opened("warm"));
+    assert!(refused["error"]["do"].as_str().is_some_and(|d| d.contains("20 °C")), "{refused}");
+    browser.ask(opened("12,5"));
+    let line = browser.kept.iter().find(|l| l.contains("\"opened\"")).expect("opened");
+    assert!(line.contains("\"ambient\":285.65"), "12.5 °C in kelvin: {}", &line[line.len().saturating_sub(600)..]);
+}
+
+#[test]
+fn every_machine_has_a_look_round_of_ten() {
+    let said = Browser::default().ask(json!({ "ask": "machines" }));
+    for m in said["machines"].as_array().expect("machines") {
+        let all = m["look_round"].as_array().expect("a look round");
+        assert_eq!(all.len(), 10, "{}", m["name"]);
+        assert!(m["complaints"].as_array().is_some_and(|c| c.len() > 1), "{}", m["name"]);
+    }
+}
+
+#[test]
+fn a_sheet_is_started_checked_and_opened() {
+    let mut browser = Browser::default();
+    let form = browser.ask(json!({ "ask": "form" }));
+    assert!(form["kinds"][0]["questions"].as_array().is_some_and(|q| q.len() > 5), "{form}");
+    let answers = json!({ "volts": "230 V", "hertz": "50" });
+    let started =
+        browser.ask(json!({ "ask": "start_sheet", "kind": "split", "name": "Yard unit", "answers": answers }));
+    let text = started["sheet"].as_str().expect("a sheet");
+    let checked = browser.ask(json!({ "ask": "check_sheet", "text": text, "drawing": "wiring" }));
+    assert_eq!(checked["checked"]["name"], "Yard unit", "{}", checked["checked"]["wrong"]);
+    assert!(checked["checked"]["drawing"]["svg"].as_str().is_some_and(|s| s.contains("<svg")));
+    let broken = text.replacen("class = \"", "class = \"no-such-", 1);
+    let checked = browser.ask(json!({ "ask": "check_sheet", "text": broken, "drawing": "wiring" }));
+    let wrong = &checked["checked"]["wrong"][0];
+    let line = wrong["line"].as_u64().expect("a line") as usize;
+    assert!(broken.lines().nth(line - 1).is_some_and(|l| l.contains("no-such-")), "{wrong}");
+    let own = json!([{ "id": "own-1", "text": text }, { "id": "own-2", "text": broken }]);
+    let said = browser.ask(json!({ "ask": "machines", "own": own }));
+    let mine: Vec<&Value> = said["machines"].as_array().expect("all").iter().filter(|m| m["own"] == true).collect();
+    assert_eq!((mine.len(), &mine[0]["name"], &mine[1]["broken"]), (2, &json!("Yard unit"), &json!(true)));
+    browser.ask(json!({ "ask": "begin", "job": "j" }));
+    let event = json!({ "kind": "opened", "machine": "own-1", "sheet_text": text, "with": { "complaint": "" } });
+    let said = browser.ask(json!({ "ask": "event", "event": event }));
+    assert_eq!(said["view"]["machine"]["name"], "Yard unit");
+}

@@ -146,6 +146,10 @@ impl Engine {
         self.units
     }
 
+    pub(crate) fn show_in(&mut self, units: Preferences) {
+        self.units = units;
+    }
+
     pub(crate) fn test(&self, id: &str) -> Result<usize, JobError> {
         self.case.test(id.trim()).map_err(|e| {
             let hint = match &e {

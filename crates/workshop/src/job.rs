@@ -7,7 +7,7 @@ use halfsplit_journal::{
 };
 use halfsplit_machine::Machine;
 use halfsplit_machine::test::Answer;
-use halfsplit_units::{Dimension, Entry, magnitude_query, parse_entry, show};
+use halfsplit_units::{Dimension, Entry, Preferences, magnitude_query, parse_entry, show};
 
 use crate::engine::{Engine, build};
 use crate::error::{JobError, What};
@@ -23,12 +23,15 @@ use crate::words;
 pub struct Job {
     journal: Journal,
     standing: Standing,
+    /// Units in which this reader wants values, where they are not those of the opening.
+    shown_in: Option<Preferences>,
 }
 
 /// What follows from the events that stand.
 #[derive(Default)]
 struct Standing {
     engine: Option<Result<Engine, JobError>>,
+    shown_in: Option<Preferences>,
     /// The engine of the same opening from before an undo.
     made: Option<Result<Engine, JobError>>,
     /// Test and what was read, for each thing that the engine has been told, proving runs among them.
@@ -85,7 +88,7 @@ impl Job {
     /// A job with nothing in it yet.
     #[must_use]
     pub fn new(name: impl Into<String>) -> Job {
-        Job { journal: Journal::new(name), standing: Standing::default() }
+        Job { journal: Journal::new(name), standing: Standing::default(), shown_in: None }
     }
 
     /// The job as its journal leaves it. Events that cannot be taken in are listed in
@@ -101,7 +104,7 @@ impl Job {
                 "its first lines are lost or were never written: begin a new job, and look at the file for what it still says",
             ));
         }
-        let mut job = Job { journal: journal.clone(), standing: Standing::default() };
+        let mut job = Job { journal: journal.clone(), standing: Standing::default(), shown_in: None };
         job.rebuild();
         Ok(job)
     }
@@ -224,12 +227,28 @@ impl Job {
         let mut standing = Standing::default();
         // The opening cannot be undone, so that the engine that it made serves again.
         standing.made = self.standing.engine.take();
+        standing.shown_in = self.shown_in;
         for event in effective(&self.journal.events) {
             if let Err(e) = standing.enter(event) {
                 standing.set_aside.push(SetAside { event: event.id.to_string(), why: e.what });
             }
         }
         self.standing = standing;
+    }
+
+    /// Shows every value in these units from now on, earlier readings too; none: in those of the opening. A reader's
+    /// choice and no event: the journal stays as it is.
+    pub fn show_in(&mut self, units: Option<Preferences>) {
+        if self.shown_in != units {
+            self.shown_in = units;
+            self.rebuild();
+        }
+    }
+
+    /// The units in which values are shown; none before the job is opened.
+    #[must_use]
+    pub fn shown_in(&self) -> Option<Preferences> {
+        self.standing.engine().ok().map(Engine::units)
     }
 
     /// The latest event that somebody may want to take back: not the opening, no advice, none undone.
@@ -652,6 +671,9 @@ impl Standing {
             }
             _ => Engine::open(o),
         });
+        if let Some(Ok(engine)) = &mut self.engine {
+            engine.show_in(self.shown_in.unwrap_or(o.units));
+        }
         Ok(())
     }
 

@@ -69,7 +69,7 @@ pub const RULES: &[Rule] = &[
     rule("drawing", Kind::Engine, &["machine", "units", "workshop"]),
     rule("bundle", Kind::Client, &[]),
     rule("web", Kind::Client, CLIENTS_MAY_USE),
-    rule("server", Kind::Client, &["bundle"]),
+    rule("server", Kind::Client, &["workshop", "bundle"]),
     rule("cli", Kind::Client, TERMINAL_MAY_USE),
     rule("browser", Kind::Check, &["web"]),
     rule("replay", Kind::Check, &["fluids", "machine", "plant", "inference", "diagnosis", "workshop", "journal"]),

@@ -1,6 +1,7 @@
 //! The checks, and the table of what passed.
 
 mod access;
+mod drawings;
 mod jobs;
 mod pictures;
 mod quiet;
@@ -52,7 +53,8 @@ async fn no_complaints(page: &Page) -> Res<()> {
     must(complaints.is_empty(), || format!("the browser complains: {}", complaints.join("; ")))
 }
 
-const NAMES: [&str; 9] = ["keys", "touch", "offline", "reload", "crash", "practice", "pictures", "access", "speed"];
+const NAMES: [&str; 10] =
+    ["keys", "touch", "offline", "reload", "crash", "practice", "drawings", "pictures", "access", "speed"];
 
 /// Runs the checks whose names begin with one of `wanted` (all where none is given) and prints what passed.
 pub async fn run(settings: &Settings, wanted: &[String]) -> Res<bool> {
@@ -71,6 +73,7 @@ pub async fn run(settings: &Settings, wanted: &[String]) -> Res<bool> {
             "reload" => jobs::reload(&stage).await,
             "crash" => jobs::crash(&stage).await,
             "practice" => quiet::practice(&stage).await,
+            "drawings" => drawings::drawings(&stage).await,
             "pictures" => pictures::pictures(&stage).await,
             "access" => access::access(&stage).await,
             _ => speed::speed(&stage).await,

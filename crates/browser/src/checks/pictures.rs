@@ -54,7 +54,7 @@ fn face(next: &Value) -> String {
 }
 
 /// Three sizes, light and dark.
-async fn all(stage: &Stage<'_>, page: &Page, name: &str) -> Res<usize> {
+pub async fn all(stage: &Stage<'_>, page: &Page, name: &str) -> Res<usize> {
     let mut taken = 0;
     for (size, screen) in [("phone", PHONE), ("tablet", TABLET), ("desk", DESK)] {
         page.sized(screen).await?;

@@ -65,13 +65,17 @@ pub fn endings(state: State, view: &Value) -> impl IntoView + use<> {
 fn close(state: State, ending: String, cause: Option<String>, note: String) {
     spawn_local(async move {
         let with = json!({ "ending": ending, "cause": cause, "note": note });
-        if state.happened("ended", with).await
-            && state.practice.get_untracked()
-            && let Some(said) = state.ask(json!({ "ask": "debrief" })).await
-        {
-            state.debrief.set(Some(said["debrief"].clone()));
+        if state.happened("ended", with).await && state.practice.get_untracked() {
+            uncover(state).await;
         }
     });
+}
+
+/// The debrief of a practice.
+async fn uncover(state: State) {
+    if let Some(said) = state.ask(json!({ "ask": "debrief" })).await {
+        state.debrief.set(Some(said["debrief"].clone()));
+    }
 }
 
 pub fn closed(state: State, view: &Value) -> impl IntoView + use<> {
@@ -82,6 +86,7 @@ pub fn closed(state: State, view: &Value) -> impl IntoView + use<> {
             <h1 id="next" aria-live="polite">{text(&e["words"])}</h1>
             {e["cause"].as_str().map(|c| view! { <p>"Done: "{c.to_owned()}</p> })}
             <p>{text(&e["note"])}</p>
+            {state.practice.get_untracked().then(|| view! { <button class="big lead" id="debrief" on:click=move |_| spawn_local(async move { uncover(state).await })>"What was hidden"</button> })}
             <button class="big" id="reopen" on:click=move |_| spawn_local(async move { state.ask(json!({ "ask": "undo" })).await; })>"Take the closing back"</button>
         </section>
     }

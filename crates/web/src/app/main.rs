@@ -5,6 +5,8 @@ mod closing;
 #[cfg(target_arch = "wasm32")]
 mod cut;
 #[cfg(target_arch = "wasm32")]
+mod drawing;
+#[cfg(target_arch = "wasm32")]
 mod entry;
 #[cfg(target_arch = "wasm32")]
 mod opening;

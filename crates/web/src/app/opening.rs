@@ -4,7 +4,7 @@ use leptos::prelude::*;
 use leptos::task::spawn_local;
 use serde_json::{Value, json};
 
-use crate::state::{State, chance, list, remember, text, texts, to_top};
+use crate::state::{State, chance, list, text, texts, to_top};
 
 pub fn start(state: State) -> impl IntoView {
     let machine = RwSignal::new("water-heater".to_owned());
@@ -12,7 +12,6 @@ pub fn start(state: State) -> impl IntoView {
     let words = RwSignal::new(String::new());
     let complaint = RwSignal::new(None::<String>);
     let message = RwSignal::new(None::<String>);
-    let us = RwSignal::new(false);
     let chosen = move || {
         state
             .machines
@@ -24,9 +23,6 @@ pub fn start(state: State) -> impl IntoView {
         let mut with = json!({ "complaint": words.get_untracked().trim() });
         if let Ok(years) = age.get_untracked().trim().replace(',', ".").parse::<f64>() {
             with["machine_age_years"] = json!(years);
-        }
-        if us.get_untracked() {
-            with["units"] = json!("us");
         }
         let first: Vec<Value> =
             [("complaint", complaint.get_untracked()), ("display message", message.get_untracked())]
@@ -85,18 +81,16 @@ pub fn start(state: State) -> impl IntoView {
                 }).collect_view()}
             </select>
             <label for="who">"Your name, for the record"</label>
-            <input id="who" autocomplete="name" prop:value=move || state.who.get() on:input=move |e| {
-                let name = event_target_value(&e);
-                remember("who", &name);
-                state.who.set(name);
-            }/>
+            <input id="who" autocomplete="name" prop:value=move || state.who.get()
+                on:input=move |e| state.who.set(event_target_value(&e))
+                on:change=move |e| state.remember("who", event_target_value(&e))/>
             <label for="words">"The customer's words, as said"</label>
             <textarea id="words" rows="2" prop:value=move || words.get() on:input=move |e| words.set(event_target_value(&e))></textarea>
             {choice("Which of these comes nearest?", "complaints", complaint)}
             {choice("What does it report? Photograph it before power is cycled.", "messages", message)}
             <label for="age">"Age, years (if known)"</label>
             <input id="age" inputmode="decimal" prop:value=move || age.get() on:input=move |e| age.set(event_target_value(&e))/>
-            <label class="tick"><input type="checkbox" prop:checked=move || us.get() on:change=move |e| us.set(event_target_checked(&e))/>"Show °F, psi, pounds"</label>
+            <label class="tick"><input type="checkbox" prop:checked=move || state.units.get() == "us" on:change=move |e| state.switch_units(event_target_checked(&e))/>"Show °F, psi, µm Hg, pounds"</label>
             <button class="big lead" id="open" disabled=move || state.machines.with(Value::is_null) on:click=move |_| opened(false)>"Open the job"</button>
         </section>
         <section class="card">
@@ -112,7 +106,13 @@ async fn begin(state: State, machine: String, title: Value, with: Value, first: 
     let n = chance();
     let letters: String = (0..3).map(|i| char::from(b"abcdefghkmnprstwxyz"[(n as usize >> (5 * i)) % 19])).collect();
     let job = format!("{}-{}{}-{letters}", &now[..10], &now[11..13], &now[14..16]);
-    let note = json!({ "title": if practice { json!(format!("Practice: {}", text(&title))) } else { title } });
+    // What is hidden follows from it, so that a practice can go on after a reload.
+    let seed = chance();
+    let note = if practice {
+        json!({ "title": format!("Practice: {}", text(&title)), "practice": seed })
+    } else {
+        json!({ "title": title })
+    };
     if state.ask(json!({ "ask": "begin", "job": job, "note": note })).await.is_none() {
         return;
     }
@@ -120,10 +120,9 @@ async fn begin(state: State, machine: String, title: Value, with: Value, first: 
     if state.ask(json!({ "ask": "event", "event": event })).await.is_none() {
         return;
     }
-    remember("open", &job);
     let mut first = first;
     if practice {
-        let Some(said) = state.ask(json!({ "ask": "practice", "seed": chance() })).await else { return };
+        let Some(said) = state.ask(json!({ "ask": "practice", "seed": seed })).await else { return };
         first = list(&said["readings"]);
         state.practice.set(true);
     }

@@ -4,7 +4,7 @@ use leptos::prelude::*;
 use leptos::task::spawn_local;
 use serde_json::json;
 
-use crate::state::{State, remembered};
+use crate::state::State;
 use crate::{closing, opening, power, work};
 
 /// Puts the page up, with the job that was open last.
@@ -21,10 +21,11 @@ pub fn open() {
 
 /// What is kept here, the job that was open, and the machines to choose from.
 async fn look_up(state: State) {
+    let open = state.recall().await;
     if let Some(said) = state.ask(json!({ "ask": "jobs" })).await {
         state.jobs.set(said["jobs"].clone());
     }
-    if let Some(job) = remembered("open") {
+    if let Some(job) = open {
         state.go_on(job).await;
     }
     if let Some(said) = state.ask(json!({ "ask": "machines" })).await {
@@ -49,8 +50,11 @@ fn page(state: State) -> impl IntoView {
         {move || state.view.with(Option::is_some).then(|| power::bar(state))}
         <main id="main" aria-busy=move || state.busy.get().to_string()>
             <div role="alert">
-                {move || state.trouble.get().map(|(what, hint)| view! {
-                    <section class="trouble"><strong>{what}</strong>" "<span>{hint}</span></section>
+                {move || state.trouble.get().map(|t| view! {
+                    <section class="trouble">
+                        <p><strong>{t.what}</strong>" "<span>{t.hint}</span></p>
+                        <button id="put-away" on:click=move |_| state.trouble.set(None)>"Put this away"</button>
+                    </section>
                 })}
             </div>
             {move || state.stale.get().then(|| view! {

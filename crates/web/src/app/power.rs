@@ -22,14 +22,14 @@ pub fn bar(state: State) -> impl IntoView {
                 {move || list(&power()["lapsed"]).iter().map(|l| view! {
                     <p>"Lapsed "{clock(&l["lapsed_at"])}": "{text(&l["what"])}" ("{text(&l["who"])}", "{clock(&l["at"])}")"</p>
                 }).collect_view()}
-                <fieldset class="all" disabled=move || state.stale.get()><div class="row">{buttons(state)}</div></fieldset>
+                <fieldset class="all" disabled=move || state.stale.get()><div class="row">{buttons(state, "bar")}</div></fieldset>
             </details>
         </header>
     }
 }
 
-/// Buttons that report a state.
-pub fn buttons(state: State) -> impl IntoView {
+/// Buttons that report a state. `place` sets their ids apart: they stand on the bar and at the test that wants them.
+pub fn buttons(state: State, place: &'static str) -> impl IntoView {
     let who = move || state.who.get_untracked();
     let power = state.view.with_untracked(|v| v.as_ref().map_or(Value::Null, |v| v["power"].clone()));
     let missing: Vec<_> = REPORTS.iter().filter(|(key, ..)| power[*key].is_null()).collect();
@@ -39,7 +39,7 @@ pub fn buttons(state: State) -> impl IntoView {
         .map(|(_, kind, words)| {
             let kind = *kind;
             view! {
-                <button class="big" class:lead=first == Some(kind) id=format!("report-{kind}")
+                <button class="big" class:lead=first == Some(kind) id=format!("{place}-report-{kind}")
                     on:click=move |_| state.event("safety_report", json!({ "kind": kind, "who": who() }))>
                     "I report: "{*words}
                 </button>
@@ -52,7 +52,7 @@ pub fn buttons(state: State) -> impl IntoView {
     view! {
         {dead}
         {(power["live"].is_null()).then(|| view! {
-            <button class="big" id="report-live" on:click=move |_| state.event("safety_report", json!({ "kind": kind, "who": who() }))>{words}</button>
+            <button class="big" id=format!("{place}-report-live") on:click=move |_| state.event("safety_report", json!({ "kind": kind, "who": who() }))>{words}</button>
         })}
     }
 }

@@ -13,6 +13,15 @@ extern "C" {
     fn keep_awake(wanted: bool);
 }
 
+/// What went wrong, and what to do. It stands until it is put away or what caused it succeeds.
+#[derive(Clone, PartialEq)]
+pub struct Trouble {
+    pub what: String,
+    pub hint: String,
+    /// Which question, and which kind of event.
+    cause: String,
+}
+
 /// All of it. Signals are handles: copies see the same.
 #[derive(Clone, Copy)]
 pub struct State {
@@ -20,8 +29,7 @@ pub struct State {
     pub view: RwSignal<Option<Value>>,
     /// A test that somebody chose himself.
     pub chosen: RwSignal<Option<Value>>,
-    /// What went wrong last: what, and what to do.
-    pub trouble: RwSignal<Option<(String, String)>>,
+    pub trouble: RwSignal<Option<Trouble>>,
     /// The engine is at work.
     pub busy: RwSignal<bool>,
     /// What is shown is from before a reload: it can be read, but nothing entered until it is worked out again.
@@ -36,8 +44,13 @@ pub struct State {
     /// The customer's page is shown.
     pub customer: RwSignal<bool>,
     pub who: RwSignal<String>,
+    /// Units of this device: "us", or the usual.
+    pub units: RwSignal<String>,
     pub machines: RwSignal<Value>,
     pub jobs: RwSignal<Value>,
+    /// The drawing that is open beside the test.
+    pub drawing: RwSignal<Option<&'static str>>,
+    device: RwSignal<String>,
 }
 
 impl State {
@@ -53,10 +66,35 @@ impl State {
             practice: RwSignal::new(false),
             debrief: RwSignal::new(None),
             customer: RwSignal::new(false),
-            who: RwSignal::new(remembered("who").unwrap_or_default()),
+            who: RwSignal::new(String::new()),
+            units: RwSignal::new(String::new()),
             machines: RwSignal::new(Value::Null),
             jobs: RwSignal::new(Value::Null),
+            drawing: RwSignal::new(None),
+            device: RwSignal::new(String::new()),
         }
+    }
+
+    /// Looks up what this device remembers: who, which units, its own name; gives the job that was open.
+    pub async fn recall(self) -> Option<String> {
+        let small = self.ask(json!({ "ask": "small" })).await?["small"].clone();
+        self.who.set(text(&small["who"]));
+        self.units.set(text(&small["units"]));
+        let device = text(&small["device"]);
+        if device.is_empty() {
+            self.device.set(format!("browser-{:06x}", chance() & 0xff_ffff));
+            self.remember("device", self.device.get_untracked());
+        } else {
+            self.device.set(device);
+        }
+        small["open"].as_str().filter(|open| !open.is_empty()).map(str::to_owned)
+    }
+
+    /// Has this device remember a small thing.
+    pub fn remember(self, key: &'static str, value: String) {
+        spawn_local(async move {
+            self.ask(json!({ "ask": "remember", "key": key, "value": value })).await;
+        });
     }
 
     /// Asks the engine, with who, when and where beside it.
@@ -65,19 +103,23 @@ impl State {
         let now: String = js_sys::Date::new_0().to_iso_string().into();
         question["hand"] = json!({
             "who": if who.trim().is_empty() { "technician".to_owned() } else { who.trim().to_owned() },
-            "device": device(),
+            "device": self.device.get_untracked(),
             "now": format!("{}Z", &now[..19]),
             "chance": chance(),
+            "units": self.units.get_untracked(),
         });
+        let cause = [&question["ask"], &question["event"]["kind"]].map(text).join(" ");
         self.busy.set(true);
         let said = ask_engine(question.to_string()).await.ok().and_then(|v| v.as_string());
         self.busy.set(false);
         let said: Value = said.and_then(|s| serde_json::from_str(&s).ok()).unwrap_or(Value::Null);
         if let Some(e) = said.get("error") {
-            self.trouble.set(Some((text(&e["what"]), text(&e["do"]))));
+            self.complain(&text(&e["what"]), &text(&e["do"]), &cause);
             return None;
         }
-        self.trouble.set(None);
+        if self.trouble.with_untracked(|t| t.as_ref().is_some_and(|t| t.cause == cause)) {
+            self.trouble.set(None);
+        }
         if let Some(view) = said.get("view") {
             self.chosen.set(None);
             self.query.set(None);
@@ -87,6 +129,12 @@ impl State {
             to_top();
         }
         Some(said)
+    }
+
+    /// Says what went wrong.
+    pub fn complain(self, what: &str, hint: &str, cause: &str) {
+        self.trouble.set(Some(Trouble { what: what.to_owned(), hint: hint.to_owned(), cause: cause.to_owned() }));
+        to_top();
     }
 
     /// Something happened.
@@ -137,8 +185,9 @@ impl State {
         self.debrief.set(None);
         self.customer.set(false);
         self.chosen.set(None);
+        self.drawing.set(None);
         keep_awake(false);
-        remember("open", "");
+        self.remember("open", String::new());
         spawn_local(async move {
             if let Some(said) = self.ask(json!({ "ask": "jobs" })).await {
                 self.jobs.set(said["jobs"].clone());
@@ -154,13 +203,29 @@ impl State {
             self.stale.set(true);
             self.view.set(Some(said["last_view"].clone()));
         }
-        let gone_on = self.ask(json!({ "ask": "go_on", "job": job, "text": "" })).await.is_some();
-        if gone_on {
-            remember("open", &job);
-        } else {
-            self.view.set(None);
+        match self.ask(json!({ "ask": "go_on", "job": job, "text": "" })).await {
+            Some(said) => {
+                self.practice.set(said["practice"] == true);
+                self.stale.set(false);
+                for reading in list(&said["left"]) {
+                    self.happened("reading", reading).await;
+                }
+            }
+            None => self.view.set(None),
         }
         self.stale.set(false);
+    }
+
+    /// Shows values in other units from now on, on this device.
+    pub fn switch_units(self, us: bool) {
+        let units = if us { "us" } else { "si" };
+        self.units.set(units.to_owned());
+        self.remember("units", units.to_owned());
+        if self.view.with_untracked(Option::is_some) {
+            spawn_local(async move {
+                self.ask(json!({ "ask": "view" })).await;
+            });
+        }
     }
 }
 
@@ -173,27 +238,6 @@ pub fn to_top() {
 /// A number that nobody else has.
 pub fn chance() -> u32 {
     (js_sys::Math::random() * 4_294_967_296.0) as u32
-}
-
-/// Small things that are remembered on this device.
-pub fn remembered(key: &str) -> Option<String> {
-    let kept = web_sys::window()?.local_storage().ok()??;
-    kept.get_item(&format!("halfsplit {key}")).ok()?.filter(|v| !v.is_empty())
-}
-
-pub fn remember(key: &str, value: &str) {
-    if let Some(Ok(Some(kept))) = web_sys::window().map(|w| w.local_storage()) {
-        // Where nothing may be remembered, it is asked again next time.
-        let _ = kept.set_item(&format!("halfsplit {key}"), value);
-    }
-}
-
-fn device() -> String {
-    remembered("device").unwrap_or_else(|| {
-        let name = format!("browser-{:06x}", chance() & 0xff_ffff);
-        remember("device", &name);
-        name
-    })
 }
 
 /// The text of a value; empty where it is none.

@@ -6,6 +6,7 @@ use serde_json::{Value, json};
 
 use crate::closing;
 use crate::cut;
+use crate::drawing;
 use crate::entry;
 use crate::power;
 use crate::state::{State, list, minutes, percent, text, texts};
@@ -39,6 +40,9 @@ pub fn job(state: State) -> impl IntoView {
             <nav class="row foot" aria-label="Job">
                 {open.then(|| view! { <button id="undo" on:click=move |_| spawn_local(async move { state.ask(json!({ "ask": "undo" })).await; })>"Take back the last entry"</button> })}
                 <button on:click=move |_| state.customer.set(true)>"For the customer"</button>
+                <button id="units" on:click=move |_| state.switch_units(state.units.get_untracked() != "us")>
+                    {move || if state.units.get() == "us" { "Show °C, bar, Pa" } else { "Show °F, psi, µm Hg" }}
+                </button>
                 <button id="leave" on:click=move |_| state.leave()>"All jobs"</button>
             </nav>
         }
@@ -62,9 +66,10 @@ fn test(state: State, t: &Value, chosen: bool) -> impl IntoView + use<> {
             {if missing.is_empty() {
                 entry::entry(state, t)
             } else {
-                view! { <h3>"Before this is measured, report:"</h3><div class="row">{power::buttons(state)}</div> }.into_any()
+                view! { <h3>"Before this is measured, report:"</h3><div class="row">{power::buttons(state, "step")}</div> }.into_any()
             }}
             {outcomes(t)}
+            {drawing::of_job(state, id.clone())}
             {skip(state, id)}
             {chosen.then(|| view! { <button on:click=move |_| state.chosen.set(None)>"Back to what was proposed"</button> })}
         </section>

@@ -2,13 +2,18 @@
 import init, { answer } from "./engine.js";
 
 const database = new Promise((resolve, reject) => {
-    const opening = indexedDB.open("halfsplit", 2);
+    const opening = indexedDB.open("halfsplit", 3);
     opening.onupgradeneeded = ({ oldVersion }) => {
         if (oldVersion < 1) {
             opening.result.createObjectStore("lines", { keyPath: ["job", "number"] });
             opening.result.createObjectStore("jobs", { keyPath: "job" });
         }
         if (oldVersion < 2) opening.result.createObjectStore("views", { keyPath: "job" });
+        if (oldVersion < 3) {
+            opening.result.createObjectStore("small", { keyPath: "key" });
+            opening.result.createObjectStore("photos", { keyPath: "hash" });
+            opening.result.createObjectStore("sheets", { keyPath: "id" });
+        }
     };
     opening.onsuccess = () => {
         // A newer version of the app in another tab must not wait for this one.
@@ -33,26 +38,53 @@ async function transact(mode, stores, work) {
 
 let job = "";
 let number = 0;
+// A job that has been begun but not opened: its first line goes to the store with the second.
+let begun = null;
 
 const linesOf = (name) =>
     transact("readonly", ["lines"], (t) => t.objectStore("lines").getAll(IDBKeyRange.bound([name, 0], [name, Infinity])));
+const all = (store) => transact("readonly", [store], (t) => t.objectStore(store).getAll());
+const one = (store, key) => transact("readonly", [store], (t) => t.objectStore(store).get(key));
+const put = (store, value) => transact("readwrite", [store], (t) => t.objectStore(store).put(value));
+const drop = (store, key) => transact("readwrite", [store], (t) => t.objectStore(store).delete(key));
 
-async function keep(line, note) {
-    await transact("readwrite", ["lines", "jobs"], (t) => {
-        t.objectStore("lines").add({ job, number, line });
-        if (note) t.objectStore("jobs").put({ job, ...note });
+// With a job's first lines it becomes the one that is open, in the same transaction.
+async function keep(line) {
+    const first = begun;
+    await transact("readwrite", ["lines", "jobs", "small"], (t) => {
+        const lines = first ? [first.line, line] : [line];
+        lines.forEach((line, i) => t.objectStore("lines").add({ job, number: number + i, line }));
+        if (first) {
+            t.objectStore("jobs").put({ job, ...first.note });
+            t.objectStore("small").put({ key: "open", value: job });
+        }
     });
-    number += 1;
+    number += first ? 2 : 1;
+    begun = null;
 }
 
 // What was shown last, so that a reload has something to show while it is worked out again. It follows from the
 // lines: where it cannot be kept, nothing is lost but the wait.
 async function remember(said) {
     if (said.view === undefined) return;
-    await transact("readwrite", ["views"], (t) => t.objectStore("views").put({ job, view: said.view })).catch(() => {});
+    await put("views", { job, view: said.view }).catch(() => {});
 }
 
 const ask = (question) => JSON.parse(answer(JSON.stringify(question)));
+
+// What could not be kept, in words. What was typed stays on the page.
+function notKept(error) {
+    const full = error?.name === "QuotaExceededError";
+    return {
+        error: {
+            full,
+            what: full ? "This device has no room left: the entry is not kept." : "The entry could not be kept: " + error,
+            do: full
+                ? "Nothing was entered, and what you typed still stands here. Free some space on the device (photos, other apps), then enter it again."
+                : "Nothing was entered; reload the page, then enter it again.",
+        },
+    };
+}
 
 // Keeps line after line until there is something to show.
 async function through(said, hand) {
@@ -61,13 +93,7 @@ async function through(said, hand) {
             await keep(said.line);
         } catch (error) {
             ask({ ask: "not_taken" });
-            const full = error?.name === "QuotaExceededError";
-            return {
-                error: {
-                    what: full ? "this device has no room left for the job" : "the entry could not be kept: " + error,
-                    do: full ? "nothing was entered; free some space, then enter it again" : "nothing was entered; reload the page, then enter it again",
-                },
-            };
+            return notKept(error);
         }
         said = ask({ ask: "taken", hand });
     }
@@ -75,34 +101,68 @@ async function through(said, hand) {
     return said;
 }
 
-// What is only looked up in the store does not wait for the engine.
-async function serve(question) {
+async function kept(work) {
+    try {
+        await work;
+        return {};
+    } catch (error) {
+        return notKept(error);
+    }
+}
+
+// What is only looked up in the store, or put there, does not wait for the engine.
+async function serve(question, blob) {
     switch (question.ask) {
         case "jobs":
-            return { jobs: await transact("readonly", ["jobs"], (t) => t.objectStore("jobs").getAll()) };
+            return { jobs: await all("jobs") };
         case "journal":
             return { text: (await linesOf(question.job)).map((l) => l.line + "\n").join("") };
-        case "last_view": {
-            const kept = await transact("readonly", ["views"], (t) => t.objectStore("views").get(question.job));
-            return { last_view: kept?.view ?? null };
+        case "last_view":
+            return { last_view: (await one("views", question.job))?.view ?? null };
+        case "small":
+            return { small: Object.fromEntries((await all("small")).map((s) => [s.key, s.value])) };
+        case "remember":
+            return kept(put("small", { key: question.key, value: question.value }));
+        case "keep_photo":
+            return kept(put("photos", { hash: question.hash, blob }));
+        case "photo":
+            return { blob: (await one("photos", question.hash))?.blob ?? null };
+        case "keep_sheet":
+            return kept(put("sheets", { id: question.id, text: question.text }));
+        case "drop_sheet":
+            return kept(drop("sheets", question.id));
+        case "sheet": {
+            const own = await one("sheets", question.name);
+            if (own) return { text: own.text };
         }
     }
     await ready;
     switch (question.ask) {
+        case "machines":
+            return ask({ ...question, own: await all("sheets") });
         case "begin": {
             const said = ask(question);
             if (said.line === undefined) return said;
             job = question.job;
             number = 0;
-            await keep(said.line, question.note);
+            begun = { line: said.line, note: question.note };
             return { job };
+        }
+        case "event": {
+            const own = question.event.machine && (await one("sheets", question.event.machine));
+            if (own) question.event.sheet_text = own.text;
+            return through(ask(question), question.hand);
         }
         case "go_on": {
             const lines = await linesOf(question.job);
             job = question.job;
+            begun = null;
             number = lines.length === 0 ? 0 : lines[lines.length - 1].number + 1;
-            const said = ask({ ...question, text: lines.map((l) => l.line + "\n").join("") });
-            return through(said, question.hand);
+            const practice = (await one("jobs", job))?.practice ?? null;
+            const said = ask({ ...question, practice, text: lines.map((l) => l.line + "\n").join("") });
+            if (said.error === undefined) await put("small", { key: "open", value: job }).catch(() => {});
+            const shown = await through(said, question.hand);
+            return { ...shown, practice: practice !== null, damage: said.damage ?? [], left: said.left ?? [] };
         }
         default:
             return through(ask(question), question.hand);
@@ -114,14 +174,24 @@ const ready = init({ module_or_path: new URL("engine_bg.wasm", import.meta.url) 
 // Reported by the question that needs it.
 ready.catch(() => {});
 let before = Promise.resolve();
-self.onmessage = ({ data: { id, question } }) => {
+let waiting = 0;
+self.onmessage = ({ data: { id, question, blob } }) => {
+    waiting += 1;
     before = before.then(async () => {
         let said;
         try {
-            said = await serve(JSON.parse(question));
+            said = await serve(JSON.parse(question), blob);
         } catch (error) {
             said = { error: { what: String(error), do: "reload the page; what was entered is kept" } };
         }
-        self.postMessage({ id, answer: JSON.stringify(said) });
+        waiting -= 1;
+        const { blob: found, ...rest } = said;
+        self.postMessage({ id, answer: JSON.stringify(rest), blob: found });
+        if (said.view !== undefined) setTimeout(ahead, 300);
     });
 };
+
+// While somebody is at the machine nobody waits: time to work out what his reading will need. Never before an entry.
+function ahead() {
+    if (waiting === 0) ask({ ask: "think_ahead" });
+}
