@@ -34,17 +34,24 @@ impl Hand {
         }
     }
 
-    /// Writes into a field.
+    /// Writes into a field, and sees that it stands there.
     pub async fn write(self, page: &Page, selector: &str, text: &str) -> Res<()> {
-        page.aim(selector, None).await?;
-        match self {
-            Hand::Keys => tab_there(page, selector).await?,
-            Hand::Finger => touch(page, selector).await?,
+        // After an emulated touch from one field to the next Chromium swallows letters now and then, on any page.
+        for _ in 0..3 {
+            page.aim(selector, None).await?;
+            match self {
+                Hand::Keys => tab_there(page, selector).await?,
+                Hand::Finger => touch(page, selector).await?,
+            }
+            for letter in text.chars() {
+                key(page, letter).await?;
+            }
+            if page.script("return window.halfsplitAim.value.endsWith(arguments[0])", vec![json!(text)]).await? == true
+            {
+                return Ok(());
+            }
         }
-        for letter in text.chars() {
-            key(page, letter).await?;
-        }
-        Ok(())
+        Err(format!("\"{text}\" cannot be written into {selector}").into())
     }
 
     /// Enters a number with its unit: typed, or on the page's own pad.

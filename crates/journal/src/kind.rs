@@ -79,7 +79,7 @@ impl Kind {
 pub struct Opened {
     /// The whole machine sheet, so that the job can always be read again.
     pub sheet_text: String,
-    /// A hash of the sheet's text, as the client computes it.
+    /// A hash of the sheet's text: [`crate::sheet_hash`].
     pub sheet_hash: String,
     /// The version of the engine that the advice came from.
     pub engine_version: String,

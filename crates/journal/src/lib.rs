@@ -27,5 +27,5 @@ pub use kind::{
     Action, ActionKind, Advised, Conditions, Ended, Ending, FactLearned, Kind, Observation, Opened, Photo, Proposal,
     ProvingRun, Reading, Repaired, SafetyKind, SafetyReport, SkipReason, Skipped, Unknown,
 };
-pub use line::{EncodeError, encode, encode_header};
+pub use line::{EncodeError, encode, encode_header, sheet_hash};
 pub use merge::{Conflict, DifferentJobs, Merged, merge};

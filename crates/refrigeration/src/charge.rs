@@ -1,7 +1,7 @@
 //! How much refrigerant stands where.
 
 use halfsplit_fluids::refrigerant::Saturation;
-use libm::{log, pow};
+use libm::{cbrt, log};
 
 /// Internal volumes, m³.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -33,7 +33,8 @@ impl Volumes {
 /// Void fraction by Zivi (Journal of Heat Transfer 86, 1964): slip is the cube root of the density ratio.
 pub fn two_phase_density(sat: &Saturation, x0: f64, x1: f64) -> f64 {
     let (x0, x1) = (x0.clamp(0.0, 1.0), x1.clamp(0.0, 1.0));
-    let c = pow(sat.dew.rho / sat.bubble.rho, 2.0 / 3.0);
+    let slip = cbrt(sat.dew.rho / sat.bubble.rho);
+    let c = slip * slip;
     let void = if (x1 - x0).abs() < 1e-6 {
         let x = 0.5 * (x0 + x1);
         x / (c + (1.0 - c) * x)
@@ -59,7 +60,7 @@ mod tests {
             let mean: f64 = (0..n)
                 .map(|i| {
                     let x: f64 = x0 + (x1 - x0) * (f64::from(i) + 0.5) / f64::from(n);
-                    let void = 1.0 / (1.0 + (1.0 - x) / x * pow(ratio, 2.0 / 3.0));
+                    let void = 1.0 / (1.0 + (1.0 - x) / x * libm::pow(ratio, 2.0 / 3.0));
                     void * sat.dew.rho + (1.0 - void) * sat.bubble.rho
                 })
                 .sum::<f64>()

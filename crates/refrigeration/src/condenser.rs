@@ -85,7 +85,7 @@ impl Condenser {
         let fouling = fouling.clamp(0.0, 0.98);
         match self.sink {
             Sink::Air(rated) => {
-                Outside { t, stream: 1006.0 * rated * flow, conductance: self.outside * pow(flow, 0.6), fouling }
+                Outside { t, stream: 1006.0 * rated * flow, conductance: self.outside * pow(flow, 0.67), fouling }
             }
             Sink::WaterFlow(rated) => {
                 Outside { t, stream: 4186.0 * rated * flow, conductance: self.outside * pow(flow, 0.8), fouling }

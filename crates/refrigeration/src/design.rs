@@ -9,7 +9,7 @@ use crate::compressor::{Compressor, CompressorClass, Running};
 use crate::condenser::{Condenser, Sink};
 use crate::evaporator::{Air, Evaporator};
 use crate::machine::{Machine, Usual};
-use crate::metering::{Inlet, Meter, MeteringKind};
+use crate::metering::{Inlet, Meter, MeteringKind, Supply};
 use crate::working::Working;
 use halfsplit_fluids::refrigerant::Refrigerant;
 use std::fmt;
@@ -124,6 +124,27 @@ impl Duty {
             Duty::CoolsAir | Duty::HeatsAir => 2.8e-4,
         }
     }
+
+    /// Relative internal volumes of condenser, liquid line, evaporator and suction side. Judgement, within what inventories of
+    /// small machines show.
+    fn volumes(self) -> Volumes {
+        match self {
+            Duty::HeatsTank | Duty::HeatsWater | Duty::CoolsAir => {
+                Volumes { condenser: 1.0, liquid: 0.05, evaporator: 1.2, suction: 0.6 }
+            }
+            // Two units some 8 m apart: about 2.4 L in the coil inside, 4 L outside, half a litre in the liquid line and its drier, and
+            // in the wide line, the shell and the accumulator as much gas as in both coils' outlets together.
+            Duty::HeatsAir => Volumes { condenser: 1.0, liquid: 0.2, evaporator: 1.7, suction: 1.5 },
+        }
+    }
+
+    /// How unevenly the evaporator's circuits are fed. Judgement; small coils of one circuit cannot be uneven.
+    fn uneven_feed(self) -> f64 {
+        match self {
+            Duty::HeatsTank => 0.0,
+            Duty::HeatsWater | Duty::CoolsAir | Duty::HeatsAir => 0.05,
+        }
+    }
 }
 
 /// Why a nameplate gives no machine.
@@ -144,10 +165,6 @@ impl std::error::Error for DesignError {}
 fn refuse<T>(message: String) -> Result<T, DesignError> {
     Err(DesignError { message })
 }
-
-/// Relative internal volumes of condenser, liquid line, evaporator and suction side. Judgement, within what
-/// inventories of small machines show.
-const VOLUMES: Volumes = Volumes { condenser: 1.0, liquid: 0.05, evaporator: 1.2, suction: 0.6 };
 
 /// Sizes a machine from its nameplate.
 ///
@@ -191,6 +208,7 @@ pub fn design(plate: &Nameplate) -> Result<Machine, DesignError> {
         boiling: 1.0,
         vapour: 1.0,
         rated_flow: flow,
+        uneven: plate.duty.uneven_feed(),
     };
     let sized = |scale: f64| Evaporator { air_side: scale, boiling: 4.0 * scale, vapour: 0.7 * scale, ..evaporator };
     let scale = rising_root(1e-3 * heat, 10.0 * heat, |scale| {
@@ -253,19 +271,21 @@ pub fn design(plate: &Nameplate) -> Result<Machine, DesignError> {
         pressure: high.p,
         volume: 1.0 / condensation.outlet_density,
         liquid_volume: 1.0 / condensation.outlet_density,
-        subcooling: high.bubble.t - t_liquid,
+        boiling: w.bubble_pressure(t_liquid),
     };
-    meter.area = flow / meter.flow(plate.rated_opening, 0.0, inlet, low.p);
+    let supply = Supply { working: &w, inlet, enthalpy: liquid };
+    meter.area = flow / meter.flow(plate.rated_opening, 0.0, &supply, low.p);
 
     let charge = plate.charge.unwrap_or_else(|| plate.duty.charge_per_watt() * heat);
     let coil = evaporator.coil(1.0, 0.0);
     let evaporation = evaporator.evaporate(&w, &coil, &air, &low, flow, liquid);
-    let relative = VOLUMES.condenser * condensation.density
-        + VOLUMES.liquid * condensation.outlet_density
-        + VOLUMES.evaporator * evaporation.density
-        + VOLUMES.suction / w.gas(&low, outlet).v;
+    let volumes = plate.duty.volumes();
+    let relative = volumes.condenser * condensation.density
+        + volumes.liquid * condensation.outlet_density
+        + volumes.evaporator * evaporation.density
+        + volumes.suction / w.gas(&low, outlet).v;
     Ok(Machine {
-        volumes: VOLUMES.scaled(charge / relative),
+        volumes: volumes.scaled(charge / relative),
         working: w,
         compressor,
         evaporator,

@@ -5,6 +5,9 @@
 //! share of the coil and vapour approaches the air's temperature exponentially. A coil below the air's dew point
 //! is wet; its heat is then driven by enthalpy, and the larger of the dry and the wet answer holds (Braun, Klein and
 //! Mitchell, ASHRAE Transactions 95, 1989; the choice as in the ASHRAE HVAC 2 Toolkit).
+//!
+//! A coil of several circuits is never fed evenly: while the gas that collects behind them is still superheated on the whole, the
+//! richest circuits already carry liquid over. Two halves stand for the many.
 
 use crate::charge::two_phase_density;
 use crate::working::Working;
@@ -68,6 +71,8 @@ pub struct Evaporator {
     pub vapour: f64,
     /// Refrigerant flow to which they belong, kg/s.
     pub rated_flow: f64,
+    /// One half of the circuits is fed by this share more than the mean, the other by as much less; 0 for a single circuit.
+    pub uneven: f64,
 }
 
 /// State of the air's side for one operating point.
@@ -101,7 +106,7 @@ impl Evaporator {
         let flow = flow.max(DRAUGHT);
         Coil {
             air_flow: self.air_flow * flow,
-            air_side: self.air_side * pow(flow, 0.6),
+            air_side: self.air_side * pow(flow, 0.67),
             fouling: fouling.clamp(0.0, 0.98),
         }
     }
@@ -134,6 +139,21 @@ impl Evaporator {
         flow: f64,
         inlet: f64,
     ) -> Evaporation {
+        if self.uneven == 0.0 {
+            return self.circuits(w, coil, air, sat, flow, inlet);
+        }
+        let (more, less) = (1.0 + self.uneven, 1.0 - self.uneven);
+        let rich = self.circuits(w, coil, air, sat, flow * more, inlet);
+        let poor = self.circuits(w, coil, air, sat, flow * less, inlet);
+        Evaporation {
+            outlet: 0.5 * (more * rich.outlet + less * poor.outlet),
+            boiling_share: 0.5 * (rich.boiling_share + poor.boiling_share),
+            density: 0.5 * (rich.density + poor.density),
+        }
+    }
+
+    /// Evaporation if every circuit is fed alike; `flow` is that of a whole coil of such circuits.
+    fn circuits(&self, w: &Working, coil: &Coil, air: &Air, sat: &Saturation, flow: f64, inlet: f64) -> Evaporation {
         let quality = ((inlet - sat.bubble.h) / (sat.dew.h - sat.bubble.h)).max(0.0);
         let t_boiling = sat.dew.t - 0.5 * sat.glide() * (1.0 - quality.min(1.0));
         let whole = self.boiling_heat(coil, air, t_boiling, flow);
@@ -195,7 +215,7 @@ mod tests {
     use super::*;
 
     const COIL: Evaporator =
-        Evaporator { air_flow: 0.5, air_side: 500.0, boiling: 2000.0, vapour: 300.0, rated_flow: 0.05 };
+        Evaporator { air_flow: 0.5, air_side: 500.0, boiling: 2000.0, vapour: 300.0, rated_flow: 0.05, uneven: 0.0 };
 
     /// Source: effectiveness of an exchanger with one side at constant temperature, 1 − e^(−NTU) (ASHRAE Handbook —
     /// Fundamentals, heat transfer).

@@ -10,7 +10,7 @@ use crate::compressor::{Compression, Running};
 use crate::condenser::{Condensation, Condenser, Outside};
 use crate::evaporator::{Air, Coil, Evaporation};
 use crate::machine::Machine;
-use crate::metering::Inlet;
+use crate::metering::{Inlet, Supply};
 use crate::{LoopFaults, LoopPoint, Metering, Surroundings};
 use halfsplit_fluids::refrigerant::Saturation;
 
@@ -20,6 +20,8 @@ const AGREED: f64 = 1e-10;
 const SEEN_SCALE: f64 = 20.0;
 /// How far the search may go below the property tables, K: a closed valve draws a vacuum.
 const DEEPEST: f64 = 40.0;
+/// A step that leaves less than this share of the residual speaks for its slopes.
+const SERVES: f64 = 0.2;
 /// Steps from one start.
 const STEPS: usize = 40;
 /// Hot gas cools by so much on the way to the discharge line's sensor, K. Common practice: 2 to 5 K below the port.
@@ -59,6 +61,9 @@ enum Rule<'a> {
 
 /// Unknowns: evaporating and condensing dew temperature (K), outlet quality above or below the dew line.
 type Guess = [f64; 3];
+
+/// Slope of each residual along each unknown.
+type Slopes = [[f64; 3]; 3];
 
 /// How a start is worked. With little charge gas just begins to condense a thousandth of a kelvin above the sink's
 /// temperature; a search that slips below it finds no slope. The second round stays above and takes finer slopes.
@@ -129,8 +134,9 @@ impl<'a> Task<'a> {
             pressure: high.p,
             volume: 1.0 / condensation.outlet_density,
             liquid_volume: (1.0 / condensing.bubble.rho).min(1.0 / condensation.outlet_density),
-            subcooling: condensation.subcooling,
+            boiling: if condensation.subcooling > 0.0 { w.bubble_pressure(condensation.t) } else { condensing.p },
         };
+        let supply = Supply { working: w, inlet, enthalpy: condensation.outlet };
         let latent = low.dew.h - low.bubble.h;
         let (opening, metering) = match self.rule {
             Rule::Superheat(_) | Rule::Seen(..) => (0.0, 0.0),
@@ -139,7 +145,7 @@ impl<'a> Task<'a> {
                 let superheat =
                     if outlet > low.dew.h { at.t - low.dew.t } else { (outlet - low.dew.h) / w.vapour_capacity(&low) };
                 let opening = m.meter.opening(&command, superheat).unwrap_or(m.meter.rated_opening);
-                let passes = m.meter.flow(opening, self.restriction, inlet, low.p);
+                let passes = m.meter.flow(opening, self.restriction, &supply, low.p);
                 (opening, (passes - flow) / (passes.abs() + flow))
             }
         };
@@ -176,6 +182,10 @@ impl<'a> Task<'a> {
         out
     }
 
+    fn supply(&self, at: &Evaluation) -> Supply<'_> {
+        Supply { working: &self.machine.working, inlet: at.inlet, enthalpy: at.condensation.outlet }
+    }
+
     /// Range of an unknown.
     fn limits(&self, k: usize, round: Round) -> (f64, f64) {
         let w = &self.machine.working;
@@ -194,52 +204,75 @@ impl<'a> Task<'a> {
         })
     }
 
-    /// Newton's method from one start; the last guess and whether it settled.
-    fn settle(&self, start: Guess, round: Round) -> (Guess, Evaluation, bool) {
+    /// Slopes of the residuals by small differences.
+    fn slopes(&self, y: &Guess, now: &Evaluation, round: Round) -> Slopes {
         let fineness = if round == Round::Fine { 1e-3 } else { 1.0 };
         let nudges = [1e-4 * fineness, 1e-4 * fineness, 1e-6 * fineness];
-        const LARGEST: Guess = [8.0, 8.0, 0.08];
+        let n = self.unknowns();
+        let mut slopes = [[0.0; 3]; 3];
+        for k in 0..n {
+            let mut moved = *y;
+            let (_, high) = self.limits(k, round);
+            // Away from the limit, so that the slope is one inside the range.
+            let nudge = if y[k] + nudges[k] > high { -nudges[k] } else { nudges[k] };
+            moved[k] += nudge;
+            let there = self.evaluate(&moved);
+            for (row, slot) in slopes.iter_mut().enumerate().take(n) {
+                slot[k] = (there.residual[row] - now.residual[row]) / nudge;
+            }
+        }
+        slopes
+    }
+
+    /// Newton's method from one start; the last guess and whether it settled. Slopes that served well are kept for the next step,
+    /// corrected by what that step showed (Broyden, Mathematics of Computation 19, 1965), and worked out anew as soon as they do not.
+    fn settle(&self, start: Guess, round: Round) -> (Guess, Evaluation, bool) {
         let n = self.unknowns();
         let mut y = self.held(start, round);
         let mut now = self.evaluate(&y);
+        let mut kept: Option<Slopes> = None;
         for _ in 0..STEPS {
             let merit = size(&now.residual);
             if merit < AGREED {
                 return (y, now, true);
             }
-            let mut jacobian = [[0.0; 3]; 3];
-            for k in 0..n {
-                let mut moved = y;
-                let (_, high) = self.limits(k, round);
-                // Away from the limit, so that the slope is one inside the range.
-                let nudge = if y[k] + nudges[k] > high { -nudges[k] } else { nudges[k] };
-                moved[k] += nudge;
-                let there = self.evaluate(&moved);
-                for (row, slot) in jacobian.iter_mut().enumerate().take(n) {
-                    slot[k] = (there.residual[row] - now.residual[row]) / nudge;
+            if let Some(slopes) = kept.take()
+                && let Some(step) = eliminate(slopes, now.residual, n)
+                && too_far(&step) <= 1.0
+            {
+                let (next, there) = self.stepped(&y, &step, 1.0, round);
+                if size(&there.residual) < SERVES * merit {
+                    kept = Some(corrected(slopes, &y, &next, &now.residual, &there.residual));
+                    (y, now) = (next, there);
+                    continue;
                 }
             }
-            let Some(step) = eliminate(jacobian, now.residual, n) else { return (y, now, false) };
-            let too_far = (0..n).map(|k| step[k].abs() / LARGEST[k]).fold(1.0, f64::max);
-            let mut share = 1.0 / too_far;
+            let slopes = self.slopes(&y, &now, round);
+            let Some(step) = eliminate(slopes, now.residual, n) else { return (y, now, false) };
+            let mut share = 1.0 / too_far(&step).max(1.0);
             let mut taken = None;
             for _ in 0..8 {
-                let next = std::array::from_fn(|k| if k < n { y[k] - share * step[k] } else { y[k] });
-                let next = self.held(next, round);
-                let there = self.evaluate(&next);
+                let (next, there) = self.stepped(&y, &step, share, round);
                 if size(&there.residual) < merit * (1.0 - 1e-4 * share) {
                     taken = Some((next, there));
                     break;
                 }
                 share *= 0.4;
             }
-            match taken {
-                Some((next, there)) => (y, now) = (next, there),
-                None => return (y, now, merit < 1e-7),
+            let Some((next, there)) = taken else { return (y, now, merit < 1e-7) };
+            if size(&there.residual) < SERVES * merit {
+                kept = Some(corrected(slopes, &y, &next, &now.residual, &there.residual));
             }
+            (y, now) = (next, there);
         }
         let settled = size(&now.residual) < 1e-7;
         (y, now, settled)
+    }
+
+    /// A share of a step downhill, held inside the range.
+    fn stepped(&self, y: &Guess, step: &Guess, share: f64, round: Round) -> (Guess, Evaluation) {
+        let next = self.held(std::array::from_fn(|k| y[k] - share * step[k]), round);
+        (next, self.evaluate(&next))
     }
 
     /// Settles from the first of several starts that works.
@@ -270,6 +303,30 @@ impl<'a> Task<'a> {
         let (y, at) = best.unwrap_or_else(|| unreachable!("the list of starts is not empty"));
         (y, at, false)
     }
+}
+
+/// Largest of a step's parts, each against the most that is taken at once.
+fn too_far(step: &Guess) -> f64 {
+    const LARGEST: Guess = [8.0, 8.0, 0.08];
+    step.iter().zip(LARGEST).map(|(s, most)| s.abs() / most).fold(0.0, f64::max)
+}
+
+/// Slopes changed as little as explains what a step from `y` to `next` did to the residuals.
+fn corrected(mut slopes: Slopes, y: &Guess, next: &Guess, before: &[f64; 3], after: &[f64; 3]) -> Slopes {
+    // A kelvin weighs as much as a hundredth of the latent heat.
+    const WEIGHTS: Guess = [1.0, 1.0, 1e4];
+    let step: Guess = std::array::from_fn(|k| next[k] - y[k]);
+    let length: f64 = (0..3).map(|k| WEIGHTS[k] * step[k] * step[k]).sum();
+    if length > 0.0 {
+        for (row, slopes) in slopes.iter_mut().enumerate() {
+            let told: f64 = (0..3).map(|k| slopes[k] * step[k]).sum();
+            let missed = (after[row] - before[row] - told) / length;
+            for k in 0..3 {
+                slopes[k] += missed * WEIGHTS[k] * step[k];
+            }
+        }
+    }
+    slopes
 }
 
 /// Length of the residual.
@@ -317,22 +374,56 @@ pub fn operating_point(machine: &Machine, around: &Surroundings, faults: &LoopFa
         (crate::MeteringKind::Electronic, Metering::Holds { superheat, least, most }) => Some((superheat, least, most)),
         _ => None,
     };
+    let stands = |opening: f64, first: Option<Guess>| {
+        let (task, at, found) = approach(|o| task(Rule::Device(Metering::Fixed(o))), machine, opening, first);
+        point(&task, &at, at.opening, found)
+    };
     let Some((superheat, least, most)) = board else {
+        if let Metering::Fixed(opening) = around.metering {
+            return stands(opening.clamp(crate::metering::LEAST, 1.0), None);
+        }
         let task = task(Rule::Device(around.metering));
         let (_, at, settled) = task.solve(None);
         return point(&task, &at, at.opening, settled);
     };
     let held = task(Rule::Superheat(superheat.clamp(0.0, 40.0).min((around.air - machine.working.t_low).max(1.0))));
     let (y, at, settled) = held.solve(None);
-    let wanted = machine.meter.opening_for(at.compression.flow, held.restriction, at.inlet, at.low.p);
+    let wanted = machine.meter.opening_for(at.compression.flow, held.restriction, &held.supply(&at), at.low.p);
     let (least, most) = (least.max(crate::metering::LEAST), most.clamp(crate::metering::LEAST, 1.0));
     if settled && wanted >= least && wanted <= most {
         return point(&held, &at, wanted, true);
     }
     let stop = if wanted < least { least } else { most.max(least) };
-    let task = task(Rule::Device(Metering::Fixed(stop)));
-    let (_, at, found) = task.solve(settled.then_some([y[0], y[1], 0.03]));
-    point(&task, &at, stop, found)
+    stands(stop, settled.then_some([y[0], y[1], 0.03]))
+}
+
+/// Settles at a fixed opening. Where no start leads there, it is approached in steps from the rated opening.
+fn approach<'a>(
+    task: impl Fn(f64) -> Task<'a>,
+    machine: &Machine,
+    opening: f64,
+    first: Option<Guess>,
+) -> (Task<'a>, Evaluation, bool) {
+    const STEPS: i32 = 12;
+    let last = task(opening);
+    let (_, at, found) = last.solve(first);
+    if found {
+        return (last, at, true);
+    }
+    let rated = machine.meter.rated_opening;
+    let (mut y, _, mut found) = task(rated).solve(None);
+    for step in 1..=STEPS {
+        if !found {
+            break;
+        }
+        let now = task(rated * libm::pow(opening / rated, f64::from(step) / f64::from(STEPS)));
+        let (next, there, settled) = now.settle(y, Round::Fine);
+        (y, found) = (next, settled);
+        if step == STEPS && settled {
+            return (last, there, true);
+        }
+    }
+    (last, at, false)
 }
 
 /// The balance at which a board sees the superheat that it wants (K), although what it sees of a point is not the truth:
@@ -355,7 +446,7 @@ pub fn held_as_seen(
     let outlet = w.superheated(&low, near.superheat.max(0.5));
     let start = [near.evaporating, near.condensing, (outlet - low.dew.h) / (low.dew.h - low.bubble.h)];
     let (_, at, settled) = task.settle(start, Round::Coarse);
-    let opening = machine.meter.opening_for(at.compression.flow, task.restriction, at.inlet, at.low.p);
+    let opening = machine.meter.opening_for(at.compression.flow, task.restriction, &task.supply(&at), at.low.p);
     (settled && opening >= limits.0 && opening <= limits.1).then(|| point(&task, &at, opening, true))
 }
 

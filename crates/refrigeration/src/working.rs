@@ -99,8 +99,12 @@ impl Working {
 
     /// Liquid on its bubble line at `t` (K); good for subcooled liquid too, whose pressure matters little.
     pub fn liquid(&self, t: f64) -> halfsplit_fluids::refrigerant::SaturationEnd {
-        let p = self.refrigerant.bubble_pressure(t.clamp(self.t_low, self.t_high)).unwrap_or(f64::NAN);
-        self.at_pressure(p).bubble
+        self.at_pressure(self.bubble_pressure(t)).bubble
+    }
+
+    /// Bubble pressure (Pa) at a temperature (K), held inside the range.
+    pub fn bubble_pressure(&self, t: f64) -> f64 {
+        self.refrigerant.bubble_pressure(t.clamp(self.t_low, self.t_high)).unwrap_or(f64::NAN)
     }
 
     /// State at a pressure, given by its saturation, and an enthalpy (J/kg) from the bubble line upwards.
@@ -156,6 +160,12 @@ impl Working {
         // Beyond the far edge the mean slope is kept: a polynomial must not be trusted there.
         (chebyshev(x), chebyshev((2.0 * share - 1.0).clamp(-1.0, 1.0)))
     }
+}
+
+/// The larger of two, with a rounded corner where they differ by less than `width`.
+pub(crate) fn smooth_max(a: f64, b: f64, width: f64) -> f64 {
+    let d = a - b;
+    if d.abs() >= width { a.max(b) } else { b + (d + width) * (d + width) / (4.0 * width) }
 }
 
 fn node(k: usize, n: usize) -> f64 {

@@ -3,7 +3,7 @@
 mod machines;
 
 use halfsplit_refrigeration::{LoopFaults, Surroundings};
-use machines::{Bench, SOUND, fixed_orifice, thermostatic, thermostatic_heating, water_heater};
+use machines::{Bench, SOUND, fixed_orifice, fixed_orifice_piston, thermostatic, thermostatic_heating, water_heater};
 
 /// One cell: what, published, ours.
 type Cell = (String, f64, f64);
@@ -19,7 +19,8 @@ fn table(cells: &[Cell]) -> String {
         .collect()
 }
 
-/// Source: charge regressions of NREL OpenStudio-HPXML (heat pump installation quality), after NIST Technical Note 1848:
+/// Source: charge regressions of NREL OpenStudio-HPXML (heat pump installation quality), after NIST Technical Note 1848, for the power of
+/// compressor and outdoor fan together (the coil's power in EnergyPlus, from memory):
 /// Y = 1 + (a1 + a2 Tin + a3 Tout + a4 f) f with f the fractional deviation of charge and temperatures in °C.
 fn regression(a: [f64; 4], t_in: f64, t_out: f64, f: f64) -> f64 {
     1.0 + (a[0] + a[1] * t_in + a[2] * t_out + a[3] * f) * f
@@ -32,7 +33,7 @@ fn charge_cells(b: &Bench, capacity: [f64; 4], power: [f64; 4], t_in: f64, t_out
             let r = b.residual(&b.around, &LoopFaults { charge: 1.0 + f, ..SOUND });
             [
                 (format!("{} charge {f} capacity", b.name), regression(capacity, t_in, t_out, f), r.capacity),
-                (format!("{} charge {f} power", b.name), regression(power, t_in, t_out, f), r.power),
+                (format!("{} charge {f} power", b.name), regression(power, t_in, t_out, f), r.unit_power),
             ]
         })
         .collect()
@@ -45,48 +46,73 @@ fn undercharge_costs_what_the_regressions_say() {
     let mut cells = charge_cells(&fixed_orifice(), cooling.0, cooling.1, 26.67, 35.0);
     cells.extend(charge_cells(&thermostatic(), cooling.0, cooling.1, 26.67, 35.0));
     cells.extend(charge_cells(&thermostatic_heating(), heating.0, heating.1, 21.1, 8.33));
-    // The thermostatic machine in cooling, on which the regressions rest, meets every one. The tube misses the power at −30 %,
-    // heating the capacity from −20 % on and the power at −30 %: see the README.
-    let thermostatic: Vec<Cell> = cells.iter().filter(|c| c.0.contains("valve, R410A, cooling")).cloned().collect();
-    assert_eq!(within(&thermostatic, 0.04), 6, "{}", table(&thermostatic));
-    assert_eq!((within(&cells, 0.04), cells.len()), (13, 18), "{}", table(&cells));
-    assert_eq!(within(&cells, 0.09), 18, "{}", table(&cells));
+    // Heating misses both at −30 %: see the README.
+    let cooling: Vec<Cell> = cells.iter().filter(|c| c.0.contains("cooling")).cloned().collect();
+    assert_eq!((within(&cooling, 0.04), cooling.len()), (12, 12), "{}", table(&cells));
+    println!("{}", table(&cells));
+    assert_eq!((within(&cells, 0.04), cells.len()), (16, 18), "{}", table(&cells));
+    assert_eq!(within(&cells, 0.065), 18, "{}", table(&cells));
+}
+
+/// Restriction that takes a share of the pressure difference between the two sides when the machine has settled with it.
+fn restriction_of(b: &Bench, share: f64) -> f64 {
+    let taken = |restriction: f64| {
+        let p = b.at(&b.around, &LoopFaults { restriction, ..SOUND });
+        let volume = 1.0 / b.machine.working.liquid(p.liquid).rho;
+        b.machine.meter.restriction_drop(restriction, volume, p.flow) / (p.discharge_pressure - p.suction_pressure)
+    };
+    let (mut low, mut high) = (0.0, 0.9);
+    for _ in 0..40 {
+        let mid = 0.5 * (low + high);
+        if taken(mid) < share { low = mid } else { high = mid }
+    }
+    low
 }
 
 /// Source: regressions of the NREL OpenStudio fault measures, cooling, 19.4 °C wet bulb inside, 35 °C outside, rated COP 4; and
-/// Breuker and Braun, HVAC&R Research 4(4), 1998, from memory, whose machine had a fixed orifice.
+/// Breuker and Braun, HVAC&R Research 4(4), 1998, from memory, whose machine had R22, a piston compressor and a fixed orifice. Power is that of
+/// compressor and outdoor fan, as in the charge regressions.
 #[test]
 fn single_faults_cost_what_was_published() {
-    let b = fixed_orifice();
-    let with = |f: LoopFaults| b.residual(&b.around, &f);
-    let flow = |air_flow: f64| b.residual(&Surroundings { air_flow, ..b.around }, &SOUND);
-    // A restriction that takes a share of the pressure difference lets √(1 − share) pass.
-    let drop = |share: f64| with(LoopFaults { restriction: 1.0 - (1.0 - share).sqrt(), ..SOUND });
+    let nrel = fixed_orifice();
+    let measured = fixed_orifice_piston();
+    let with = |b: &Bench, f: LoopFaults| b.residual(&b.around, &f);
+    let flow = |b: &Bench, air_flow: f64| b.residual(&Surroundings { air_flow, ..b.around }, &SOUND);
+    let drop = |b: &Bench, share: f64| with(b, LoopFaults { restriction: restriction_of(b, share), ..SOUND });
     let rows = [
-        ("overcharge 30 %", 0.908, 0.951, with(LoopFaults { charge: 1.3, ..SOUND })),
-        ("condenser airflow −30 %", 1.001, 0.922, with(LoopFaults { sink_flow: 0.7, ..SOUND })),
-        ("condenser airflow −50 %", 0.963, 0.789, with(LoopFaults { sink_flow: 0.5, ..SOUND })),
+        ("overcharge 30 %", 0.908, 0.951, with(&nrel, LoopFaults { charge: 1.3, ..SOUND })),
+        ("condenser airflow −30 %", 1.001, 0.922, with(&nrel, LoopFaults { sink_flow: 0.7, ..SOUND })),
+        ("condenser airflow −50 %", 0.963, 0.789, with(&nrel, LoopFaults { sink_flow: 0.5, ..SOUND })),
         // Level 0.6 is 60 % of the circuit filled with air of one atmosphere; gathered in the condenser's vapour room, about a third of the
         // whole, it makes some 1.9 bar of 28.
-        ("air in the circuit, level 0.6", 1.033, 0.936, with(LoopFaults { air_in_circuit: 0.065, ..SOUND })),
-        ("restriction, 10 % of the pressure difference", 0.965, 0.976, drop(0.1)),
-        ("restriction, 25 % of the pressure difference", 0.842, 0.836, drop(0.25)),
-        ("evaporator airflow −30 %", 0.837, 0.885, flow(0.7)),
-        ("from memory: 14 % leak", 0.92, 0.95, with(LoopFaults { charge: 0.86, ..SOUND })),
-        ("from memory: 20 % restriction", 0.83, 0.91, with(LoopFaults { restriction: 0.2, ..SOUND })),
-        ("from memory: 35 % valve leak", 0.79, 0.75, with(LoopFaults { pumping: 0.65, ..SOUND })),
-        ("from memory: 56 % condenser blockage", 0.89, 0.82, with(LoopFaults { sink_flow: 0.44, ..SOUND })),
-        ("from memory: 36 % evaporator flow loss", 0.81, 0.83, flow(0.64)),
+        ("air in the circuit, level 0.6", 1.033, 0.936, with(&nrel, LoopFaults { air_in_circuit: 0.065, ..SOUND })),
+        ("restriction, 10 % of the pressure difference", 0.965, 0.976, drop(&nrel, 0.1)),
+        ("restriction, 25 % of the pressure difference", 0.842, 0.836, drop(&nrel, 0.25)),
+        ("evaporator airflow −30 %", 0.837, 0.885, flow(&nrel, 0.7)),
+        ("from memory: 14 % leak", 0.92, 0.95, with(&measured, LoopFaults { charge: 0.86, ..SOUND })),
+        ("from memory: restriction, 20 % of the pressure difference", 0.83, 0.91, drop(&measured, 0.2)),
+        ("from memory: 35 % valve leak", 0.79, 0.75, with(&measured, LoopFaults { pumping: 0.65, ..SOUND })),
+        ("from memory: 56 % condenser blockage", 0.89, 0.82, with(&measured, LoopFaults { sink_flow: 0.44, ..SOUND })),
+        ("from memory: 36 % evaporator flow loss", 0.81, 0.83, flow(&measured, 0.64)),
     ];
     let cells: Vec<Cell> = rows
         .iter()
         .flat_map(|(what, capacity, cop, r)| {
-            [(format!("{what}, capacity"), *capacity, r.capacity), (format!("{what}, COP"), *cop, r.capacity / r.power)]
+            [
+                (format!("{what}, capacity"), *capacity, r.capacity),
+                (format!("{what}, COP"), *cop, r.capacity / r.unit_power),
+            ]
         })
         .collect();
-    // Short of the 80 % aimed at: the README lists the nine cells and what the model lacks for them.
-    assert_eq!((within(&cells, 0.06), cells.len()), (15, 24), "{}", table(&cells));
-    assert_eq!(within(&cells, 0.135), 24, "{}", table(&cells));
+    // The README lists the four others and why.
+    println!("{}", table(&cells));
+    assert_eq!((within(&cells, 0.06), cells.len()), (20, 24), "{}", table(&cells));
+    assert_eq!(within(&cells, 0.1), 24, "{}", table(&cells));
+    // No gain where a loss was published or the other way round; a published effect of less than two points is neither.
+    for c in &cells {
+        let (published, ours) = (c.1 - 1.0, c.2 - 1.0);
+        assert!(published * ours >= 0.0 || published.abs() < 0.02, "{}", table(&cells));
+    }
 }
 
 /// Source: cycle table of an R-134a water heater in air of 20 °C with 6 K superheat, computed with an open property library;

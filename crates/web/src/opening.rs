@@ -1,5 +1,6 @@
 //! What the page does not know of an opening: the sheet, the engine, the seed; and conditions as they were typed, in SI.
 
+use halfsplit_workshop::journal::sheet_hash;
 use halfsplit_workshop::units::{Dimension, Entry, parse_entry};
 use halfsplit_workshop::{ENGINE_VERSION, JobError};
 use serde_json::{Value, json};
@@ -25,7 +26,7 @@ pub fn completed(mut event: Value, hand: &Hand) -> Result<Value, JobError> {
         }
     }
     with["units"] = json!(hand.units());
-    with["sheet_hash"] = json!(hash(&text));
+    with["sheet_hash"] = json!(sheet_hash(&text));
     with["sheet_text"] = json!(text);
     with["engine_version"] = json!(ENGINE_VERSION);
     with["seed"] = json!(hand.chance);
@@ -48,9 +49,4 @@ fn kelvin(typed: &str, hand: &Hand) -> Result<f64, JobError> {
         Ok(_) => Err(trouble(format!("\"{typed}\" is no temperature"), "type it like 20 °C or 68 °F")),
         Err(e) => Err(trouble(e.to_string(), "type it like 20 °C or 68 °F")),
     }
-}
-
-/// What a sheet's text is known by: CRC-64/XZ, as in every journal.
-fn hash(text: &str) -> String {
-    format!("crc64:{:016x}", crc::Crc::<u64>::new(&crc::CRC_64_XZ).checksum(text.as_bytes()))
 }

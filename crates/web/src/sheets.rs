@@ -73,15 +73,11 @@ fn words_of(t: &Test) -> Option<Vec<String>> {
 /// What can be seen, heard and felt before any cover is off and any tool out, the quickest first; after that what the
 /// sheet offers no test for: it is noted, and nothing is computed from it.
 fn look_round(m: &Machine) -> Vec<Value> {
+    let nothing_to_open = |t: &Test| m.way_to(t.place).iter().all(|p| m.places[p.0].minutes == 0.0);
     let mut seen: Vec<(&Test, Vec<String>)> = m
         .tests
         .iter()
-        .filter(|t| {
-            t.tool.is_none()
-                && t.command.is_none()
-                && t.power == PowerState::Any
-                && m.places[t.place.0].behind.is_none()
-        })
+        .filter(|t| t.tool.is_none() && t.command.is_none() && t.power == PowerState::Any && nothing_to_open(t))
         .filter(|t| !matches!(t.measure, Measure::Complaint | Measure::ShownCode))
         .filter_map(|t| Some((t, words_of(t)?)))
         .collect();

@@ -7,7 +7,7 @@ use halfsplit_machine::test::{Hazard, Measure, PowerState, Test};
 use crate::error::{JobError, What};
 
 /// A report with its who and when.
-#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize, schemars::JsonSchema)]
 pub struct Report {
     /// Who says so.
     pub who: String,
@@ -16,7 +16,7 @@ pub struct Report {
 }
 
 /// The power as reported. A report that is missing is not the same as its opposite.
-#[derive(Debug, Clone, PartialEq, Eq, Default, serde::Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Default, serde::Serialize, schemars::JsonSchema)]
 pub struct PowerView {
     /// Switched off and secured.
     pub isolated: Option<Report>,
@@ -31,7 +31,7 @@ pub struct PowerView {
 }
 
 /// A report that lapsed.
-#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize, schemars::JsonSchema)]
 pub struct Lapsed {
     /// "isolated", "proved dead" or "discharged".
     pub what: String,

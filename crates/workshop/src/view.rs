@@ -1,11 +1,12 @@
 //! What a client is shown. The names of fields are a promise to programs: they are added to, never changed.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::power::PowerView;
 
 /// A job as it stands.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct View {
     /// Name of the job.
     pub job: String,
@@ -50,7 +51,7 @@ pub struct View {
 }
 
 /// The machine.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct MachineView {
     /// Its name.
     pub name: String,
@@ -61,7 +62,7 @@ pub struct MachineView {
 }
 
 /// The opening.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct OpeningView {
     /// Age, years.
     pub age_years: Option<f64>,
@@ -80,7 +81,7 @@ pub struct OpeningView {
 }
 
 /// A reading.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct ReadingView {
     /// The event it came in.
     pub event: String,
@@ -117,7 +118,7 @@ pub struct ReadingView {
 }
 
 /// A test that is not made.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct NotMade {
     /// Id of the test.
     pub test: String,
@@ -126,7 +127,7 @@ pub struct NotMade {
 }
 
 /// Something done to the machine.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct Done {
     /// What, in words.
     pub what: String,
@@ -145,7 +146,7 @@ pub struct Done {
 }
 
 /// Something noticed.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct Note {
     /// What about.
     pub about: String,
@@ -156,7 +157,7 @@ pub struct Note {
 }
 
 /// What is still possible.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct StillPossible {
     /// Suspects, most probable first.
     pub suspects: Vec<SuspectView>,
@@ -171,7 +172,7 @@ pub struct StillPossible {
 }
 
 /// A suspect.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct SuspectView {
     /// Stable id, `PART:mode`.
     pub id: String,
@@ -198,7 +199,7 @@ pub struct SuspectView {
 }
 
 /// A repair and its odds.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct RepairOdds {
     /// Id; two ids joined by " and " where both are needed.
     pub id: String,
@@ -207,7 +208,7 @@ pub struct RepairOdds {
 }
 
 /// What to do next.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 #[serde(tag = "do", rename_all = "snake_case")]
 #[allow(clippy::large_enum_variant, reason = "one a view")]
 pub enum Next {
@@ -233,7 +234,7 @@ pub enum Next {
 }
 
 /// A test, ready to be made.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct TestView {
     /// Id.
     pub id: String,
@@ -270,7 +271,7 @@ pub struct TestView {
 }
 
 /// What kind of answer a test wants.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
 #[serde(tag = "kind", rename_all = "snake_case")]
 pub enum AnswerView {
     /// A number with a unit.
@@ -288,7 +289,7 @@ pub enum AnswerView {
 }
 
 /// One outcome of a test.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct OutcomeView {
     /// In words: "hums, then stops", "1.8 to 2.3 µF", "OL".
     pub shows: String,
@@ -307,7 +308,7 @@ pub struct OutcomeView {
 }
 
 /// A suspect left by an outcome.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Left {
     /// Id of the suspect.
     pub id: String,
@@ -318,7 +319,7 @@ pub struct Left {
 }
 
 /// A repair, ready to be made.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct RepairView {
     /// Id, `PART/repair`.
     pub id: String,
@@ -341,7 +342,7 @@ pub struct RepairView {
 }
 
 /// What to prove.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct ProveView {
     /// The repairs that were made, in words.
     pub after: Vec<String>,
@@ -352,7 +353,7 @@ pub struct ProveView {
 }
 
 /// A proposed ending.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct EndView {
     /// "repaired", "nothing_broken" or "cannot_tell".
     pub ending: &'static str,
@@ -363,7 +364,7 @@ pub struct EndView {
 }
 
 /// Something to take with the next test.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct AlsoTake {
     /// Id of the test.
     pub test: String,
@@ -374,7 +375,7 @@ pub struct AlsoTake {
 }
 
 /// What a reading said about a suspect.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Speaks {
     /// Id of the test.
     pub test: String,
@@ -387,7 +388,7 @@ pub struct Speaks {
 }
 
 /// Why a suspect stands where it stands.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct WhyView {
     /// The suspect's id.
     pub suspect: String,
@@ -402,7 +403,7 @@ pub struct WhyView {
 }
 
 /// What a reading that has not been taken would leave.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct SupposeView {
     /// The test.
     pub test: String,
@@ -415,7 +416,7 @@ pub struct SupposeView {
 }
 
 /// How the job was closed.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct EndedView {
     /// "repaired", "nothing_broken", "cannot_tell", "made_safe", "stopgap" or "declined".
     pub ending: &'static str,
@@ -434,7 +435,7 @@ pub struct EndedView {
 }
 
 /// An event that could not be taken in.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct SetAside {
     /// The event.
     pub event: String,

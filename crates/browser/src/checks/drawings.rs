@@ -18,7 +18,7 @@ pub async fn drawings(stage: &Stage<'_>) -> Res<String> {
         must(view["next"]["do"] == "test", || "the job never asked for probes".into())?;
         Hand::Finger.press(&page, "#draw-wiring", None).await?;
         let flags = caption(&page).await?;
-        if flags.contains("probes at flags 1 to 2") {
+        if flags.contains("probes at the flags 1 to 2") {
             break flags;
         }
         Hand::Finger.press(&page, "#draw-wiring", None).await?;

@@ -2,6 +2,7 @@
 
 mod access;
 mod drawings;
+mod extras;
 mod jobs;
 mod pictures;
 mod quiet;
@@ -53,8 +54,10 @@ async fn no_complaints(page: &Page) -> Res<()> {
     must(complaints.is_empty(), || format!("the browser complains: {}", complaints.join("; ")))
 }
 
-const NAMES: [&str; 10] =
-    ["keys", "touch", "offline", "reload", "crash", "practice", "drawings", "pictures", "access", "speed"];
+const NAMES: [&str; 13] = [
+    "keys", "touch", "offline", "reload", "crash", "practice", "drawings", "opening", "sheets", "full", "pictures",
+    "access", "speed",
+];
 
 /// Runs the checks whose names begin with one of `wanted` (all where none is given) and prints what passed.
 pub async fn run(settings: &Settings, wanted: &[String]) -> Res<bool> {
@@ -74,6 +77,9 @@ pub async fn run(settings: &Settings, wanted: &[String]) -> Res<bool> {
             "crash" => jobs::crash(&stage).await,
             "practice" => quiet::practice(&stage).await,
             "drawings" => drawings::drawings(&stage).await,
+            "opening" => extras::opening(&stage).await,
+            "sheets" => extras::sheets(&stage).await,
+            "full" => extras::full(&stage).await,
             "pictures" => pictures::pictures(&stage).await,
             "access" => access::access(&stage).await,
             _ => speed::speed(&stage).await,

@@ -16,6 +16,12 @@ pub async fn practice(stage: &Stage<'_>) -> Res<String> {
     page.goto(&stage.served.address()).await?;
     page.kept().await?;
     let mut visit = Visit::practice(&page, Hand::Finger).await?;
+    visit.step().await?;
+    // What is hidden is still hidden after a reload.
+    page.reload().await?;
+    must(page.shows("#let-it-answer", None).await? || page.shows(".lead", None).await?, || {
+        "after a reload the hidden machine does not answer".into()
+    })?;
     let view = visit.until("end").await?;
     visit.begin(&view).await?;
     page.wait("the debrief", "return document.querySelector('h1')?.textContent.startsWith('Hidden was: ')").await?;

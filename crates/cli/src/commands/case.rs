@@ -187,7 +187,7 @@ impl<'a> Case<'a> {
                 break;
             }
         }
-        self.opened.sheet_hash = opening::hash(&self.sheet);
+        self.opened.sheet_hash = halfsplit_workshop::journal::sheet_hash(&self.sheet);
         self.opened.sheet_text.clone_from(&self.sheet);
         // Nothing in a case is left to chance.
         self.opened.seed = 0;

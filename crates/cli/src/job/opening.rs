@@ -1,6 +1,6 @@
 //! The few questions with which a job opens. Enter passes over any of them.
 
-use halfsplit_workshop::journal::{Kind, Opened, Reading};
+use halfsplit_workshop::journal::{Kind, Opened, Reading, sheet_hash};
 use halfsplit_workshop::machine::sheet::Serves;
 use halfsplit_workshop::machine::test::{Answer, Tool};
 use halfsplit_workshop::units::{Dimension, Entry, Preferences, parse_entry};
@@ -10,17 +10,11 @@ use crate::clock;
 use crate::failure::Failure;
 use crate::job::talk::Talk;
 
-/// What a sheet's text is known by: CRC-64/XZ, which tells copies apart and proves nothing.
-pub fn hash(text: &str) -> String {
-    let sum = crc::Crc::<u64>::new(&crc::CRC_64_XZ).checksum(text.as_bytes());
-    format!("crc64:{sum:016x}")
-}
-
 /// An opening with nothing said yet.
 pub fn blank(sheet: &str, units: Preferences) -> Opened {
     Opened {
         sheet_text: sheet.to_owned(),
-        sheet_hash: hash(sheet),
+        sheet_hash: sheet_hash(sheet),
         engine_version: ENGINE_VERSION.to_owned(),
         seed: clock::chance(),
         units,

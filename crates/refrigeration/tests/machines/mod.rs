@@ -39,6 +39,8 @@ pub struct Bench {
     pub machine: Machine,
     pub around: Surroundings,
     pub duty: Duty,
+    /// Power of the outdoor fan, W. Common practice, no source: some 20 W for each kilowatt of capacity.
+    pub fan: f64,
 }
 
 fn bench(name: &'static str, duty: Duty, refrigerant: Refrigerant, metering: MeteringKind) -> Bench {
@@ -55,6 +57,7 @@ fn bench(name: &'static str, duty: Duty, refrigerant: Refrigerant, metering: Met
             metering: Metering::Holds { superheat: 6.0, least: 0.02, most: 1.0 },
         },
         duty,
+        fan: if duty == Duty::HeatsTank { 0.0 } else { 210.0 },
     }
 }
 
@@ -64,6 +67,15 @@ pub fn fixed_orifice() -> Bench {
 
 pub fn fixed_orifice_r22() -> Bench {
     bench("tube, R22, cooling", Duty::CoolsAir, Refrigerant::R22, MeteringKind::Tube)
+}
+
+/// After the machine of Breuker and Braun 1998, from memory: R22, a piston compressor, a fixed orifice.
+pub fn fixed_orifice_piston() -> Bench {
+    let plate = Nameplate {
+        compressor: CompressorClass::Reciprocating,
+        ..plate(Duty::CoolsAir, Refrigerant::R22, MeteringKind::Tube)
+    };
+    Bench { name: "tube, R22, piston, cooling", machine: design(&plate).unwrap(), ..fixed_orifice_r22() }
 }
 
 pub fn thermostatic() -> Bench {
@@ -105,6 +117,8 @@ pub struct Residual {
     pub air_fall: f64,
     /// Ratios.
     pub power: f64,
+    /// Of compressor and outdoor fan together.
+    pub unit_power: f64,
     pub capacity: f64,
 }
 
@@ -138,6 +152,7 @@ impl Bench {
             sink_rise: (is.heat / faults.sink_flow - was.heat) / was.heat,
             air_fall: was.leaving_air - is.leaving_air,
             power: is.compressor_power / was.compressor_power,
+            unit_power: (is.compressor_power + self.fan) / (was.compressor_power + self.fan),
             capacity: self.useful(&is) / self.useful(&was),
         }
     }

@@ -30,8 +30,8 @@ const TO_WAIT: Duration = Duration::from_secs(20);
 /// The view of a job.
 #[derive(Serialize, utoipa::ToSchema)]
 pub struct Viewed {
-    /// As docs/json-lines.md describes it.
-    #[schema(value_type = Object)]
+    /// The job as it stands.
+    #[schema(schema_with = super::document::view)]
     view: View,
     /// What is wrong with the journal's text; left out where it is sound. Everything else in it is used.
     #[serde(skip_serializing_if = "Vec::is_empty")]
@@ -122,4 +122,43 @@ fn replay(bytes: &[u8]) -> Result<Viewed, Problem> {
 fn refused(e: &JobError) -> Problem {
     let kind = serde_json::to_value(e.kind).ok().and_then(|k| k.as_str().map(str::to_owned)).unwrap_or_default();
     Problem::new(StatusCode::UNPROCESSABLE_ENTITY, e.what.clone(), e.hint.clone()).of_kind(kind)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// RFC 9110, sections 15.6.4 and 10.2.3. The clock of the test stands still until everybody waits, and then jumps.
+    #[tokio::test(start_paused = true)]
+    async fn where_everybody_is_at_work_it_says_when_to_ask_again() {
+        let service = Service::new(&[], None);
+        let places = service.at_work().available_permits();
+        assert!(places > 0);
+        let _all = Arc::clone(service.at_work()).acquire_many_owned(u32::try_from(places).expect("few")).await;
+        let answer = view(State(service.clone()), Request::new(Body::from("{}"))).await;
+        assert_eq!(answer.status(), StatusCode::SERVICE_UNAVAILABLE);
+        assert_eq!(answer.headers()[header::RETRY_AFTER], "20");
+    }
+
+    /// RFC 9110, section 15.5.9.
+    #[tokio::test(start_paused = true)]
+    async fn who_never_finishes_a_journal_is_not_waited_for() {
+        let never = Body::new(NeverEnds);
+        let answer = view(State(Service::new(&[], None)), Request::new(never)).await;
+        assert_eq!(answer.status(), StatusCode::REQUEST_TIMEOUT);
+    }
+
+    struct NeverEnds;
+
+    impl hyper::body::Body for NeverEnds {
+        type Data = hyper::body::Bytes;
+        type Error = std::convert::Infallible;
+
+        fn poll_frame(
+            self: std::pin::Pin<&mut Self>,
+            _: &mut std::task::Context<'_>,
+        ) -> std::task::Poll<Option<Result<hyper::body::Frame<Self::Data>, Self::Error>>> {
+            std::task::Poll::Pending
+        }
+    }
 }

@@ -1,5 +1,7 @@
 //! The HTTP API and its description.
 
+use std::io::{Read, Write};
+
 use super::client::{ASSETS, Served};
 
 /// A name may be any; this is one that is there.
@@ -112,4 +114,37 @@ fn the_machines_come_with_their_sheets() {
     let unknown = served.get("/api/v1/machines/toaster");
     assert_eq!(unknown.status, 404);
     assert!(unknown.json()["detail"].as_str().is_some_and(|d| d.contains("toaster")));
+}
+
+/// RFC 9110, section 15.5.14: too much, said before it is taken in where the client says how much it is, and else when it
+/// has become too much.
+#[test]
+fn a_journal_is_not_endless() {
+    let served = Served::plain(&[]);
+    let length = [("Content-Length", "3000000")];
+    assert_eq!(served.ask("POST", "/api/v1/view", &length, b"").status, 413);
+    let mut chunked = format!("{:x}\r\n", 2 * 1024 * 1024 + 1).into_bytes();
+    chunked.extend(vec![b' '; 2 * 1024 * 1024 + 1]);
+    let request = [
+        b"POST /api/v1/view HTTP/1.1\r\nHost: bench.local\r\nConnection: close\r\nTransfer-Encoding: chunked\r\n\r\n"
+            .as_slice(),
+        &chunked,
+    ]
+    .concat();
+    let mut stream = served.connect();
+    // It may stop reading before all is sent.
+    let _ = stream.write_all(&request);
+    let mut head = [0; 12];
+    stream.read_exact(&mut head).expect("answered");
+    assert_eq!(&head, b"HTTP/1.1 413");
+}
+
+#[test]
+fn what_is_no_journal_is_refused_with_the_reason() {
+    let served = Served::plain(&[]);
+    for body in [b"nothing of the kind".as_slice(), b"{}", b"\xff\xfe\n"] {
+        let answer = served.ask("POST", "/api/v1/view", &[], body);
+        assert_eq!((answer.status, answer.header("content-type")), (422, Some("application/problem+json")));
+        assert_eq!(answer.json()["kind"], "journal");
+    }
 }

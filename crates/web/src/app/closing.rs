@@ -4,6 +4,7 @@ use leptos::prelude::*;
 use leptos::task::spawn_local;
 use serde_json::{Value, json};
 
+use crate::photo;
 use crate::state::{State, list, minutes, text, texts};
 
 pub fn prove(state: State, p: &Value) -> impl IntoView + use<> {
@@ -109,10 +110,14 @@ pub fn customer(state: State) -> impl IntoView {
             <h2>"What we looked at"</h2><ul>{items(found)}</ul>
             <h2>"What we did"</h2>
             {if done.is_empty() { view! { <p>"Nothing has been changed on the machine."</p> }.into_any() } else { view! { <ul>{items(done)}</ul> }.into_any() }}
+            <div class="thumbs">{photo::of_job(&view)}</div>
             <p><b>{text(&view["ended"]["words"])}</b></p>
             <p class="faint">{text(&view["opening"]["by"])}" · job "{text(&view["job"])}</p>
         </section>
-        <button class="noprint" on:click=move |_| state.customer.set(false)>"Back to the job"</button>
+        <div class="row noprint">
+            <button id="print" on:click=move |_| { let _ = window().print(); }>"Print it"</button>
+            <button on:click=move |_| state.customer.set(false)>"Back to the job"</button>
+        </div>
     }
 }
 

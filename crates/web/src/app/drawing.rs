@@ -10,11 +10,10 @@ use wasm_bindgen::JsCast;
 use crate::state::{State, list, text};
 
 /// Drawings of a job: how each is asked for, and its name.
-const OF_JOB: [(&str, &str); 3] =
-    [("wiring", "Wiring and probes"), ("loop", "Refrigerant loop"), ("cycle", "Pressure and enthalpy")];
+const OF_JOB: [(&str, &str); 3] = [("wiring", "Wiring"), ("loop", "Loop"), ("cycle", "Cycle")];
 
 /// Enlargement: least, most, and by how much at a press.
-const LEAST: f64 = 0.5;
+const LEAST: f64 = 0.3;
 const MOST: f64 = 5.0;
 const STEP: f64 = 1.3;
 /// Where probes are shown, letters are read at arm's length.
@@ -122,7 +121,7 @@ pub fn pane(drawing: &Value) -> impl IntoView + use<> {
     let label = format!("{title}: scroll to move, plus and minus to enlarge");
     view! {
         <figure class="drawing">
-            <figcaption>{title.clone()}{(probes > 0).then(|| format!(" · probes at flags 1 to {probes}"))}</figcaption>
+            <figcaption>{title.clone()}{(probes > 0).then(|| format!(" · probes at the flags 1 to {probes}"))}</figcaption>
             <div class="frame" node_ref=frame tabindex="0" role="group" aria-label=label
                 on:keydown=move |e: web_sys::KeyboardEvent| match e.key().as_str() {
                     "+" | "=" => to(zoom.get_untracked() * STEP),

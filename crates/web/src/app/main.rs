@@ -13,7 +13,11 @@ mod opening;
 #[cfg(target_arch = "wasm32")]
 mod page;
 #[cfg(target_arch = "wasm32")]
+mod photo;
+#[cfg(target_arch = "wasm32")]
 mod power;
+#[cfg(target_arch = "wasm32")]
+mod sheets;
 #[cfg(target_arch = "wasm32")]
 mod state;
 #[cfg(target_arch = "wasm32")]

@@ -5,7 +5,7 @@ use leptos::task::spawn_local;
 use serde_json::json;
 
 use crate::state::State;
-use crate::{closing, opening, power, work};
+use crate::{closing, opening, power, sheets, work};
 
 /// Puts the page up, with the job that was open last.
 pub fn open() {
@@ -31,12 +31,15 @@ async fn look_up(state: State) {
     if let Some(said) = state.ask(json!({ "ask": "machines" })).await {
         state.machines.set(said);
     }
+    state.asking.update(|n| *n -= 1);
 }
 
 fn page(state: State) -> impl IntoView {
     let face = Memo::new(move |_| {
         if state.debrief.with(Option::is_some) {
             3
+        } else if state.sheets.get() {
+            4
         } else if state.view.with(Option::is_none) {
             0
         } else if state.customer.get() {
@@ -48,7 +51,7 @@ fn page(state: State) -> impl IntoView {
     view! {
         <a class="skip" href="#main">"To what to do next"</a>
         {move || state.view.with(Option::is_some).then(|| power::bar(state))}
-        <main id="main" aria-busy=move || state.busy.get().to_string()>
+        <main id="main" aria-busy=move || state.busy().to_string()>
             <div role="alert">
                 {move || state.trouble.get().map(|t| view! {
                     <section class="trouble">
@@ -65,10 +68,11 @@ fn page(state: State) -> impl IntoView {
                     0 => opening::start(state).into_any(),
                     2 => closing::customer(state).into_any(),
                     3 => closing::debrief(state).into_any(),
+                    4 => sheets::page(state).into_any(),
                     _ => work::job(state).into_any(),
                 }}
             </fieldset>
         </main>
-        <div class="working" role="status">{move || state.busy.get().then_some("working it out …")}</div>
+        <div class="working" role="status">{move || state.busy().then_some("working it out …")}</div>
     }
 }

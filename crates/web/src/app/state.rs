@@ -30,8 +30,8 @@ pub struct State {
     /// A test that somebody chose himself.
     pub chosen: RwSignal<Option<Value>>,
     pub trouble: RwSignal<Option<Trouble>>,
-    /// The engine is at work.
-    pub busy: RwSignal<bool>,
+    /// Questions without an answer yet; the page's own start counts as one.
+    pub asking: RwSignal<usize>,
     /// What is shown is from before a reload: it can be read, but nothing entered until it is worked out again.
     pub stale: RwSignal<bool>,
     /// What is being typed.
@@ -50,6 +50,8 @@ pub struct State {
     pub jobs: RwSignal<Value>,
     /// The drawing that is open beside the test.
     pub drawing: RwSignal<Option<&'static str>>,
+    /// The machine sheets are shown.
+    pub sheets: RwSignal<bool>,
     device: RwSignal<String>,
 }
 
@@ -59,7 +61,7 @@ impl State {
             view: RwSignal::new(None),
             chosen: RwSignal::new(None),
             trouble: RwSignal::new(None),
-            busy: RwSignal::new(true),
+            asking: RwSignal::new(1),
             stale: RwSignal::new(false),
             typed: RwSignal::new(String::new()),
             query: RwSignal::new(None),
@@ -71,8 +73,14 @@ impl State {
             machines: RwSignal::new(Value::Null),
             jobs: RwSignal::new(Value::Null),
             drawing: RwSignal::new(None),
+            sheets: RwSignal::new(false),
             device: RwSignal::new(String::new()),
         }
+    }
+
+    /// The engine is at work.
+    pub fn busy(self) -> bool {
+        self.asking.get() > 0
     }
 
     /// Looks up what this device remembers: who, which units, its own name; gives the job that was open.
@@ -109,26 +117,34 @@ impl State {
             "units": self.units.get_untracked(),
         });
         let cause = [&question["ask"], &question["event"]["kind"]].map(text).join(" ");
-        self.busy.set(true);
+        self.asking.update(|n| *n += 1);
         let said = ask_engine(question.to_string()).await.ok().and_then(|v| v.as_string());
-        self.busy.set(false);
+        self.asking.update(|n| *n -= 1);
         let said: Value = said.and_then(|s| serde_json::from_str(&s).ok()).unwrap_or(Value::Null);
         if let Some(e) = said.get("error") {
             self.complain(&text(&e["what"]), &text(&e["do"]), &cause);
             return None;
         }
+        self.succeeded(&cause);
+        if let Some(view) = said.get("view") {
+            // A photo beside it is no answer to what is being typed.
+            if cause != "event photo" {
+                self.chosen.set(None);
+                self.query.set(None);
+                self.typed.set(String::new());
+                to_top();
+            }
+            keep_awake(view["ended"].is_null());
+            self.view.set(Some(view.clone()));
+        }
+        Some(said)
+    }
+
+    /// What went wrong before with this has come right.
+    pub fn succeeded(self, cause: &str) {
         if self.trouble.with_untracked(|t| t.as_ref().is_some_and(|t| t.cause == cause)) {
             self.trouble.set(None);
         }
-        if let Some(view) = said.get("view") {
-            self.chosen.set(None);
-            self.query.set(None);
-            self.typed.set(String::new());
-            keep_awake(view["ended"].is_null());
-            self.view.set(Some(view.clone()));
-            to_top();
-        }
-        Some(said)
     }
 
     /// Says what went wrong.

@@ -8,6 +8,7 @@ use crate::closing;
 use crate::cut;
 use crate::drawing;
 use crate::entry;
+use crate::photo;
 use crate::power;
 use crate::state::{State, list, minutes, percent, text, texts};
 
@@ -35,6 +36,7 @@ pub fn job(state: State) -> impl IntoView {
                     {cut::suspects(&view)}
                 </section>
                 {readings(state, &view)}
+                {photo::card(state, &view)}
                 {open.then(|| view! { {other(state)} {closing::endings(state, &view)} })}
             </div>
             <nav class="row foot" aria-label="Job">
@@ -63,13 +65,13 @@ fn test(state: State, t: &Value, chosen: bool) -> impl IntoView + use<> {
                 {texts(&t["open"]).into_iter().map(|o| view! { <li>"Open: "{o}</li> }).collect_view()}
                 {texts(&t["first"]).into_iter().map(|f| view! { <li>{f}</li> }).collect_view()}
             </ul>
+            {drawing::of_job(state, id.clone())}
             {if missing.is_empty() {
                 entry::entry(state, t)
             } else {
                 view! { <h3>"Before this is measured, report:"</h3><div class="row">{power::buttons(state, "step")}</div> }.into_any()
             }}
             {outcomes(t)}
-            {drawing::of_job(state, id.clone())}
             {skip(state, id)}
             {chosen.then(|| view! { <button on:click=move |_| state.chosen.set(None)>"Back to what was proposed"</button> })}
         </section>
@@ -144,6 +146,9 @@ async fn mended(state: State, id: String) {
     }
 }
 
+/// Readings offered beside the next one before the rest is folded away.
+const ALSO: usize = 4;
+
 fn readings(state: State, view: &Value) -> impl IntoView + use<> {
     let rows: Vec<_> = list(&view["readings"])
         .into_iter()
@@ -156,15 +161,23 @@ fn readings(state: State, view: &Value) -> impl IntoView + use<> {
             }
         })
         .collect();
-    let also: Vec<_> = list(&view["bundle"])
+    let mut also: Vec<_> = list(&view["bundle"])
         .into_iter()
         .map(|b| {
             let id = text(&b["test"]);
             view! { <button class="wide" on:click=move |_| state.choose(id.clone())>{text(&b["title"])}" · "{minutes(&b["minutes"])}</button> }
         })
         .collect();
+    let more = also.split_off(also.len().min(ALSO));
+    let covers = texts(&view["next"]["open"]);
     view! {
-        {(!also.is_empty()).then(|| view! { <section class="card"><h2>"While you are there"</h2>{also}</section> })}
+        {(!also.is_empty()).then(|| view! {
+            <section class="card">
+                <h2>{if covers.is_empty() { "While you are there" } else { "What to take while this cover is off" }}</h2>
+                {also}
+                {(!more.is_empty()).then(|| view! { <details><summary>{format!("{} more", more.len())}</summary>{more}</details> })}
+            </section>
+        })}
         <section class="card"><h2>"Readings so far"</h2><ul class="readings">{rows}</ul></section>
     }
 }
