@@ -122,9 +122,12 @@ impl Plant {
         let setpoint = self.stops_heating_at(p).unwrap_or(set).min(348.15);
         // Cold water comes in at about 15 °C; a tank without heat has been drawn down.
         let cold = 293.15;
+        // To whole kelvins: nobody knows it better, and faults that leave the same water share what follows from it.
+        let whole = |kelvin: f64| libm::round(kelvin - 273.15) + 273.15;
+        let heated = heated.clamp(0.0, 1.0);
         let top =
-            visit.conditions.water_top.unwrap_or(cold + (setpoint - cold) * (0.35 + 0.65 * heated.clamp(0.0, 1.0)));
-        let bottom = visit.conditions.water_bottom.unwrap_or(cold - 5.0 + (top - cold) * 0.6 * heated.clamp(0.0, 1.0));
+            visit.conditions.water_top.unwrap_or_else(|| whole(cold + (setpoint - cold) * (0.35 + 0.65 * heated)));
+        let bottom = visit.conditions.water_bottom.unwrap_or_else(|| whole(cold - 5.0 + (top - cold) * 0.6 * heated));
         let doubt = if visit.conditions.water_top.is_some() { 1.5 } else { 8.0 };
         Water { top, bottom, doubt }
     }

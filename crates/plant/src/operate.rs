@@ -247,6 +247,10 @@ impl Plant {
         // The water that the history leaves decides what the sensors show at rest.
         if let Some(r) = &mut rest {
             r.water = self.water_now(visit, params, heat_pump.max(elements));
+            if matches!(r.compressor, CompressorDoes::Silent) {
+                // Pipes near a tank keep some of its warmth: of this tank's, not of one that was running.
+                r.point = self.loop_point(params, &visit.conditions, r.water, r.air, 0.0, Default::default());
+            }
         }
         let mut operation = Operation {
             display_lit: control.alive,
@@ -273,6 +277,13 @@ impl Plant {
             },
         };
         operation.outcome = self.outcome(params, &operation, &stored, trips_again);
+        // What is tried at the visit is tried on the water that is there, not on that of an ordinary day's run.
+        if self.parts.tank.is_some()
+            && let Some(r) = &operation.rest
+            && r.water != operation.scene.water
+        {
+            operation.scene = self.scene(visit, &operation.scene.latches, control, r.water);
+        }
         operation
     }
 
