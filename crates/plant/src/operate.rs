@@ -93,6 +93,9 @@ pub struct Timeline {
 /// Water gets no hotter by the heat pump alone, K. Judgement.
 const HOTTEST_BY_HEAT_PUMP: f64 = 338.15;
 
+/// A run of so many seconds is long enough for lines to take their temperatures and for him to read them. Judgement.
+const LONG_ENOUGH_TO_READ: f64 = 150.0;
+
 /// A detection that fires.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Fired {
@@ -188,6 +191,21 @@ impl Timeline {
     /// The settled phase.
     pub fn settled(&self) -> Option<&Phase> {
         self.phases.last()
+    }
+
+    /// The phase in which somebody reads who waits for the run to settle. Where the board or a switch ends the run
+    /// after minutes, he has read by then; where it ends at once there is nothing left to read but a machine that
+    /// stands.
+    pub fn read_when_settled(&self) -> Option<&Phase> {
+        let running = |p: &&Phase| {
+            let runs_for = match p.compressor {
+                CompressorDoes::Runs => p.lasts,
+                CompressorDoes::RunsThenStops(t) => t.min(p.lasts),
+                _ => 0.0,
+            };
+            runs_for >= LONG_ENOUGH_TO_READ
+        };
+        self.phases.iter().rev().find(running).or(self.phases.last())
     }
 }
 
@@ -533,7 +551,10 @@ impl Plant {
                     out.phases.push(opened);
                     break;
                 }
-                (None, Some(_)) => {
+                (None, Some(f)) => {
+                    if let Some(run) = out.phases.last_mut() {
+                        run.lasts = run.lasts.min(f.after);
+                    }
                     // The board stops what runs; what it does instead is another command.
                     if let Some(stopped) = self.stopped(params, visit, &latches, water, clock) {
                         out.phases.push(stopped);
