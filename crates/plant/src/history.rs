@@ -122,8 +122,8 @@ impl Plant {
         let setpoint = self.stops_heating_at(p).unwrap_or(set).min(348.15);
         // Cold water comes in at about 15 °C; a tank without heat has been drawn down.
         let cold = 293.15;
-        // To whole kelvins: nobody knows it better, and faults that leave the same water share what follows from it.
-        let whole = |kelvin: f64| libm::round(kelvin - 273.15) + 273.15;
+        // To five kelvins: nobody knows it better, and faults that leave the same water share what follows from it.
+        let whole = |kelvin: f64| 5.0 * libm::round((kelvin - 273.15) / 5.0) + 273.15;
         let heated = heated.clamp(0.0, 1.0);
         let top =
             visit.conditions.water_top.unwrap_or_else(|| whole(cold + (setpoint - cold) * (0.35 + 0.65 * heated)));

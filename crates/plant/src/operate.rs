@@ -305,7 +305,12 @@ impl Plant {
         operation
     }
 
+    /// The water that an ordinary run meets: for a tank, what a machine that heats leaves, so that most visits find the
+    /// water that the days before were worked out with.
     pub(crate) fn running_water(&self, params: &[f64], visit: &Visit) -> Water {
+        if self.parts.tank.is_some() {
+            return self.water_now(visit, params, 1.0);
+        }
         let set = match self.parts.settings.map(|s| self.role(s)) {
             Some(Role::Settings { setpoint, .. }) => params[setpoint.0],
             _ => 323.15,
