@@ -149,8 +149,12 @@ fn a_fan_that_stands() {
 #[test]
 fn a_broken_winding_reads_beyond_the_meter() {
     let plant = plant();
-    for (mode, part) in [("COMP:run-open", "COMP"), ("FAN:open", "FAN"), ("EUP:open", "EUP"), ("EEV:coil-open:stopped-half-open", "EEV")]
-    {
+    for (mode, part) in [
+        ("COMP:run-open", "COMP"),
+        ("FAN:open", "FAN"),
+        ("EUP:open", "EUP"),
+        ("EEV:coil-open:stopped-half-open", "EEV"),
+    ] {
         let f = found(&plant, &[mode], &tank_at(45.0));
         let sound = found(&plant, &[], &tank_at(45.0));
         assert_eq!(sound.over(part), 0, "{part}");
