@@ -71,8 +71,8 @@ const WATER: ([f64; 9], [f64; 9]) = (
     [0.088_922, 0.256_340, 0.546_074, 0.859_633, 1.0, 0.859_633, 0.546_074, 0.256_340, 0.088_922],
 );
 
-/// Operations kept at all.
-const KEPT: usize = 16_000;
+/// Operations kept at all: more than a machine of two hundred faults has pairs, or they would be worked out again and again.
+const KEPT: usize = 24_000;
 
 impl VisitProblem {
     pub(crate) fn new(plant: Rc<Plant>, conditions: Conditions, judgement: Judgement) -> VisitProblem {
