@@ -318,6 +318,12 @@ impl Case {
         self.circumstances.episode + u32::from(told)
     }
 
+    /// What the display of a sound machine shows in the conditions of this visit: by design, not by a fault.
+    pub fn by_design(&self) -> Vec<&str> {
+        let detections = &self.problem.plant.machine.detections;
+        self.problem.by_design().into_iter().map(|d| detections[d].shows.as_str()).collect()
+    }
+
     /// Minutes that a call-back costs.
     pub fn call_back(&self) -> f64 {
         self.problem.judgement.call_back

@@ -17,14 +17,19 @@ pub struct Judgement {
     pub prove: f64,
     /// Visits per machine and year on which nothing turns out to be broken.
     pub nothing_broken: f64,
+    /// Visits per machine and year in conditions in which a sound machine does what looks like a fault to everybody:
+    /// waits, says that it is too cold, heats with its elements.
+    pub by_design: f64,
     /// Visits per machine and year for something that no part of the library describes.
     pub not_described: f64,
     /// Years for which a fault that somebody notices stays unrepaired.
     pub noticed_for: f64,
     /// Most years for which an unnoticed fault may have been there.
     pub unnoticed_for: f64,
-    /// Share of readings that are slips, or that the description of the machine foresees wrongly.
+    /// Share of readings that are slips.
     pub slip: f64,
+    /// Share of tests in which a fault does not show as the description of the machine foresees.
+    pub unshown: f64,
     /// Share of the evidence that pairs of faults not worked out may hold together.
     pub neglect: f64,
     /// Node expansions that one recommendation may use.
@@ -41,10 +46,12 @@ impl Default for Judgement {
             settle: 15.0,
             prove: 6.0,
             nothing_broken: 0.0005,
+            by_design: 0.05,
             not_described: 0.002,
             noticed_for: 0.04,
             unnoticed_for: 1.0,
-            slip: 0.03,
+            slip: 0.02,
+            unshown: 0.03,
             neglect: 1e-3,
             expansions: 300,
         }

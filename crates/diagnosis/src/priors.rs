@@ -1,6 +1,7 @@
 //! Odds per visit: rate at this age × chance that this behaviour makes somebody call × what promotes what.
 
 use halfsplit_machine::{Conditions, Machine};
+use halfsplit_plant::Outcome;
 
 use crate::judgement::Judgement;
 
@@ -11,11 +12,23 @@ pub(crate) struct Priors {
     call: Vec<f64>,
     prevalence: Vec<f64>,
     promoted: Vec<Vec<(usize, f64)>>,
+    /// Visits per year for what a sound machine does in these conditions.
+    by_design: f64,
 }
 
 impl Priors {
-    /// `call` is the chance (0 to 1) that each mode alone makes somebody call.
-    pub(crate) fn new(machine: &Machine, conditions: &Conditions, judgement: &Judgement, call: Vec<f64>) -> Priors {
+    /// `call` is the chance (0 to 1) that each mode alone makes somebody call, `sound` that of a sound machine on that
+    /// day. What a sound machine does too (air that is too cold for it, and it says so) is no work of a fault: only what
+    /// a fault adds makes its visits, and the rest of the calls find it there by chance.
+    pub(crate) fn new(
+        machine: &Machine,
+        conditions: &Conditions,
+        judgement: &Judgement,
+        mut call: Vec<f64>,
+        sound: f64,
+    ) -> Priors {
+        let noticed = (sound - Outcome::SELDOM).max(0.0);
+        call.iter_mut().for_each(|c| *c = (*c - noticed).max(Outcome::SELDOM.min(*c)));
         let rate: Vec<f64> = machine
             .modes
             .iter()
@@ -34,12 +47,17 @@ impl Priors {
             })
             .collect();
         let promoted = machine.modes.iter().map(|m| m.promotes.iter().map(|(t, f)| (t.0, *f)).collect()).collect();
-        Priors { rate, call, prevalence, promoted }
+        Priors { rate, call, prevalence, promoted, by_design: judgement.by_design * noticed }
     }
 
     /// Visits per year for a mode alone.
     pub(crate) fn single(&self, mode: usize) -> f64 {
-        self.rate[mode] * self.call[mode]
+        self.rate[mode] * self.call[mode] + self.by_design * self.prevalence[mode]
+    }
+
+    /// Visits per year to a sound machine that does what it is built to do.
+    pub(crate) fn by_design(&self) -> f64 {
+        self.by_design
     }
 
     /// Visits per year for two modes together: one of them brings the call while the other is there already,

@@ -62,12 +62,17 @@ struct Worked {
     operation: Rc<Operation>,
 }
 
-/// By how many standard deviations the water lies off, and the weights of these: a normal distribution's first five
-/// moments (Gauss–Hermite rule with three points: Abramowitz and Stegun, table 25.10, from memory).
-const WATER: ([f64; 3], [f64; 3]) = ([-1.732_050_807_568_877_2, 0.0, 1.732_050_807_568_877_2], [1.0, 4.0, 1.0]);
+/// By how many standard deviations the water lies off, and the weights of these: a normal distribution in even steps.
+/// They have to be close: several good thermometers in one tank agree to a kelvin or two, and if the water lies between
+/// two samples, whatever fault shifts them all a little explains them better than a sound machine does.
+const WATER: ([f64; 9], [f64; 9]) = (
+    [-2.2, -1.65, -1.1, -0.55, 0.0, 0.55, 1.1, 1.65, 2.2],
+    // exp(-z²/2)
+    [0.088_922, 0.256_340, 0.546_074, 0.859_633, 1.0, 0.859_633, 0.546_074, 0.256_340, 0.088_922],
+);
 
-/// Operations kept at all.
-const KEPT: usize = 16_000;
+/// Operations kept at all: more than a machine of two hundred faults has pairs, or they would be worked out again and again.
+const KEPT: usize = 24_000;
 
 impl VisitProblem {
     pub(crate) fn new(plant: Rc<Plant>, conditions: Conditions, judgement: Judgement) -> VisitProblem {
@@ -85,7 +90,8 @@ impl VisitProblem {
                 call
             })
             .collect();
-        let priors = Priors::new(m, &conditions, &judgement, call);
+        let untroubled = plant.operate(&sound, &visit);
+        let priors = Priors::new(m, &conditions, &judgement, call, untroubled.outcome.call);
         let (mut names, mut repairs): (Vec<String>, Vec<String>) = (Vec::new(), Vec::new());
         let index = |list: &mut Vec<String>, key: &str| {
             list.iter().position(|k| k == key).unwrap_or_else(|| {
@@ -105,7 +111,7 @@ impl VisitProblem {
                 intermittent: mode.intermittent.then(Duty::unknown),
             })
             .collect();
-        let kinds = m.tests.iter().map(|t| kind_of(t, &plant, judgement.slip)).collect();
+        let kinds = m.tests.iter().map(|t| kind_of(t, &plant, &judgement)).collect();
         let mut proof = QueryKind::categories(2);
         // Nobody mistakes a machine that works for one that does not.
         proof.slip = 0.002;
@@ -157,6 +163,11 @@ impl VisitProblem {
     pub(crate) fn epoch_and_test(&self, query: QueryId) -> (usize, usize) {
         let n = self.plant.machine.tests.len() + 1;
         (query.0 as usize / n, query.0 as usize % n)
+    }
+
+    /// What the board of a sound machine has to show in the conditions of the visit, by detection.
+    pub(crate) fn by_design(&self) -> Vec<usize> {
+        self.worked(&[], 0).operation.latches.stored.clone()
     }
 
     /// What a machine with these modes does in an epoch.
@@ -318,7 +329,7 @@ impl Problem for VisitProblem {
     }
 
     fn sound_odds(&self) -> f64 {
-        self.judgement.nothing_broken
+        self.judgement.nothing_broken + self.priors.by_design()
     }
 
     fn not_described_odds(&self) -> f64 {
@@ -372,7 +383,7 @@ const QUIET_CALL_BACK: f64 = 0.5;
 pub(crate) const NOTICED: f64 = 0.1;
 
 /// What is common to all predictions of a test: where a slip or an unknown fault may land. Judgement.
-fn kind_of(test: &Test, plant: &Plant, slip: f64) -> QueryKind {
+fn kind_of(test: &Test, plant: &Plant, judgement: &Judgement) -> QueryKind {
     let plate = &plant.machine.sheet.nameplate;
     let axis = axis_of(test);
     let mut kind = match (&test.answer, axis) {
@@ -419,7 +430,12 @@ fn kind_of(test: &Test, plant: &Plant, slip: f64) -> QueryKind {
     kind.slip = match test.measure {
         // The customer's words go through a confusion table already.
         Measure::Complaint => 0.05,
-        _ => slip,
+        _ => judgement.slip,
+    };
+    kind.unshown = match test.measure {
+        // What the customer complains of, and a dark display, are what the fault was called out for.
+        Measure::Complaint | Measure::DisplayLit => 0.0,
+        _ => judgement.unshown,
     };
     // What a state of the machine shows is seen again; what comes and goes is drawn by the episode.
     kind.category_redraw = if test.moment == Moment::AtRest { 0.0 } else { 0.2 };

@@ -7,7 +7,7 @@ use crate::hypothesis::{EpisodeId, Hypothesis, QueryId};
 use crate::likelihood::{self, Item};
 use crate::prediction::Prediction;
 use crate::problem::{Duty, Observed, Problem};
-use crate::store::{HypothesisIndex, QueryIndex, Store};
+use crate::store::{HypothesisIndex, QueryIndex, SOUND, Store};
 
 /// Episodes that may hang together through shared errors before the common error is taken as drawn
 /// afresh: the sum over who was present when doubles with each.
@@ -31,19 +31,43 @@ pub(crate) struct Taken {
     pub earlier: Vec<usize>,
     /// Log of the largest likelihood that any prediction could give it.
     pub log_ceiling: f64,
-    /// Log likelihood per distinct prediction of the query, when nothing is shared with an earlier
-    /// reading; grows with the store.
-    pub singles: Vec<f64>,
+    /// Likelihood and its log per distinct prediction of the query, when nothing is shared with an
+    /// earlier reading; grows with the store.
+    pub singles: Vec<(f64, f64)>,
 }
 
 impl Taken {
     /// Works out the likelihood for distinct predictions that have come since.
-    fn catch_up(&mut self, store: &Store) {
+    fn catch_up(&mut self, problem: &impl Problem, store: &mut Store) {
+        store.ensure(problem, self.query, SOUND);
         let query = store.query(self.query);
         for prediction in &query.distinct()[self.singles.len()..] {
             let p = likelihood::single(&query.kind, prediction, self.observed);
-            self.singles.push(libm::log(p));
+            self.singles.push((p, libm::log(p)));
         }
+    }
+
+    /// Log likelihood under a hypothesis in one sample, when nothing is shared with another reading.
+    fn alone(&self, store: &Store, hypothesis: HypothesisIndex, sample: usize) -> f64 {
+        let own = store.row(self.query, hypothesis)[sample] as usize;
+        let sound = store.row(self.query, SOUND)[sample] as usize;
+        let unshown = store.query(self.query).kind.unshown;
+        if own == sound || unshown == 0.0 {
+            self.singles[own].1
+        } else {
+            libm::log((1.0 - unshown) * self.singles[own].0 + unshown * self.singles[sound].0)
+        }
+    }
+}
+
+/// Joint likelihood of readings that share their common error; whether what is wrong shows in them is common to all.
+pub(crate) fn together(shown: &[Item<'_>], sound: &[Item<'_>]) -> f64 {
+    let own = likelihood::group(shown);
+    let unshown = shown.iter().map(|i| i.kind.unshown).fold(0.0, f64::max);
+    if unshown == 0.0 || shown.iter().zip(sound).all(|(a, b)| std::ptr::eq(a.prediction, b.prediction)) {
+        own
+    } else {
+        (1.0 - unshown) * own + unshown * likelihood::group(sound)
     }
 }
 
@@ -69,23 +93,37 @@ pub(crate) fn steady_factor(
     out.clear();
     if readings[at].earlier.is_empty() {
         let reading = &mut readings[at];
-        reading.catch_up(store);
-        let row = store.row(reading.query, hypothesis);
-        out.extend(row.iter().map(|&i| reading.singles[i as usize]));
+        reading.catch_up(problem, store);
+        let reading = &readings[at];
+        if store.query(reading.query).sampled() {
+            out.extend((0..store.samples()).map(|sample| reading.alone(store, hypothesis, sample)));
+        } else {
+            out.resize(store.samples(), reading.alone(store, hypothesis, 0));
+        }
         return;
     }
+    store.ensure(problem, readings[at].query, SOUND);
     for &i in &readings[at].earlier {
         store.ensure(problem, readings[i].query, hypothesis);
+        store.ensure(problem, readings[i].query, SOUND);
     }
-    let mut items = Vec::new();
+    let (mut shown, mut sound) = (Vec::new(), Vec::new());
+    let sampled = readings[at].earlier.iter().chain(&[at]).any(|&i| store.query(readings[i].query).sampled());
     for sample in 0..store.samples() {
-        items.clear();
-        for &i in &readings[at].earlier {
-            items.push(item(store, &readings[i], hypothesis, sample));
+        if sample > 0 && !sampled {
+            out.push(out[0]);
+            continue;
         }
-        let before = likelihood::group(&items);
-        items.push(item(store, &readings[at], hypothesis, sample));
-        let after = likelihood::group(&items);
+        shown.clear();
+        sound.clear();
+        for &i in &readings[at].earlier {
+            shown.push(item(store, &readings[i], hypothesis, sample));
+            sound.push(item(store, &readings[i], SOUND, sample));
+        }
+        let before = together(&shown, &sound);
+        shown.push(item(store, &readings[at], hypothesis, sample));
+        sound.push(item(store, &readings[at], SOUND, sample));
+        let after = together(&shown, &sound);
         out.push(log_ratio(after, before));
     }
 }
@@ -209,14 +247,14 @@ impl Comings {
             for &left in &self.patterns {
                 store.ensure(problem, reading.query, left);
             }
-            reading.catch_up(store);
+            reading.catch_up(problem, store);
         }
         let mut out: Vec<Vec<f64>> = Vec::with_capacity(store.samples());
         for sample in 0..store.samples() {
             // Most queries show the same in all samples.
             let as_first = sample > 0
                 && readings.iter().all(|r| {
-                    self.patterns.iter().all(|&left| {
+                    self.patterns.iter().chain(&[SOUND]).all(|&left| {
                         let row = store.row(r.query, left);
                         row[sample] == row[0]
                     })
@@ -306,18 +344,21 @@ impl Comings {
         let patterns = self.patterns.len();
         logs.clear();
         logs.resize(patterns.pow(part.episodes.len() as u32), 0.0);
-        let mut items: Vec<Item<'_>> = Vec::new();
+        let (mut shown, mut sound): (Vec<Item<'_>>, Vec<Item<'_>>) = (Vec::new(), Vec::new());
         for group in &part.groups {
             for (sequence, log) in logs.iter_mut().enumerate() {
                 let left = |episode: usize| self.patterns[sequence / patterns.pow(episode as u32) % patterns];
                 if let [(reading, episode)] = group[..] {
-                    let reading = &readings[reading];
-                    *log += reading.singles[store.row(reading.query, left(episode))[sample] as usize];
+                    *log += readings[reading].alone(store, left(episode), sample);
                     continue;
                 }
-                items.clear();
-                items.extend(group.iter().map(|&(i, episode)| item(store, &readings[i], left(episode), sample)));
-                *log += libm::log(likelihood::group(&items));
+                shown.clear();
+                sound.clear();
+                for &(i, episode) in group {
+                    shown.push(item(store, &readings[i], left(episode), sample));
+                    sound.push(item(store, &readings[i], SOUND, sample));
+                }
+                *log += libm::log(together(&shown, &sound));
             }
         }
         let peak = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
@@ -361,9 +402,8 @@ pub(crate) fn not_described(
     readings: &[Taken],
     disturbed: &[(f64, f64)],
 ) -> Vec<Vec<f64>> {
-    let sound = store.hypothesis_index(Hypothesis::NONE);
     for reading in readings {
-        store.ensure(problem, reading.query, sound);
+        store.ensure(problem, reading.query, SOUND);
     }
     let mut groups: Vec<(GroupKey, Vec<usize>)> = Vec::new();
     for (i, r) in readings.iter().enumerate() {
@@ -377,9 +417,9 @@ pub(crate) fn not_described(
         .map(|sample| {
             let mut logs: Vec<f64> = disturbed.iter().map(|d| libm::log(d.1 / total)).collect();
             for (_, members) in &groups {
-                let items: Vec<Item<'_>> = members.iter().map(|&i| item(store, &readings[i], sound, sample)).collect();
+                let items: Vec<Item<'_>> = members.iter().map(|&i| item(store, &readings[i], SOUND, sample)).collect();
                 let as_sound = likelihood::group(&items);
-                let strange = strange_group(store, readings, members, sample, sound);
+                let strange = strange_group(store, readings, members, sample);
                 for (log, &(reach, _)) in logs.iter_mut().zip(disturbed) {
                     *log += libm::log((1.0 - reach) * as_sound + reach * strange);
                 }
@@ -390,7 +430,7 @@ pub(crate) fn not_described(
 }
 
 /// A disturbed group: each of its queries shows one strange thing of its own.
-fn strange_group(store: &Store, readings: &[Taken], members: &[usize], sample: usize, sound: HypothesisIndex) -> f64 {
+fn strange_group(store: &Store, readings: &[Taken], members: &[usize], sample: usize) -> f64 {
     let mut queries: Vec<QueryIndex> = members.iter().map(|&i| readings[i].query).collect();
     queries.sort_unstable();
     queries.dedup();
@@ -399,7 +439,7 @@ fn strange_group(store: &Store, readings: &[Taken], members: &[usize], sample: u
         .map(|&query| {
             let observed: Vec<Observed> =
                 members.iter().filter(|&&i| readings[i].query == query).map(|&i| readings[i].observed).collect();
-            let noise = match store.prediction(query, sound, sample) {
+            let noise = match store.prediction(query, SOUND, sample) {
                 Prediction::Number(n) => n.noise,
                 Prediction::Categories(_) => 1.0,
             };

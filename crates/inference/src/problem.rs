@@ -117,6 +117,9 @@ pub struct QueryKind {
     pub broad: Broad,
     /// Probability that a reading is a slip: misread, wrong place, wrong key (0 to 1).
     pub slip: f64,
+    /// Probability that what is wrong does not show in this query as described, so that it shows what it would with
+    /// nothing wrong (0 to 1). Kept between repeats: a second look tells a slip, not this.
+    pub unshown: f64,
     /// Queries with the same group share their common error: a repeat under other conditions is
     /// still no second proof. `None`: only repeats of this very query share it.
     pub repeat_group: Option<u32>,
@@ -142,6 +145,7 @@ impl QueryKind {
         QueryKind {
             broad: Broad::Number { low, high, p_over: 0.02, p_under: 0.02 },
             slip: 0.02,
+            unshown: 0.0,
             repeat_group: None,
             least_noise_sd,
             least_common_sd: 0.0,
@@ -156,6 +160,7 @@ impl QueryKind {
         QueryKind {
             broad: Broad::Categories(vec![1.0; count]),
             slip: 0.02,
+            unshown: 0.0,
             repeat_group: None,
             least_noise_sd: 1.0,
             least_common_sd: 0.0,
@@ -183,7 +188,8 @@ pub trait Problem {
 
     /// Weights of the samples of shared unknowns (> 0, normalised by the engine; at least one).
     /// All readings share the sample: three readings off by one wrong assumption are not three
-    /// proofs.
+    /// proofs. If there are more than three, neighbours are alike: planning lets one stand for the
+    /// next ones.
     fn samples(&self) -> &[f64];
 
     /// What `query` shows when exactly these modes (ascending) are present, in this sample.

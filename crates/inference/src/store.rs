@@ -15,6 +15,8 @@ const UNKNOWN: u32 = u32::MAX;
 pub(crate) type QueryIndex = usize;
 /// Index of a hypothesis in the store.
 pub(crate) type HypothesisIndex = usize;
+/// The hypothesis that nothing is wrong.
+pub(crate) const SOUND: HypothesisIndex = 0;
 
 pub(crate) struct Store {
     samples: usize,
@@ -71,6 +73,11 @@ impl QueryStore {
     pub(crate) fn distinct(&self) -> &[Prediction] {
         &self.distinct
     }
+
+    /// Whether samples differ in what it shows.
+    pub(crate) fn sampled(&self) -> bool {
+        self.sampled
+    }
 }
 
 impl Store {
@@ -78,8 +85,8 @@ impl Store {
         Store {
             samples,
             modes,
-            hypotheses: Vec::new(),
-            by_hypothesis: BTreeMap::new(),
+            hypotheses: vec![Hypothesis::NONE],
+            by_hypothesis: BTreeMap::from([(Hypothesis::NONE, SOUND)]),
             queries: Vec::new(),
             by_query: BTreeMap::new(),
         }

@@ -20,11 +20,13 @@ fn random(seed: u64) -> (Tables, Vec<Reading>) {
     let odds: Vec<f64> = (0..modes).map(|_| draw.between(0.02, 0.6)).collect();
     let mut number = QueryKind::number(-5.0, 15.0, 0.1);
     number.slip = draw.between(0.0, 0.1);
+    number.unshown = if draw.unit() < 0.5 { 0.0 } else { draw.between(0.0, 0.2) };
     let mut limited = number.clone();
     limited.high_limit = Some(6.0);
     let mut looks = QueryKind::categories(3);
     looks.broad = Broad::Categories(vec![0.5, 0.3, 0.2]);
     looks.category_redraw = 0.3;
+    looks.unshown = number.unshown;
     let mut grouped = number.clone();
     grouped.repeat_group = Some(7);
     let kinds = vec![number, looks, limited, grouped.clone(), grouped];
@@ -265,15 +267,18 @@ fn evidence(tables: &Tables, readings: &[Reading], hypothesis: &Hypothesis) -> f
             };
             let mut likelihood = 1.0;
             for k in &keys {
-                let items: Vec<Paired<'_>> = readings
-                    .iter()
-                    .filter(|r| key(tables.kind(r.query), r.query) == *k)
-                    .map(|r| {
-                        let left = hypothesis.filter(|m| present(m, r.episode));
-                        (tables.kind(r.query), tables.predict(left.modes(), sample, r.query), r.observed)
-                    })
-                    .collect();
-                likelihood *= group(&items);
+                let items = |shown: bool| -> Vec<Paired<'_>> {
+                    readings
+                        .iter()
+                        .filter(|r| key(tables.kind(r.query), r.query) == *k)
+                        .map(|r| {
+                            let left = hypothesis.filter(|m| shown && present(m, r.episode));
+                            (tables.kind(r.query), tables.predict(left.modes(), sample, r.query), r.observed)
+                        })
+                        .collect()
+                };
+                let unshown = items(true)[0].0.unshown;
+                likelihood *= (1.0 - unshown) * group(&items(true)) + unshown * group(&items(false));
             }
             let mut chance = 1.0;
             for (m, mode) in comes.iter().enumerate() {

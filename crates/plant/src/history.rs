@@ -47,6 +47,11 @@ pub struct Outcome {
     pub call: f64,
 }
 
+impl Outcome {
+    /// Chance of a call (0 to 1) to a machine that does nothing wrong: it is looked at now and then. Judgement.
+    pub const SELDOM: f64 = 0.05;
+}
+
 impl Plant {
     /// Latches that the hypothesis itself sets before anything is run.
     pub(crate) fn first_latches(&self, p: &[f64], visit: Visit) -> Latches {
@@ -117,9 +122,12 @@ impl Plant {
         let setpoint = self.stops_heating_at(p).unwrap_or(set).min(348.15);
         // Cold water comes in at about 15 °C; a tank without heat has been drawn down.
         let cold = 293.15;
+        // To five kelvins: nobody knows it better, and faults that leave the same water share what follows from it.
+        let whole = |kelvin: f64| 5.0 * libm::round((kelvin - 273.15) / 5.0) + 273.15;
+        let heated = heated.clamp(0.0, 1.0);
         let top =
-            visit.conditions.water_top.unwrap_or(cold + (setpoint - cold) * (0.35 + 0.65 * heated.clamp(0.0, 1.0)));
-        let bottom = visit.conditions.water_bottom.unwrap_or(cold - 5.0 + (top - cold) * 0.6 * heated.clamp(0.0, 1.0));
+            visit.conditions.water_top.unwrap_or_else(|| whole(cold + (setpoint - cold) * (0.35 + 0.65 * heated)));
+        let bottom = visit.conditions.water_bottom.unwrap_or_else(|| whole(cold - 5.0 + (top - cold) * 0.6 * heated));
         let doubt = if visit.conditions.water_top.is_some() { 1.5 } else { 8.0 };
         Water { top, bottom, doubt }
     }
@@ -216,8 +224,7 @@ impl Plant {
             noise: hums || runs_on || fan_flow < 0.9,
             lukewarm,
             too_hot,
-            // Even a machine that does nothing wrong is looked at now and then.
-            call: (1.0 - silence).max(0.05),
+            call: (1.0 - silence).max(Outcome::SELDOM),
         }
     }
 

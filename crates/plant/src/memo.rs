@@ -44,7 +44,7 @@ struct Circuits {
 }
 
 /// Flows kept at most; then all are forgotten and worked out again.
-const MOST_FLOWS: usize = 10_000;
+const MOST_FLOWS: usize = 30_000;
 /// Factored networks kept at most: they are large.
 const MOST_METERED: usize = 400;
 

@@ -93,6 +93,9 @@ pub struct Timeline {
 /// Water gets no hotter by the heat pump alone, K. Judgement.
 const HOTTEST_BY_HEAT_PUMP: f64 = 338.15;
 
+/// A run of so many seconds is long enough for lines to take their temperatures and for him to read them. Judgement.
+const LONG_ENOUGH_TO_READ: f64 = 150.0;
+
 /// A detection that fires.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Fired {
@@ -189,6 +192,21 @@ impl Timeline {
     pub fn settled(&self) -> Option<&Phase> {
         self.phases.last()
     }
+
+    /// The phase in which somebody reads who waits for the run to settle. Where the board or a switch ends the run
+    /// after minutes, he has read by then; where it ends at once there is nothing left to read but a machine that
+    /// stands.
+    pub fn read_when_settled(&self) -> Option<&Phase> {
+        let running = |p: &&Phase| {
+            let runs_for = match p.compressor {
+                CompressorDoes::Runs => p.lasts,
+                CompressorDoes::RunsThenStops(t) => t.min(p.lasts),
+                _ => 0.0,
+            };
+            runs_for >= LONG_ENOUGH_TO_READ
+        };
+        self.phases.iter().rev().find(running).or(self.phases.last())
+    }
 }
 
 impl Plant {
@@ -247,6 +265,10 @@ impl Plant {
         // The water that the history leaves decides what the sensors show at rest.
         if let Some(r) = &mut rest {
             r.water = self.water_now(visit, params, heat_pump.max(elements));
+            if matches!(r.compressor, CompressorDoes::Silent) {
+                // Pipes near a tank keep some of its warmth: of this tank's, not of one that was running.
+                r.point = self.loop_point(params, &visit.conditions, r.water, r.air, 0.0, Default::default());
+            }
         }
         let mut operation = Operation {
             display_lit: control.alive,
@@ -273,10 +295,22 @@ impl Plant {
             },
         };
         operation.outcome = self.outcome(params, &operation, &stored, trips_again);
+        // What is tried at the visit is tried on the water that is there, not on that of an ordinary day's run.
+        if self.parts.tank.is_some()
+            && let Some(r) = &operation.rest
+            && r.water != operation.scene.water
+        {
+            operation.scene = self.scene(visit, &operation.scene.latches, control, r.water);
+        }
         operation
     }
 
+    /// The water that an ordinary run meets: for a tank, what a machine that heats leaves, so that most visits find the
+    /// water that the days before were worked out with.
     pub(crate) fn running_water(&self, params: &[f64], visit: &Visit) -> Water {
+        if self.parts.tank.is_some() {
+            return self.water_now(visit, params, 1.0);
+        }
         let set = match self.parts.settings.map(|s| self.role(s)) {
             Some(Role::Settings { setpoint, .. }) => params[setpoint.0],
             _ => 323.15,
@@ -522,7 +556,10 @@ impl Plant {
                     out.phases.push(opened);
                     break;
                 }
-                (None, Some(_)) => {
+                (None, Some(f)) => {
+                    if let Some(run) = out.phases.last_mut() {
+                        run.lasts = run.lasts.min(f.after);
+                    }
                     // The board stops what runs; what it does instead is another command.
                     if let Some(stopped) = self.stopped(params, visit, &latches, water, clock) {
                         out.phases.push(stopped);

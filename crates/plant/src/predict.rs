@@ -238,7 +238,7 @@ impl Plant {
                 self.told(params, &operation.scene, c.0)?.at_start().or(operation.rest.as_ref())
             }
             (Some(c), Moment::Settled) => {
-                self.told(params, &operation.scene, c.0)?.settled().or(operation.rest.as_ref())
+                self.told(params, &operation.scene, c.0)?.read_when_settled().or(operation.rest.as_ref())
             }
         }
     }
@@ -457,8 +457,9 @@ impl Plant {
         } else {
             0.0
         };
-        // Moisture and temperature move good insulation by a decade; a fault is far below.
-        let common = if ohms > 1e7 { 0.35 } else { 0.2 };
+        // Moisture and temperature move good insulation by a decade; a fault is far below, and anywhere there: carbon,
+        // a wet path, bare copper, under 500 V. Common practice, no source.
+        let common = if ohms > 1e7 { 0.35 } else { 1.0 };
         Prediction::Number { centre: Axis::Ohms.to(ohms), noise: 0.03, common, over }
     }
 

@@ -2,14 +2,14 @@
 //!
 //! `--only singles,intermittent,pairs-prior,pairs-uniform,not-described,calibration,minutes` chooses parts;
 //! `--draws N`, `--pairs N`, `--left-out N`, `--prior N`, `--compared N` say how much; `--seed S`, `--threads N`;
-//! `--name PREFIX` keeps faults of that name; `--trace` prints every visit (`--trace wrong`: those that went wrong);
-//! `--json`.
+//! `--name PREFIX` keeps faults of that name; `--trace` prints every visit (`--trace wrong`: those that went wrong),
+//! `--odds` also what was still possible after each step; `--json`.
 use std::rc::Rc;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::Instant;
 
-use halfsplit_diagnosis::{Do, Judgement, Observed, Opening};
+use halfsplit_diagnosis::{Action, Do, Judgement, Observed, Opening};
 use halfsplit_machine::test::{Answer, Tool};
 use halfsplit_machine::{Conditions, Machine};
 use halfsplit_plant::{Plant, axis_of};
@@ -49,7 +49,7 @@ fn main() {
     for r in &results {
         let wrong = r.own().unneeded > 0 || !r.own().cured;
         if has("--trace") && (wrong || value("--trace").as_deref() != Some("wrong")) {
-            trace(&machine, r);
+            trace(&machine, r, has("--odds").then(|| bench(&settings)));
         }
     }
     let mut report = summarise(&bench(&settings).common(), &results);
@@ -122,7 +122,7 @@ fn seconds_per_recommendation() -> f64 {
     seconds / f64::from(count.max(1))
 }
 
-fn trace(machine: &Machine, r: &JobResult) {
+fn trace(machine: &Machine, r: &JobResult, mut odds: Option<Bench>) {
     for (policy, run) in &r.runs {
         println!(
             "\n== {} {:?} {policy}: day {} seed {}: right at once {}, cured {}, quiet {}, {:.0} min, not described {:.2}",
@@ -136,7 +136,18 @@ fn trace(machine: &Machine, r: &JobResult) {
             run.minutes,
             run.not_described
         );
+        let mut case = odds.as_mut().map(|b| b.fresh(r.day));
         for (step, minutes) in &run.steps {
+            let retold = case.as_mut().map(|case| match step {
+                Step::Read(t, o) => case.read(*t, *o),
+                Step::Mended { group, proved, .. } => {
+                    case.act(&Action::Mend(group.clone())).and_then(|()| case.prove(*proved))
+                }
+                Step::Ended(..) | Step::GaveUp => Ok(()),
+            });
+            if let Some(Err(e)) = retold {
+                panic!("{e}");
+            }
             match step {
                 Step::Read(t, o) => {
                     let test = &machine.tests[*t];
@@ -148,6 +159,21 @@ fn trace(machine: &Machine, r: &JobResult) {
                     println!("   {minutes:5.1} {} -> {shown}", test.id);
                 }
                 other => println!("   {minutes:5.1} {other:?}"),
+            }
+            if let Some(case) = &case {
+                let possible = case.still_possible();
+                let likely: Vec<String> = possible
+                    .suspects
+                    .iter()
+                    .take(7)
+                    .map(|s| format!("{} {:.1}", s.id, s.probability * 100.0))
+                    .collect();
+                println!(
+                    "              {} | nothing {:.1}, not described {:.1}",
+                    likely.join(", "),
+                    possible.nothing_broken * 100.0,
+                    possible.not_described * 100.0
+                );
             }
         }
     }

@@ -162,6 +162,18 @@ const MOST_STEPS: usize = 60;
 /// # Errors
 /// If the chart names what it does not have.
 pub fn run(case: &mut Case, hidden: &mut Hidden, guide: &Guide) -> Result<Run, CaseError> {
+    visit(case, hidden, guide, false)
+}
+
+/// Makes a visit as far as the first thing done that is no test: for what is stated then, and whether it was right.
+///
+/// # Errors
+/// As [`run`].
+pub(crate) fn run_to_first_act(case: &mut Case, hidden: &mut Hidden, guide: &Guide) -> Result<Run, CaseError> {
+    visit(case, hidden, guide, true)
+}
+
+fn visit(case: &mut Case, hidden: &mut Hidden, guide: &Guide, first_act_only: bool) -> Result<Run, CaseError> {
     let plant = case.plant().clone();
     let mut run = Run::begun();
     for test in opening(case) {
@@ -170,7 +182,7 @@ pub fn run(case: &mut Case, hidden: &mut Hidden, guide: &Guide) -> Result<Run, C
     run.first_lead = lead(case, hidden, &plant);
     match guide {
         Guide::Chart(chart) => by_chart(case, hidden, &plant, &mut run, chart)?,
-        _ => by_program(case, hidden, &plant, &mut run, guide)?,
+        _ => by_program(case, hidden, &plant, &mut run, guide, first_act_only)?,
     }
     run.close(case, hidden, &plant);
     Ok(run)
@@ -238,6 +250,7 @@ fn by_program(
     plant: &Plant,
     run: &mut Run,
     guide: &Guide,
+    first_act_only: bool,
 ) -> Result<(), CaseError> {
     for _ in 0..MOST_STEPS {
         case.plan_mut().policy = match guide {
@@ -254,6 +267,9 @@ fn by_program(
             }
             Do::Repair { group, probability } => {
                 mend(case, hidden, plant, run, group, probability)?;
+                if first_act_only {
+                    return Ok(());
+                }
             }
             Do::End(ending) => {
                 let nothing = case.still_possible().nothing_broken;

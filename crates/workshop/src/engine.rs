@@ -482,8 +482,14 @@ impl Engine {
     /// A proposed ending in words. `refused` are the titles of tests that were not made.
     pub(crate) fn end_view(&self, ending: Ending, refused: &[String]) -> EndView {
         let mut get = Vec::new();
+        let shows = self.case.by_design();
+        let by_design = format!(
+            "Nothing is broken. In these conditions a sound machine shows \"{}\": it is built so. Tell the customer why.",
+            shows.join("\", \"")
+        );
         let (ending, words) = match ending {
             Ending::Repaired => ("repaired", "What was wrong has been put right, and nothing speaks against it."),
+            Ending::NothingBroken if !shows.is_empty() => ("nothing_broken", by_design.as_str()),
             Ending::NothingBroken => {
                 ("nothing_broken", "Nothing is broken. Show the customer how it is meant to work.")
             }

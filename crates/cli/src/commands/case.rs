@@ -21,6 +21,7 @@ use crate::store;
 const EXAMPLES: &str = "Examples:
   halfsplit case cases/*.txt
   halfsplit case --update cases/open-run-capacitor.txt
+  halfsplit case --odds cases/open-run-capacitor.txt
 
 A case, after its title and story:
   ---
@@ -53,6 +54,9 @@ pub struct Args {
     /// Record what the program makes of them now.
     #[arg(long)]
     update: bool,
+    /// Show what was still possible after each line.
+    #[arg(long)]
+    odds: bool,
 }
 
 pub fn run(args: &Args) -> Result<(), Failure> {
@@ -60,6 +64,7 @@ pub fn run(args: &Args) -> Result<(), Failure> {
     for path in &args.cases {
         let text = store::read_text(path)?;
         let mut case = Case::read(path, &text)?;
+        case.shows_odds = args.odds;
         case.play()?;
         let found = case.found();
         let (before, recorded) = text.split_once(FOUND).unwrap_or((&text, ""));
@@ -130,6 +135,8 @@ struct Case<'a> {
     known_wrong: Option<&'a str>,
     /// What was possible before the first thing was done.
     before_acting: Option<StillPossible>,
+    /// Whether each line is printed with what was still possible after it.
+    shows_odds: bool,
 }
 
 impl<'a> Case<'a> {
@@ -164,6 +171,7 @@ impl<'a> Case<'a> {
             not_yet: Vec::new(),
             known_wrong: None,
             before_acting: None,
+            shows_odds: false,
         })
     }
 
@@ -270,7 +278,11 @@ impl<'a> Case<'a> {
         if matches!(kind, Kind::Repaired(_) | Kind::Action(_) | Kind::Ended(_)) && self.before_acting.is_none() {
             self.before_acting = self.job.view().still_possible;
         }
-        match (self.record(n, kind), refused) {
+        let recorded = self.record(n, kind);
+        if self.shows_odds {
+            print(&format!("  {line}\n{}", odds(&self.job.view())))?;
+        }
+        match (recorded, refused) {
             (Ok(()), false) | (Err(_), true) => {}
             (Ok(()), true) => self.troubles.push(format!("line {n}: \"{line}\" was to be refused and was taken")),
             (Err(e), false) => return Err(self.at(n, &e.to_string())),
@@ -315,6 +327,15 @@ impl<'a> Case<'a> {
         }
         out
     }
+}
+
+/// What is still possible, on one line.
+fn odds(view: &View) -> String {
+    let Some(p) = &view.still_possible else { return String::new() };
+    let mut all: Vec<String> = p.suspects.iter().take(6).map(|s| format!("{} {:.1} %", s.id, s.percent)).collect();
+    all.push(format!("nothing broken {:.1} %", p.nothing_broken));
+    all.push(format!("not described {:.1} %", p.not_described));
+    format!("      {}\n", all.join(", "))
 }
 
 /// Holds an expectation against a view.

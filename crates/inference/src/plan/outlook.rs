@@ -18,7 +18,7 @@
 
 use std::sync::Arc;
 
-use crate::evidence::Layout;
+use crate::evidence::{Layout, log_sum, together};
 use crate::hypothesis::{Hypothesis, ModeId};
 use crate::likelihood::{self, Item};
 use crate::normal::Table;
@@ -28,7 +28,7 @@ use crate::plan::situation::{Situation, TestOption};
 use crate::prediction::Prediction;
 use crate::problem::{Broad, Observed, Problem, QueryKind};
 use crate::reasoner::Reasoner;
-use crate::store::{HypothesisIndex, QueryIndex};
+use crate::store::{HypothesisIndex, QueryIndex, SOUND};
 
 /// What a particle needs done.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -89,6 +89,9 @@ pub(crate) struct Outlook {
     /// What is present in any particle now; and in any episode.
     present: [Vec<HypothesisIndex>; 2],
 }
+
+/// Samples of the shared unknowns that a hypothesis is planned for.
+const STAND_FOR_ALL: usize = 3;
 
 /// Particles below this share of the belief are left out, their weight counted as neglected.
 const LEAST_PARTICLE: f64 = 1e-6;
@@ -162,7 +165,8 @@ impl Outlook {
                     Some(situation.episode),
                 );
                 let afresh = comings.evidence(problem, &mut reasoner.store, &mut reasoner.taken, &layout, None);
-                for sample in 0..samples {
+                let logs = now.iter().zip(&reasoner.log_samples).map(|(row, log)| log + log_sum(row));
+                for (sample, share) in representatives(logs.collect()) {
                     let peak = afresh[sample].iter().copied().fold(f64::NEG_INFINITY, f64::max);
                     let mut patterns: Vec<(HypothesisIndex, f64)> = comings
                         .patterns
@@ -174,7 +178,7 @@ impl Outlook {
                     patterns.iter_mut().for_each(|p| p.1 /= sum);
                     self.returns.push(Returns { patterns });
                     for (&left, log) in comings.patterns.iter().zip(&now[sample]) {
-                        let weight = libm::exp(base + reasoner.log_samples[sample] + log);
+                        let weight = share * libm::exp(base + reasoner.log_samples[sample] + log);
                         found.push((
                             need.clone(),
                             weight,
@@ -193,9 +197,9 @@ impl Outlook {
                 reasoner.tracks[t].comings = Some(comings);
             } else {
                 let track = &reasoner.tracks[t];
-                for sample in 0..samples {
-                    let log = track.likelihood_in(sample, samples);
-                    let weight = libm::exp(base + reasoner.log_samples[sample] + log);
+                let log = |sample: usize| reasoner.log_samples[sample] + track.likelihood_in(sample, samples);
+                for (sample, share) in representatives((0..samples).map(log).collect()) {
+                    let weight = share * libm::exp(base + log(sample));
                     found.push((
                         need.clone(),
                         weight,
@@ -215,12 +219,14 @@ impl Outlook {
         }
         let slot = self.slots;
         self.slots += 1;
-        let sound = reasoner.store.hypothesis_index(Hypothesis::NONE);
-        for (sample, (weight, disturbed)) in reasoner.not_described_now(problem).into_iter().enumerate() {
+        let now = reasoner.not_described_now(problem);
+        let logs = now.iter().map(|(weight, _)| libm::log(*weight));
+        for (sample, share) in representatives(logs.collect()) {
+            let (weight, disturbed) = now[sample];
             found.push((
                 Need::Unknown,
-                unknown * weight,
-                Particle { slot, whole: None, now: sound, sample, returns: None, disturbed, ends: 1.0 },
+                unknown * weight * share,
+                Particle { slot, whole: None, now: SOUND, sample, returns: None, disturbed, ends: 1.0 },
             ));
         }
     }
@@ -292,20 +298,20 @@ impl Outlook {
         let view = View::new(problem, reasoner, self, query, table, settings);
         let mut p = vec![vec![0.0; self.particles.len()]; view.outcomes.list.len()];
         let mut column = vec![0.0; view.outcomes.list.len()];
-        let mut part = column.clone();
+        let (mut part, mut spare) = (column.clone(), column.clone());
         let mut memo = Memo::new(view.outcomes.list.len());
         for (n, particle) in self.particles.iter().enumerate() {
             match particle.returns {
                 Some(returns) if test.new_episode => {
                     column.fill(0.0);
                     for &(left, weight) in &self.returns[returns].patterns {
-                        view.look(left, particle.sample, &mut memo, &mut part);
+                        view.look(left, particle.sample, &mut memo, &mut part, &mut spare);
                         for (c, x) in column.iter_mut().zip(&part) {
                             *c += weight * x;
                         }
                     }
                 }
-                _ => view.look(particle.now, particle.sample, &mut memo, &mut column),
+                _ => view.look(particle.now, particle.sample, &mut memo, &mut column, &mut spare),
             }
             if particle.disturbed > 0.0 {
                 for (c, b) in column.iter_mut().zip(&view.outcomes.broad) {
@@ -318,6 +324,42 @@ impl Outlook {
         }
         Chart { test: index, outcomes: view.outcomes.list, p }
     }
+}
+
+/// Samples that stand for all of them, with what to multiply the weight of each by: no more than three, each for a
+/// third of the weight or so and near its middle. Weights are given as logs. Where there are more than three samples,
+/// neighbours are alike; what a test would show is spread by its own errors far more than by those.
+fn representatives(logs: Vec<f64>) -> Vec<(usize, f64)> {
+    if logs.len() <= STAND_FOR_ALL {
+        return (0..logs.len()).map(|sample| (sample, 1.0)).collect();
+    }
+    let peak = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let weights: Vec<f64> = logs.iter().map(|log| libm::exp(log - peak)).collect();
+    let total: f64 = weights.iter().sum();
+    if !(total > 0.0 && total.is_finite()) {
+        return Vec::new();
+    }
+    let mut runs = [(0.0, 0.0); STAND_FOR_ALL];
+    let mut passed = 0.0;
+    for (sample, weight) in weights.iter().enumerate() {
+        let middle = (passed + 0.5 * weight) / total;
+        passed += weight;
+        let run = &mut runs[((middle * STAND_FOR_ALL as f64) as usize).min(STAND_FOR_ALL - 1)];
+        run.0 += weight;
+        run.1 += weight * sample as f64;
+    }
+    runs.iter()
+        .filter(|run| run.0 > 0.0)
+        .map(|(weight, moment)| {
+            let near = libm::round(moment / weight) as usize;
+            // The run's own middle may be a sample of next to no weight, between two heavy ones.
+            let sample = (0..weights.len())
+                .filter(|&s| weights[s] > 1e-3 * weight)
+                .min_by_key(|s| s.abs_diff(near))
+                .unwrap_or(near);
+            (sample, weight / weights[sample])
+        })
+        .collect()
 }
 
 /// What needs doing under a hypothesis.
@@ -378,10 +420,12 @@ impl<'a> View<'a> {
         let earlier: Vec<usize> = (0..reasoner.taken.len()).filter(|&i| reasoner.taken[i].group == group).collect();
         for &i in &earlier {
             let asked = reasoner.taken[i].query;
+            reasoner.store.ensure(problem, asked, SOUND);
             for &present in &outlook.present[1] {
                 reasoner.store.ensure(problem, asked, present);
             }
         }
+        reasoner.store.ensure(problem, query, SOUND);
         let reasoner: &'a Reasoner = reasoner;
         let kind = &reasoner.store.query(query).kind;
         let outcomes = match kind.broad {
@@ -391,8 +435,50 @@ impl<'a> View<'a> {
         View { reasoner, query, kind, table, outcomes, earlier }
     }
 
-    /// Probability of each outcome for what is present, in one sample.
-    fn look(&self, now: HypothesisIndex, sample: usize, memo: &mut Memo, out: &mut [f64]) {
+    /// Probability of each outcome for what is present, in one sample. `spare` is room as wide as `out`.
+    fn look(&self, now: HypothesisIndex, sample: usize, memo: &mut Memo, out: &mut [f64], spare: &mut [f64]) {
+        self.look_shown(now, sample, memo, out);
+        let unshown = self.unshown(now, sample);
+        if unshown > 0.0 {
+            self.look_shown(SOUND, sample, memo, spare);
+            for (p, sound) in out.iter_mut().zip(spare) {
+                *p += unshown * (*sound - *p);
+            }
+        }
+    }
+
+    /// Probability that what is present does not show in this query, after the earlier readings of it.
+    fn unshown(&self, now: HypothesisIndex, sample: usize) -> f64 {
+        let store = &self.reasoner.store;
+        let same = |query| store.row(query, now)[sample] == store.row(query, SOUND)[sample];
+        let prior = self.kind.unshown;
+        if prior == 0.0 || same(self.query) && self.earlier.iter().all(|&i| same(self.reasoner.taken[i].query)) {
+            return 0.0;
+        }
+        if self.earlier.is_empty() {
+            return prior;
+        }
+        let sound = likelihood::group(&self.earlier_items(SOUND, sample));
+        let either = together(&self.earlier_items(now, sample), &self.earlier_items(SOUND, sample));
+        if either > 0.0 { (prior * sound / either).min(1.0) } else { prior }
+    }
+
+    /// The earlier readings that share the common error, held against what is present.
+    fn earlier_items(&self, now: HypothesisIndex, sample: usize) -> Vec<Item<'_>> {
+        let store = &self.reasoner.store;
+        let item = |&i: &usize| {
+            let taken = &self.reasoner.taken[i];
+            Item {
+                kind: &store.query(taken.query).kind,
+                prediction: store.prediction(taken.query, now, sample),
+                observed: taken.observed,
+            }
+        };
+        self.earlier.iter().map(item).collect()
+    }
+
+    /// As [`View::look`], if what is present shows.
+    fn look_shown(&self, now: HypothesisIndex, sample: usize, memo: &mut Memo, out: &mut [f64]) {
         let id = self.reasoner.store.row(self.query, now)[sample] as usize;
         if !self.earlier.is_empty() {
             self.look_again(now, sample, id, out);
@@ -413,21 +499,10 @@ impl<'a> View<'a> {
         out.copy_from_slice(&memo.p[slot]);
     }
 
-    /// As [`View::look`], when earlier readings share the common error.
+    /// As [`View::look_shown`], when earlier readings share the common error.
     fn look_again(&self, now: HypothesisIndex, sample: usize, id: usize, out: &mut [f64]) {
         let store = &self.reasoner.store;
-        let items: Vec<Item<'_>> = self
-            .earlier
-            .iter()
-            .map(|&i| {
-                let taken = &self.reasoner.taken[i];
-                Item {
-                    kind: &store.query(taken.query).kind,
-                    prediction: store.prediction(taken.query, now, sample),
-                    observed: taken.observed,
-                }
-            })
-            .collect();
+        let items = self.earlier_items(now, sample);
         match &store.query(self.query).distinct()[id] {
             Prediction::Number(n) => {
                 let mixture = likelihood::next_in_group(&items, n);
@@ -502,4 +577,29 @@ fn numbers(
         c.sd /= c.weight;
     }
     Outcomes::numbers(kind, edges(clusters, settings.bins), beyond)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn few_samples_stand_for_all_with_their_whole_weight_and_about_their_mean() {
+        let weights = [0.02, 0.1, 0.3, 0.28, 0.2, 0.06, 0.03, 1e-9, 0.01];
+        let (all, mean) =
+            weights.iter().enumerate().fold((0.0, 0.0), |(all, mean), (i, w)| (all + w, mean + w * i as f64));
+        let few = representatives(weights.iter().map(|w| libm::log(*w)).collect());
+        assert_eq!(few.len(), STAND_FOR_ALL);
+        let kept: f64 = few.iter().map(|(i, share)| share * weights[*i]).sum();
+        let about: f64 = few.iter().map(|(i, share)| share * weights[*i] * *i as f64).sum();
+        assert!((kept / all - 1.0).abs() < 1e-12, "{kept} {all}");
+        assert!((about / kept - mean / all).abs() < 0.5, "{about} {mean}");
+    }
+
+    #[test]
+    fn a_sample_of_no_weight_stands_for_nobody() {
+        let few = representatives([0.5, 0.0, 0.0, 0.0, 0.5].iter().map(|w: &f64| libm::log(*w)).collect());
+        assert!(few.iter().all(|(i, _)| *i == 0 || *i == 4), "{few:?}");
+        assert_eq!(representatives(vec![0.0, -1.0, -2.0]), [(0, 1.0), (1, 1.0), (2, 1.0)]);
+    }
 }

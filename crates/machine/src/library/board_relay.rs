@@ -1,6 +1,6 @@
 //! Relay on the board: a 12 V coil switches one load.
 
-use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TerminalSpec, TestSpec, TestWhat, set};
+use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TerminalSpec, TestSpec, TestWhat, broken, set};
 use crate::model::{Branch, Drive, Spread};
 use crate::test::Hazard;
 
@@ -36,7 +36,10 @@ pub static CLASS: PartClass = PartClass {
         },
         ModeSpec {
             key: "driver", name: "coil or its driver dead", cause: "driver transistor, open coil", share: 0.20,
-            levels: &[Level { word: "", share: 1.0, edits: &[set("driver", 0.0)] }],
+            levels: &[
+                Level { word: "the driver", share: 0.6, edits: &[set("driver", 0.0)] },
+                Level { word: "the coil", share: 0.4, edits: &[set("driver", 0.0), broken("coil ohms")] },
+            ],
             intermittent: false, repair: REPLACE, upstream: "", promotes: &[], proof: "12 V on the coil when commanded, and a click",
         },
     ],

@@ -27,12 +27,18 @@ pub static CLASS: PartClass = PartClass {
         },
         ModeSpec {
             key: "over", name: "overcharged", cause: "topped up by guess", share: 0.10,
-            levels: &[Level { word: "", share: 1.0, edits: &[scale("ratio", 1.25)] }],
+            levels: &[
+                Level { word: "by a sixth", share: 0.5, edits: &[scale("ratio", 1.17)] },
+                Level { word: "by a third", share: 0.5, edits: &[scale("ratio", 1.33)] },
+            ],
             intermittent: false, repair: LEAK, upstream: "an earlier repair without a scale", promotes: &[], proof: "charge weighed in; subcooling as expected",
         },
         ModeSpec {
             key: "air", name: "air in the circuit", cause: "poor evacuation", share: 0.10,
-            levels: &[Level { word: "", share: 1.0, edits: &[set("air", 0.15)] }],
+            levels: &[
+                Level { word: "some", share: 0.5, edits: &[set("air", 0.08)] },
+                Level { word: "much", share: 0.5, edits: &[set("air", 0.20)] },
+            ],
             intermittent: false, repair: LEAK, upstream: "an earlier repair without a vacuum gauge", promotes: &[], proof: "at rest, pressure agrees with the saturation pressure of the surroundings",
         },
         ModeSpec {

@@ -22,7 +22,10 @@ pub static CLASS: PartClass = PartClass {
         },
         ModeSpec {
             key: "input", name: "analogue inputs read wrong", cause: "moisture, a surge on a sensor line", share: 0.25,
-            levels: &[Level { word: "", share: 1.0, edits: &[set("input error", 14.0)] }],
+            levels: &[
+                Level { word: "by a few kelvins", share: 0.5, edits: &[set("input error", 7.0)] },
+                Level { word: "by fifteen kelvins or so", share: 0.5, edits: &[set("input error", 15.0)] },
+            ],
             intermittent: false, repair: REPLACE, upstream: "moisture on the sensor plugs", promotes: &[], proof: "10.0 kohm in place of a 10 kohm sensor shows 25 °C",
         },
         ModeSpec {

@@ -28,12 +28,20 @@ pub static CLASS: PartClass = PartClass {
     modes: &[
         ModeSpec {
             key: "coil-open", name: "a coil phase open", cause: "water, a broken lead", share: 0.28,
-            levels: &[Level { word: "", share: 1.0, edits: &[broken("phase A ohms"), set("coil drives", 0.0), set("stuck at", 0.40)] }],
+            levels: &[
+                Level { word: "stopped nearly shut", share: 0.35, edits: &[broken("phase A ohms"), set("coil drives", 0.0), set("stuck at", 0.12)] },
+                Level { word: "stopped half open", share: 0.30, edits: &[broken("phase A ohms"), set("coil drives", 0.0), set("stuck at", 0.40)] },
+                Level { word: "stopped wide open", share: 0.35, edits: &[broken("phase A ohms"), set("coil drives", 0.0), set("stuck at", 1.0)] },
+            ],
             intermittent: false, repair: COIL, upstream: "water running down the leads", promotes: &[], proof: "four equal phases; the superheat follows a forced move",
         },
         ModeSpec {
             key: "coil-off", name: "coil not seated on the body", cause: "clip left off at a repair", share: 0.12,
-            levels: &[Level { word: "", share: 1.0, edits: &[set("coil drives", 0.0), set("stuck at", 0.40), set("coil seated", 0.0)] }],
+            levels: &[
+                Level { word: "stopped nearly shut", share: 0.35, edits: &[set("coil drives", 0.0), set("stuck at", 0.12), set("coil seated", 0.0)] },
+                Level { word: "stopped half open", share: 0.30, edits: &[set("coil drives", 0.0), set("stuck at", 0.40), set("coil seated", 0.0)] },
+                Level { word: "stopped wide open", share: 0.35, edits: &[set("coil drives", 0.0), set("stuck at", 1.0), set("coil seated", 0.0)] },
+            ],
             intermittent: false, repair: Repair { what: "seat the coil to its mark, power off", group: "coil-seat", minutes: 8.0, price: 0.0 }, upstream: "", promotes: &[], proof: "the superheat follows a forced move",
         },
         ModeSpec {

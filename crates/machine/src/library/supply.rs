@@ -39,8 +39,8 @@ pub static CLASS: PartClass = PartClass {
         ModeSpec {
             key: "weak", name: "joint upstream with high resistance", cause: "loose lug or burnt joint before the breaker", share: 0.2,
             levels: &[
-                Level { word: "of two to three ohms", share: 0.35, edits: &[set("source ohms", 2.5)] },
-                Level { word: "of about four ohms", share: 0.35, edits: &[set("source ohms", 4.0)] },
+                Level { word: "of an ohm or two", share: 0.35, edits: &[set("source ohms", 1.6)] },
+                Level { word: "of about three ohms", share: 0.35, edits: &[set("source ohms", 3.2)] },
                 Level { word: "of six ohms and more", share: 0.3, edits: &[set("source ohms", 6.5)] },
             ],
             intermittent: false, repair: CALL_UTILITY, upstream: "overheated lugs", promotes: &[], proof: "less than 3 % drop from no load to full load",

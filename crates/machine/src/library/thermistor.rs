@@ -28,12 +28,18 @@ pub static CLASS: PartClass = PartClass {
     modes: &[
         ModeSpec {
             key: "drift-low", name: "drifted, reads too cold", cause: "moisture, age", share: 0.20,
-            levels: &[Level { word: "", share: 1.0, edits: &[scale("factor", 1.45)] }],
+            levels: &[
+                Level { word: "by a few kelvins", share: 0.6, edits: &[scale("factor", 1.3)] },
+                Level { word: "by fifteen kelvins or so", share: 0.4, edits: &[scale("factor", 2.0)] },
+            ],
             intermittent: false, repair: REPLACE, upstream: "moisture", promotes: &[], proof: "agrees with a thermometer beside it",
         },
         ModeSpec {
             key: "drift-high", name: "drifted, reads too hot", cause: "moisture, age", share: 0.15,
-            levels: &[Level { word: "", share: 1.0, edits: &[scale("factor", 0.68)] }],
+            levels: &[
+                Level { word: "by a few kelvins", share: 0.6, edits: &[scale("factor", 0.77)] },
+                Level { word: "by fifteen kelvins or so", share: 0.4, edits: &[scale("factor", 0.5)] },
+            ],
             intermittent: false, repair: REPLACE, upstream: "moisture", promotes: &[], proof: "agrees with a thermometer beside it",
         },
         ModeSpec {

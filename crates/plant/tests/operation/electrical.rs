@@ -97,7 +97,7 @@ fn an_element_that_is_off_is_live_to_earth_at_both_ends() {
 #[test]
 fn a_relay_that_does_not_close() {
     let plant = plant();
-    for fault in ["K3:open", "K3:driver"] {
+    for fault in ["K3:open", "K3:driver:the-driver", "K3:driver:the-coil"] {
         let f = found(&plant, &[fault], &tank_at(45.0));
         assert!(f.volts_while("L1E", "EU", "force-upper") > 230.0, "{fault}");
         assert!(f.volts_while("EU", "L2E", "force-upper") < 1.0, "{fault}");
@@ -149,8 +149,12 @@ fn a_fan_that_stands() {
 #[test]
 fn a_broken_winding_reads_beyond_the_meter() {
     let plant = plant();
-    for (mode, part) in [("COMP:run-open", "COMP"), ("FAN:open", "FAN"), ("EUP:open", "EUP"), ("EEV:coil-open", "EEV")]
-    {
+    for (mode, part) in [
+        ("COMP:run-open", "COMP"),
+        ("FAN:open", "FAN"),
+        ("EUP:open", "EUP"),
+        ("EEV:coil-open:stopped-half-open", "EEV"),
+    ] {
         let f = found(&plant, &[mode], &tank_at(45.0));
         let sound = found(&plant, &[], &tank_at(45.0));
         assert_eq!(sound.over(part), 0, "{part}");

@@ -45,7 +45,7 @@ fn the_valve_follows_what_the_board_believes() {
     let visit = tank_at(45.0);
     let sound = found(&plant, &[], &visit);
     let cold = found(&plant, &["T3:plug:of-about-five-kilohms"], &visit);
-    let hot = found(&plant, &["T3:drift-high"], &visit);
+    let hot = found(&plant, &["T3:drift-high:by-a-few-kelvins"], &visit);
     let opening = |f: &crate::bench::Found<'_>| f.settled("heat-pump").point.opening;
     let superheat = |f: &crate::bench::Found<'_>| {
         f.thermometer(Spot::SuctionLine, "heat-pump") - f.thermometer(Spot::EvaporatorCoil, "heat-pump")
@@ -94,7 +94,7 @@ fn what_the_sensor_list_tells_at_rest_and_what_a_warm_hand_tells() {
     let sensors = ["T3", "T4", "T6"];
     let f = found(&plant, &[], &visit);
     assert_eq!((f.stands_apart(&sensors), f.warmed("T3")), (None, 0));
-    for fault in ["T3:plug:of-about-five-kilohms", "T3:drift-high", "T3:open"] {
+    for fault in ["T3:plug:of-about-five-kilohms", "T3:drift-high:by-a-few-kelvins", "T3:open"] {
         assert_eq!(found(&plant, &[fault], &visit).stands_apart(&sensors), Some("T3"), "{fault}");
     }
     assert_eq!(found(&plant, &["T3:open"], &visit).warmed("T3"), 2);

@@ -15,7 +15,7 @@ use super::telling::{Groups, groups};
 use crate::draw::Draw;
 use crate::flowchart::Flowchart;
 use crate::hidden::Hidden;
-use crate::run::{Guide, Run, opening, run};
+use crate::run::{Guide, Run, opening, run, run_to_first_act};
 
 /// What came of a visit.
 #[derive(Debug, Clone, PartialEq)]
@@ -127,7 +127,8 @@ impl Bench {
         let mut runs = Vec::with_capacity(guides.len());
         for (name, guide) in guides {
             case.begin_again();
-            runs.push((name, run(case, &mut hidden.clone(), &guide)?));
+            let make = if job.part == Part::Prior { run_to_first_act } else { run };
+            runs.push((name, make(case, &mut hidden.clone(), &guide)?));
         }
         if !job.left_out.is_empty() {
             case.leave_out(&[]);
