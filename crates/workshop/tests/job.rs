@@ -80,6 +80,11 @@ fn replay_gives_the_live_view_to_the_last_bit() {
     b.report(SafetyKind::PowerRestored).expect("live");
     b.read("watch COMP while heat-pump", "runs").expect("taken");
     b.enter(Kind::ProvingRun(ProvingRun { passed: true, note: String::new() })).expect("proved");
+    // What the repair put right is named as things stood before it.
+    let view = b.job.view();
+    let done = view.done.last().expect("the repair");
+    assert!(done.proved && done.found.contains("CRUN") && !done.brought_about_by.is_empty(), "{done:?}");
+    assert_eq!(view.proving_runs.iter().map(|r| r.passed).collect::<Vec<_>>(), [true]);
     let live = b.json();
     let text = b.job.journal().encode().expect("text");
     let journal = decode(&text).into_journal().expect("whole");
