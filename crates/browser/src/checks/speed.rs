@@ -55,7 +55,7 @@ const WATCH: &str = "
             there ||= window.halfsplitViews > views;
             if (first && document.querySelector('main').getAttribute('aria-busy') === 'false') {
                 window.halfsplitEntry = [...first, ...since()];
-            } else if (performance.now() - began < 20000) requestAnimationFrame(look);
+            } else if (performance.now() - began < 60000) requestAnimationFrame(look);
         };
         requestAnimationFrame(look);
     }, true);";

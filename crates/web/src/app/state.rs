@@ -282,7 +282,10 @@ impl State {
                     self.happened("reading", reading).await;
                 }
             }
-            None => self.view.set(None),
+            None => {
+                self.view.set(None);
+                self.beneath.set(None);
+            }
         }
         self.stale.set(false);
     }
