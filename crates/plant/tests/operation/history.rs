@@ -1,7 +1,7 @@
 //! What went before the visit.
 
 use crate::bench::{c, found, plant, tank_at};
-use halfsplit_plant::CompressorDoes;
+use halfsplit_plant::{CompressorDoes, Visit};
 
 /// Mode left on elements only: hot water, no heat from the heat pump, nothing stored, and the heat pump runs sound when
 /// it is called for. Nothing is broken.
@@ -117,4 +117,37 @@ fn a_weak_cut_off_trips_again_after_its_reset() {
     let call = |mode: &str| found(&plant, &[mode], &visit).operation.outcome.call;
     assert!(call("ECO:tripped") <= 0.1, "{}", call("ECO:tripped"));
     assert!(call("ECO:weak") > 0.5, "{}", call("ECO:weak"));
+}
+
+/// Nobody has measured the water: what the days before leave is what every reading of the visit is about. A tank that
+/// nothing heats is cold at rest and under a forced run alike, and so are the pipes beside it.
+#[test]
+fn the_water_that_the_history_leaves_is_the_water_of_every_reading() {
+    let plant = plant();
+    let unmeasured = Visit::default();
+    let sound = found(&plant, &[], &unmeasured);
+    let dead = found(&plant, &["PS:sags"], &unmeasured);
+    for (f, heated) in [(&sound, true), (&dead, false)] {
+        let at_rest = f.shown_at_rest("T1").expect("a temperature");
+        let running = f.shown("T1", "elements").expect("a temperature");
+        assert!((at_rest - running).abs() < 0.1, "at rest {at_rest:.1}, running {running:.1}");
+        assert_eq!(at_rest > 45.0, heated, "{at_rest:.1}");
+    }
+    let pipe = |f: &crate::bench::Found<'_>| f.shown_at_rest("T5").expect("a temperature");
+    assert!(pipe(&sound) > pipe(&dead) + 3.0, "{:.1} {:.1}", pipe(&sound), pipe(&dead));
+}
+
+/// A valve that floods: the board ends the run for want of superheat after ten minutes, and who waits for it to settle
+/// has read by then.
+#[test]
+fn what_is_read_of_a_run_that_the_board_ends() {
+    let plant = plant();
+    let f = found(&plant, &["EEV:stuck:wide-open"], &tank_at(45.0));
+    assert!(f.timeline("heat-pump").given_up.is_some());
+    assert_eq!(f.settled("heat-pump").compressor, CompressorDoes::Silent);
+    let read = f.timeline("heat-pump").read_when_settled().expect("a phase");
+    assert_eq!(read.compressor, CompressorDoes::Runs);
+    let (coil, suction) = (f.shown("T3", "heat-pump"), f.shown("T4", "heat-pump"));
+    let superheat = suction.expect("a temperature") - coil.expect("a temperature");
+    assert!(superheat.abs() < 1.0 && f.amps_settled("COMP", "heat-pump") > 0.5, "{superheat:.1}");
 }
