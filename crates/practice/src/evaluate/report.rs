@@ -98,6 +98,8 @@ pub struct Report {
     pub singles_at_once: Option<f64>,
     /// Needless parts per visit to a single.
     pub singles_needless_parts: Option<f64>,
+    /// Share of these visits after which nothing was left that anybody would notice.
+    pub singles_quiet: Option<f64>,
     /// All visits to singles, with interval.
     pub singles_interval: Option<Share>,
     /// The worst name's share.
@@ -110,6 +112,8 @@ pub struct Report {
     pub pairs_prior: Option<f64>,
     /// With interval.
     pub pairs_prior_interval: Option<Share>,
+    /// Share of pairs by prior after which nothing was left that anybody would notice.
+    pub pairs_prior_quiet: Option<f64>,
     /// Pairs drawn evenly: likewise.
     pub pairs_uniform: Option<f64>,
     /// With interval.
@@ -172,10 +176,12 @@ pub fn summarise(common: &Common, results: &[JobResult]) -> Report {
         singles: mean(&single_shares),
         singles_at_once: Share::of(&singles, |r| r.own().right_at_once()).map(|s| s.share),
         singles_needless_parts: mean(&singles.iter().map(|r| r.own().unneeded_parts as f64).collect::<Vec<_>>()),
+        singles_quiet: Share::of(&singles, |r| r.own().quiet).map(|s| s.share),
         singles_interval: Share::of(&singles, |r| right(r)),
         singles_worst: single_shares.iter().copied().min_by(f64::total_cmp),
         singles_minutes: mean(&singles.iter().map(|r| r.own().minutes).collect::<Vec<_>>()),
         intermittent: mean(&shares(&by_name(&intermittent, caught))),
+        pairs_prior_quiet: Share::of(&part(Part::PairsPrior), |r| r.own().quiet).map(|s| s.share),
         pairs_prior: pairs_prior.map(|s| s.share),
         pairs_prior_interval: pairs_prior,
         pairs_uniform: pairs_uniform.map(|s| s.share),
@@ -315,6 +321,7 @@ impl fmt::Display for Report {
         writeln!(f, "{:<44} {singles}{}", "singles, mean over names", interval(self.singles_interval))?;
         writeln!(f, "{:<44} {}", "singles, worst name", share(self.singles_worst))?;
         writeln!(f, "{:<44} {}", "singles, the right repair first", share(self.singles_at_once))?;
+        writeln!(f, "{:<44} {}", "singles, nothing left that anybody notices", share(self.singles_quiet))?;
         if let Some(n) = self.singles_needless_parts {
             writeln!(f, "{:<44} {n:.2}", "singles, needless parts per visit")?;
         }
@@ -324,6 +331,7 @@ impl fmt::Display for Report {
         writeln!(f, "{:<44} {}", "intermittent, mean over names", share(self.intermittent))?;
         let pairs = share(self.pairs_prior);
         writeln!(f, "{:<44} {pairs}{}", "pairs by prior", interval(self.pairs_prior_interval))?;
+        writeln!(f, "{:<44} {}", "pairs by prior, nothing anybody notices left", share(self.pairs_prior_quiet))?;
         let pairs = share(self.pairs_uniform);
         writeln!(f, "{:<44} {pairs}{}", "pairs drawn evenly", interval(self.pairs_uniform_interval))?;
         writeln!(f, "{:<44} {}", "left out: owned up, or the same repair", share(self.not_described))?;
