@@ -123,11 +123,11 @@ impl Plant {
         // Cold water comes in at about 15 °C; a tank without heat has been drawn down.
         let cold = 293.15;
         // To five kelvins: nobody knows it better, and faults that leave the same water share what follows from it.
-        let whole = |kelvin: f64| 5.0 * libm::round((kelvin - 273.15) / 5.0) + 273.15;
+        let rounded = |kelvin: f64| 5.0 * libm::round((kelvin - 273.15) / 5.0) + 273.15;
         let heated = heated.clamp(0.0, 1.0);
         let top =
-            visit.conditions.water_top.unwrap_or_else(|| whole(cold + (setpoint - cold) * (0.35 + 0.65 * heated)));
-        let bottom = visit.conditions.water_bottom.unwrap_or_else(|| whole(cold - 5.0 + (top - cold) * 0.6 * heated));
+            visit.conditions.water_top.unwrap_or_else(|| rounded(cold + (setpoint - cold) * (0.35 + 0.65 * heated)));
+        let bottom = visit.conditions.water_bottom.unwrap_or_else(|| rounded(cold - 5.0 + (top - cold) * 0.6 * heated));
         let doubt = if visit.conditions.water_top.is_some() { 1.5 } else { 8.0 };
         Water { top, bottom, doubt }
     }
