@@ -305,8 +305,7 @@ impl Case {
     /// has described. No names: everything is thought of again.
     pub fn leave_out(&mut self, names: &[String]) {
         self.problem.leave_out(names);
-        self.problem.forget_epochs();
-        self.reasoner = self.problem.reasoner();
+        self.reasoner.renew(&self.problem);
         self.begin_again();
     }
 

@@ -170,10 +170,21 @@ impl VisitProblem {
         self.worked(&[], 0).operation.latches.stored.clone()
     }
 
+    /// What is left of a hypothesis in an epoch: without what an action has put right, but for what lasts.
+    fn left_of(&self, hypothesis: &[ModeId], epoch: &Epoch) -> Hypothesis {
+        let count = self.modes.len() as u32;
+        let left: Vec<ModeId> = hypothesis
+            .iter()
+            .filter(|m| m.0 >= count || !epoch.mended[m.0 as usize])
+            .map(|m| ModeId(m.0 % count))
+            .collect();
+        Hypothesis::new(&left).unwrap_or(Hypothesis::NONE)
+    }
+
     /// What a machine with these modes does in an epoch.
     fn worked(&self, hypothesis: &[ModeId], epoch: usize) -> Worked {
         let e = &self.epochs[epoch];
-        let left = Hypothesis::new(hypothesis).unwrap_or(Hypothesis::NONE).filter(|m| !e.mended[m.0 as usize]);
+        let left = self.left_of(hypothesis, e);
         // Epochs that differ only in what was mended are the same machine once that is taken away.
         let visit_key = self.epochs.iter().position(|x| x.visit == e.visit).unwrap_or(epoch);
         let key = (left, visit_key as u32);
@@ -246,7 +257,8 @@ impl VisitProblem {
             return all;
         }
         for (at, mode) in hypothesis.iter().enumerate() {
-            if self.epochs[epoch].mended[mode.0 as usize] {
+            // What only lasts is not known so well that its neighbours would matter.
+            if self.epochs[epoch].mended.get(mode.0 as usize).copied().unwrap_or(true) {
                 continue;
             }
             for &other in &self.neighbours[mode.0 as usize] {
@@ -333,7 +345,29 @@ impl Problem for VisitProblem {
     }
 
     fn not_described_odds(&self) -> f64 {
-        self.judgement.not_described
+        let described: f64 = self.sound_odds() + self.modes.iter().map(|m| m.prior_odds).sum::<f64>();
+        let share = self.judgement.not_described;
+        described * share / (1.0 - share)
+    }
+
+    fn undescribed_likeness(&self) -> f64 {
+        UNDESCRIBED_LIKENESS
+    }
+
+    fn shows_component_of(&self, mode: ModeId, query: QueryId) -> bool {
+        let m = &self.plant.machine;
+        let Some(test) = m.tests.get(self.epoch_and_test(query).1) else { return false };
+        let part = match &test.measure {
+            // A thermistor's ohms are its own, at whatever temperature others give it.
+            Measure::PartOhms(p, ..) | Measure::PlugOhms(p, ..) => Some(p.0),
+            _ => self.local_part(test),
+        };
+        part == Some(m.modes[mode.0 as usize].part.0)
+    }
+
+    fn lasting(&self, mode: ModeId, query: QueryId) -> ModeId {
+        let mended = self.epochs[self.epoch_and_test(query).0].mended[mode.0 as usize];
+        if mended { ModeId(mode.0 + self.modes.len() as u32) } else { mode }
     }
 
     fn pair_prior(&self, a: ModeId, b: ModeId) -> f64 {
@@ -354,16 +388,20 @@ impl Problem for VisitProblem {
 
     fn reaches(&self, mode: ModeId, query: QueryId) -> bool {
         let (epoch, test) = self.epoch_and_test(query);
-        if self.epochs[epoch].mended[mode.0 as usize] {
+        if self.epochs[epoch].mended.get(mode.0 as usize).copied().unwrap_or(false) {
             return false;
         }
         let m = &self.plant.machine;
         match m.tests.get(test).and_then(|t| self.local_part(t)) {
-            Some(part) => m.modes[mode.0 as usize].edits.iter().any(|e| m.params[e.param.0].part.0 == part),
+            Some(part) => m.modes[mode.0 as usize % m.modes.len()].edits.iter().any(|e| m.params[e.param.0].part.0 == part),
             None => true,
         }
     }
 }
+
+/// How much of what is not described shows much like something described: an unknown part breaks the same chains as the
+/// known ones beside it. Judgement.
+const UNDESCRIBED_LIKENESS: f64 = 0.7;
 
 /// What a proving run shows: a machine that somebody would call about is still wrong; a fault that hardly anybody
 /// notices may pass. Judgement.

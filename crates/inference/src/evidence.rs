@@ -5,7 +5,6 @@
 
 use crate::hypothesis::{EpisodeId, Hypothesis, QueryId};
 use crate::likelihood::{self, Item};
-use crate::prediction::Prediction;
 use crate::problem::{Duty, Observed, Problem};
 use crate::store::{HypothesisIndex, QueryIndex, SOUND, Store};
 
@@ -38,13 +37,18 @@ pub(crate) struct Taken {
 
 impl Taken {
     /// Works out the likelihood for distinct predictions that have come since.
-    fn catch_up(&mut self, problem: &impl Problem, store: &mut Store) {
+    pub(crate) fn catch_up(&mut self, problem: &impl Problem, store: &mut Store) {
         store.ensure(problem, self.query, SOUND);
         let query = store.query(self.query);
         for prediction in &query.distinct()[self.singles.len()..] {
             let p = likelihood::single(&query.kind, prediction, self.observed);
             self.singles.push((p, libm::log(p)));
         }
+    }
+
+    /// Likelihood of what a hypothesis shows in one sample. [`Taken::catch_up`] comes first.
+    pub(crate) fn single(&self, store: &Store, hypothesis: HypothesisIndex, sample: usize) -> f64 {
+        self.singles[store.row(self.query, hypothesis)[sample] as usize].0
     }
 
     /// Log likelihood under a hypothesis in one sample, when nothing is shared with another reading.
@@ -71,7 +75,7 @@ pub(crate) fn together(shown: &[Item<'_>], sound: &[Item<'_>]) -> f64 {
     }
 }
 
-fn item<'a>(store: &'a Store, reading: &Taken, hypothesis: HypothesisIndex, sample: usize) -> Item<'a> {
+pub(crate) fn item<'a>(store: &'a Store, reading: &Taken, hypothesis: HypothesisIndex, sample: usize) -> Item<'a> {
     Item {
         kind: &store.query(reading.query).kind,
         prediction: store.prediction(reading.query, hypothesis, sample),
@@ -128,7 +132,7 @@ pub(crate) fn steady_factor(
     }
 }
 
-fn log_ratio(after: f64, before: f64) -> f64 {
+pub(crate) fn log_ratio(after: f64, before: f64) -> f64 {
     if before > 0.0 { libm::log(after / before) } else { f64::NEG_INFINITY }
 }
 
@@ -384,68 +388,6 @@ fn grid<'a>(duties: impl Iterator<Item = &'a Duty>) -> Vec<Combination> {
         grid = finer;
     }
     grid.into_iter().map(|(weight, patterns)| Combination { log_weight: libm::log(weight), patterns }).collect()
-}
-
-/// Per sample, and per share of readings that an unknown fault may disturb: log of the evidence for
-/// "something not described", the weight of the share included.
-///
-/// An unknown fault leaves most readings as they would be on a sound machine and disturbs some.
-/// How many is not known, so a few shares are weighed: for each, every group of readings is the
-/// sound prediction with one less the share, and the broad distribution of its kind with the
-/// share. Ten ordinary readings then cost it little, so that it is not driven out by them; and one
-/// strange reading gains it little, because a known fault that predicts the strange value sharply
-/// beats the broad distribution by far. Only several readings that nothing known explains, each of
-/// which every described hypothesis must take for a slip, carry it to the top.
-pub(crate) fn not_described(
-    problem: &impl Problem,
-    store: &mut Store,
-    readings: &[Taken],
-    disturbed: &[(f64, f64)],
-) -> Vec<Vec<f64>> {
-    for reading in readings {
-        store.ensure(problem, reading.query, SOUND);
-    }
-    let mut groups: Vec<(GroupKey, Vec<usize>)> = Vec::new();
-    for (i, r) in readings.iter().enumerate() {
-        match groups.iter_mut().find(|(key, _)| *key == r.group) {
-            Some((_, members)) => members.push(i),
-            None => groups.push((r.group, vec![i])),
-        }
-    }
-    let total: f64 = disturbed.iter().map(|d| d.1).sum();
-    (0..store.samples())
-        .map(|sample| {
-            let mut logs: Vec<f64> = disturbed.iter().map(|d| libm::log(d.1 / total)).collect();
-            for (_, members) in &groups {
-                let items: Vec<Item<'_>> = members.iter().map(|&i| item(store, &readings[i], SOUND, sample)).collect();
-                let as_sound = likelihood::group(&items);
-                let strange = strange_group(store, readings, members, sample);
-                for (log, &(reach, _)) in logs.iter_mut().zip(disturbed) {
-                    *log += libm::log((1.0 - reach) * as_sound + reach * strange);
-                }
-            }
-            logs
-        })
-        .collect()
-}
-
-/// A disturbed group: each of its queries shows one strange thing of its own.
-fn strange_group(store: &Store, readings: &[Taken], members: &[usize], sample: usize) -> f64 {
-    let mut queries: Vec<QueryIndex> = members.iter().map(|&i| readings[i].query).collect();
-    queries.sort_unstable();
-    queries.dedup();
-    queries
-        .iter()
-        .map(|&query| {
-            let observed: Vec<Observed> =
-                members.iter().filter(|&&i| readings[i].query == query).map(|&i| readings[i].observed).collect();
-            let noise = match store.prediction(query, SOUND, sample) {
-                Prediction::Number(n) => n.noise,
-                Prediction::Categories(_) => 1.0,
-            };
-            likelihood::disturbed(&store.query(query).kind, noise, &observed)
-        })
-        .product()
 }
 
 /// log Σ exp

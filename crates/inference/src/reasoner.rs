@@ -18,6 +18,7 @@ use crate::posterior::{Posterior, Weighed};
 use crate::prediction::{self, ObservationError};
 use crate::problem::{Observed, Problem};
 use crate::store::{HypothesisIndex, QueryIndex, Store};
+use crate::undescribed::Undescribed;
 
 /// How the posterior is worked out. The defaults are meant to be used.
 #[derive(Clone, Debug, PartialEq)]
@@ -45,7 +46,7 @@ impl Default for Settings {
             neglect: 1e-3,
             step_budget: 50_000,
             widen_at: 0.3,
-            disturbed: vec![(0.1, 0.4), (0.3, 0.4), (0.6, 0.2)],
+            disturbed: vec![(0.05, 0.3), (0.15, 0.3), (0.35, 0.25), (0.6, 0.15)],
         }
     }
 }
@@ -120,7 +121,7 @@ pub struct Reasoner {
     /// Log weights of the samples.
     pub(crate) log_samples: Vec<f64>,
     pub(crate) tracks: Vec<Track>,
-    log_not_described: f64,
+    pub(crate) undescribed: Undescribed,
     given: Vec<Reading>,
     pub(crate) taken: Vec<Taken>,
     pub(crate) posterior: Posterior,
@@ -135,11 +136,12 @@ impl Reasoner {
         let weights = problem.samples();
         let total: f64 = weights.iter().sum();
         let modes = problem.modes().len();
+        let log_samples: Vec<f64> = weights.iter().map(|w| libm::log(w / total)).collect();
         let mut reasoner = Reasoner {
+            undescribed: Undescribed::new(problem, &log_samples, &settings.disturbed),
             store: Store::new(weights.len(), modes),
-            log_samples: weights.iter().map(|w| libm::log(w / total)).collect(),
+            log_samples,
             tracks: Vec::new(),
-            log_not_described: libm::log(problem.not_described_odds()),
             given: Vec::new(),
             taken: Vec::new(),
             posterior: Posterior::default(),
@@ -147,18 +149,34 @@ impl Reasoner {
             table: Arc::new(Table::new()),
             settings,
         };
-        let most = reasoner.settings.max_faults.min(MAX_FAULTS);
+        reasoner.list_all(problem);
+        reasoner
+    }
+
+    /// Forgets all readings and takes up the problem's priors anew; what was asked of the problem before is kept, so its
+    /// predictions, kinds and reaches must be the same as ever.
+    pub fn renew(&mut self, problem: &impl Problem) {
+        self.tracks.clear();
+        self.given.clear();
+        self.taken.clear();
+        self.history.clear();
+        self.undescribed = Undescribed::new(problem, &self.log_samples, &self.settings.disturbed);
+        self.list_all(problem);
+    }
+
+    fn list_all(&mut self, problem: &impl Problem) {
+        let modes = problem.modes().len();
+        let most = self.settings.max_faults.min(MAX_FAULTS);
         let mut level = vec![Hypothesis::NONE];
         for size in 0..=most {
             for &hypothesis in &level {
-                reasoner.list(problem, hypothesis);
+                self.list(problem, hypothesis);
             }
             if size < most {
                 level = extend(problem, &level, modes);
             }
         }
-        reasoner.refresh(problem, &mut Vec::new());
-        reasoner
+        self.refresh(problem, &mut Vec::new());
     }
 
     fn list(&mut self, problem: &impl Problem, hypothesis: Hypothesis) {
@@ -216,6 +234,7 @@ impl Reasoner {
         self.tracks.truncate(undo.tracks);
         self.roll_back(&undo.advanced);
         self.taken.pop();
+        self.undescribed.go_back_to(self.taken.len());
         self.posterior = undo.posterior;
         self.given.pop()
     }
@@ -366,7 +385,8 @@ impl Reasoner {
                 live.push(self.tracks[t].log_prior + self.tracks[t].log_evidence[count]);
             }
         }
-        let not_described = self.not_described_after(problem, count);
+        self.undescribed.take_in(problem, &mut self.store, &mut self.taken);
+        let not_described = self.undescribed.log_weight_after(count);
         live.push(not_described);
         let mut rest = vec![0.0; count + 1];
         for k in (0..count).rev() {
@@ -480,40 +500,6 @@ impl Reasoner {
             track.log_evidence.push(log_sum(&weighted));
         }
         self.tracks[t].comings = Some(comings);
-    }
-
-    /// Log weight of "not described" after so many readings, prior included.
-    pub(crate) fn not_described_after(&mut self, problem: &impl Problem, count: usize) -> f64 {
-        if self.log_not_described == f64::NEG_INFINITY {
-            return f64::NEG_INFINITY;
-        }
-        let weighted: Vec<f64> = self
-            .not_described_per_sample(problem, count)
-            .iter()
-            .zip(&self.log_samples)
-            .map(|(shares, w)| log_sum(shares) + w)
-            .collect();
-        self.log_not_described + log_sum(&weighted)
-    }
-
-    /// Per sample, if something is not described: the weight of the sample (they sum to one) and
-    /// the share of readings that the unknown fault is expected to disturb.
-    pub(crate) fn not_described_now(&mut self, problem: &impl Problem) -> Vec<(f64, f64)> {
-        let logs = self.not_described_per_sample(problem, self.taken.len());
-        let per_sample: Vec<f64> = logs.iter().zip(&self.log_samples).map(|(shares, w)| log_sum(shares) + w).collect();
-        let all = log_sum(&per_sample);
-        logs.iter()
-            .zip(&per_sample)
-            .map(|(shares, sample)| {
-                let own = log_sum(shares);
-                let mean = shares.iter().zip(&self.settings.disturbed).map(|(log, d)| libm::exp(log - own) * d.0).sum();
-                (libm::exp(sample - all), mean)
-            })
-            .collect()
-    }
-
-    fn not_described_per_sample(&mut self, problem: &impl Problem, count: usize) -> Vec<Vec<f64>> {
-        evidence::not_described(problem, &mut self.store, &self.taken[..count], &self.settings.disturbed)
     }
 
     /// What a query shares its common error with.
