@@ -126,6 +126,10 @@ pub struct Reasoner {
     pub(crate) taken: Vec<Taken>,
     pub(crate) posterior: Posterior,
     history: Vec<Undo>,
+    /// How the first 0, 1, … readings hang together.
+    layouts: Vec<Layout>,
+    /// Serial number of the next reading.
+    next_serial: u64,
     /// For planning; lives here because it is worth making once only.
     pub(crate) table: Arc<Table>,
 }
@@ -146,6 +150,8 @@ impl Reasoner {
             taken: Vec::new(),
             posterior: Posterior::default(),
             history: Vec::new(),
+            layouts: vec![Layout::default()],
+            next_serial: 0,
             table: Arc::new(Table::new()),
             settings,
         };
@@ -160,6 +166,7 @@ impl Reasoner {
         self.given.clear();
         self.taken.clear();
         self.history.clear();
+        self.layouts.truncate(1);
         self.undescribed = Undescribed::new(problem, &self.log_samples, &self.settings.disturbed);
         self.list_all(problem);
     }
@@ -209,7 +216,9 @@ impl Reasoner {
         let earlier: Vec<usize> = (0..self.taken.len()).filter(|&i| self.taken[i].group == group).collect();
         let ceiling = likelihood::ceiling(kind, reading.observed, !earlier.is_empty());
         self.given.push(reading);
+        self.next_serial += 1;
         self.taken.push(Taken {
+            serial: self.next_serial,
             query,
             observed: reading.observed,
             episode: reading.episode,
@@ -218,6 +227,7 @@ impl Reasoner {
             log_ceiling: libm::log(ceiling),
             singles: Vec::new(),
         });
+        self.layouts.push(Layout::new(&self.taken));
         let mut undo =
             Undo { tracks: self.tracks.len(), advanced: Vec::new(), posterior: std::mem::take(&mut self.posterior) };
         self.refresh(problem, &mut undo.advanced);
@@ -234,6 +244,7 @@ impl Reasoner {
         self.tracks.truncate(undo.tracks);
         self.roll_back(&undo.advanced);
         self.taken.pop();
+        self.layouts.pop();
         self.undescribed.go_back_to(self.taken.len());
         self.posterior = undo.posterior;
         self.given.pop()
@@ -377,11 +388,10 @@ impl Reasoner {
     /// Holds hypotheses against the readings as far as it matters, and works out the posterior.
     fn refresh(&mut self, problem: &impl Problem, advanced: &mut Vec<(usize, usize)>) {
         let count = self.taken.len();
-        let layout = Layout::new(&self.taken);
         let mut live = Vec::new();
         for t in 0..self.tracks.len() {
             if self.tracks[t].faults <= 1 {
-                self.advance(problem, t, count, &layout, advanced);
+                self.advance(problem, t, count, advanced);
                 live.push(self.tracks[t].log_prior + self.tracks[t].log_evidence[count]);
             }
         }
@@ -424,7 +434,7 @@ impl Reasoner {
                     break;
                 }
                 budget -= 1;
-                self.advance(problem, t, seen + 1, &layout, advanced);
+                self.advance(problem, t, seen + 1, advanced);
                 now = bound(&self.tracks[t]);
             }
         }
@@ -432,14 +442,7 @@ impl Reasoner {
     }
 
     /// Holds a track against readings until it has seen `to` of them.
-    fn advance(
-        &mut self,
-        problem: &impl Problem,
-        t: usize,
-        to: usize,
-        layout: &Layout,
-        advanced: &mut Vec<(usize, usize)>,
-    ) {
+    fn advance(&mut self, problem: &impl Problem, t: usize, to: usize, advanced: &mut Vec<(usize, usize)>) {
         let seen = self.tracks[t].seen();
         if seen >= to {
             return;
@@ -453,7 +456,7 @@ impl Reasoner {
             self.tracks[t].log_evidence.reserve(SOME_READINGS);
         }
         if self.tracks[t].intermittent {
-            self.advance_intermittent(problem, t, to, layout);
+            self.advance_intermittent(problem, t, to);
             return;
         }
         let track = &mut self.tracks[t];
@@ -478,22 +481,14 @@ impl Reasoner {
         }
     }
 
-    fn advance_intermittent(&mut self, problem: &impl Problem, t: usize, to: usize, layout: &Layout) {
+    fn advance_intermittent(&mut self, problem: &impl Problem, t: usize, to: usize) {
         let hypothesis = self.store.hypothesis(self.tracks[t].hypothesis);
-        let comings = match self.tracks[t].comings.take() {
+        let mut comings = match self.tracks[t].comings.take() {
             Some(comings) => comings,
             None => Box::new(Comings::new(problem, &mut self.store, hypothesis)),
         };
         for k in self.tracks[t].seen() + 1..=to {
-            let part;
-            let layout = if k == self.taken.len() {
-                layout
-            } else {
-                part = Layout::new(&self.taken[..k]);
-                &part
-            };
-            let per_sample = comings.evidence(problem, &mut self.store, &mut self.taken[..k], layout, None);
-            let row: Vec<f64> = per_sample.iter().map(|p| log_sum(p)).collect();
+            let row = comings.total(problem, &mut self.store, &mut self.taken[..k], &self.layouts[k]);
             let weighted: Vec<f64> = row.iter().zip(&self.log_samples).map(|(l, w)| l + w).collect();
             let track = &mut self.tracks[t];
             track.per_sample.extend(row);
