@@ -36,6 +36,9 @@ pub(crate) struct VisitProblem {
     priors: Priors,
     /// For each mode, those that stand next to it in degree.
     neighbours: Vec<Vec<u32>>,
+    /// Whether a mode stands for all degrees of its name in pairs, by index; and the modes of its name.
+    standing: Vec<bool>,
+    degrees: Vec<Vec<usize>>,
     /// Modes that are not thought of, by index.
     left_out: Vec<bool>,
     sound: Vec<f64>,
@@ -111,6 +114,11 @@ impl VisitProblem {
                 intermittent: mode.intermittent.then(Duty::unknown),
             })
             .collect();
+        let degrees = m
+            .modes
+            .iter()
+            .map(|x| (0..m.modes.len()).filter(|j| m.modes[*j].name_id == x.name_id).collect())
+            .collect();
         let kinds = m.tests.iter().map(|t| kind_of(t, &plant, &judgement)).collect();
         let mut proof = QueryKind::categories(2);
         // Nobody mistakes a machine that works for one that does not.
@@ -123,6 +131,8 @@ impl VisitProblem {
             repairs,
             priors,
             neighbours: levels::neighbours(&plant.machine),
+            standing: levels::standing(&plant.machine),
+            degrees,
             left_out: vec![false; plant.machine.modes.len()],
             params: RefCell::new((Hypothesis::NONE, Rc::new(sound.clone()))),
             sound,
@@ -245,17 +255,13 @@ impl VisitProblem {
             }
             Prediction::Words(_) => 0.0,
         };
-        (levels::spread(at, &self.beside(hypothesis, epoch, test)), moves)
+        let reach = if hypothesis.len() > 1 { levels::WHOLE } else { levels::HALF_WAY };
+        (levels::spread(at, &self.beside(hypothesis, epoch, test), reach), moves)
     }
 
     /// What the same test shows a degree weaker and a degree stronger, of each mode that has degrees.
     fn beside(&self, hypothesis: &[ModeId], epoch: usize, test: &Test) -> Vec<Prediction> {
         let mut all = Vec::new();
-        // What the customer says and the board stored tells degrees apart only roughly; for pairs that is not worth its time.
-        let rough = matches!(test.measure, Measure::Complaint | Measure::ShownCode | Measure::DisplayLit);
-        if rough && hypothesis.len() > 1 {
-            return all;
-        }
         for (at, mode) in hypothesis.iter().enumerate() {
             // What only lasts is not known so well that its neighbours would matter.
             if self.epochs[epoch].mended.get(mode.0 as usize).copied().unwrap_or(true) {
@@ -372,7 +378,10 @@ impl Problem for VisitProblem {
 
     fn pair_prior(&self, a: ModeId, b: ModeId) -> f64 {
         let (a, b) = (a.0 as usize, b.0 as usize);
-        if self.left_out[a] || self.left_out[b] { 0.0 } else { self.priors.pair(a, b) }
+        if self.left_out[a] || self.left_out[b] || !(self.standing[a] && self.standing[b]) {
+            return 0.0;
+        }
+        self.degrees[a].iter().flat_map(|a| self.degrees[b].iter().map(|b| self.priors.pair(*a, *b))).sum()
     }
 
     fn end_share(&self, left: &[ModeId]) -> f64 {
