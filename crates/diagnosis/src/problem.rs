@@ -114,11 +114,8 @@ impl VisitProblem {
                 intermittent: mode.intermittent.then(Duty::unknown),
             })
             .collect();
-        let degrees = m
-            .modes
-            .iter()
-            .map(|x| (0..m.modes.len()).filter(|j| m.modes[*j].name_id == x.name_id).collect())
-            .collect();
+        let degrees =
+            m.modes.iter().map(|x| (0..m.modes.len()).filter(|j| m.modes[*j].name_id == x.name_id).collect()).collect();
         let kinds = m.tests.iter().map(|t| kind_of(t, &plant, &judgement)).collect();
         let mut proof = QueryKind::categories(2);
         // Nobody mistakes a machine that works for one that does not.
@@ -402,7 +399,9 @@ impl Problem for VisitProblem {
         }
         let m = &self.plant.machine;
         match m.tests.get(test).and_then(|t| self.local_part(t)) {
-            Some(part) => m.modes[mode.0 as usize % m.modes.len()].edits.iter().any(|e| m.params[e.param.0].part.0 == part),
+            Some(part) => {
+                m.modes[mode.0 as usize % m.modes.len()].edits.iter().any(|e| m.params[e.param.0].part.0 == part)
+            }
             None => true,
         }
     }

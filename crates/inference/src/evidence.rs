@@ -271,8 +271,7 @@ impl Comings {
     ) -> Vec<f64> {
         let surplus = self.known.len().saturating_sub(KEPT_PARTS);
         self.known.drain(..surplus);
-        let parts: Vec<usize> =
-            layout.parts.iter().map(|part| self.know(problem, store, readings, part)).collect();
+        let parts: Vec<usize> = layout.parts.iter().map(|part| self.know(problem, store, readings, part)).collect();
         let differ = parts.iter().any(|&part| self.known[part].weighed.len() > 1);
         let mut logs = vec![0.0; self.grid.len()];
         let mut total = |sample: usize| {
@@ -345,8 +344,7 @@ impl Comings {
         let differ = rows.len() > 1 || self.differ(store, reading.query);
         (0..if differ { store.samples() } else { 1 })
             .map(|sample| {
-                let factors: Vec<f64> =
-                    self.patterns.iter().map(|&left| reading.alone(store, left, sample)).collect();
+                let factors: Vec<f64> = self.patterns.iter().map(|&left| reading.alone(store, left, sample)).collect();
                 let mut row = rows[if rows.len() > 1 { sample } else { 0 }].clone();
                 let stride = patterns.pow(episode as u32);
                 row.iter_mut().enumerate().for_each(|(sequence, log)| *log += factors[sequence / stride % patterns]);

@@ -11,7 +11,7 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use crate::evidence::{self, Comings, GroupKey, Layout, Taken, log_sum};
-use crate::hypothesis::{EpisodeId, Hypothesis, MAX_FAULTS, ModeId, QueryId};
+use crate::hypothesis::{EpisodeId, Hypothesis, MAX_FAULTS, ModeId, NameId, QueryId};
 use crate::likelihood;
 use crate::normal::Table;
 use crate::posterior::{Posterior, Weighed};
@@ -341,6 +341,22 @@ impl Reasoner {
     /// What is still possible.
     pub fn posterior(&self) -> &Posterior {
         &self.posterior
+    }
+
+    /// What "something not described" is like, most probable first: shares of it by the name of the described fault that
+    /// it shows much like. What is left to one shows like nothing described.
+    pub fn not_described_like(&self, problem: &impl Problem) -> Vec<(NameId, f64)> {
+        let mut like: Vec<(NameId, f64)> = Vec::new();
+        for alike in self.undescribed.now(self.store.samples()) {
+            let Some(mode) = alike.base.mode() else { continue };
+            let name = problem.modes()[mode.0 as usize].name;
+            match like.iter_mut().find(|l| l.0 == name) {
+                Some((_, share)) => *share += alike.weight,
+                None => like.push((name, alike.weight)),
+            }
+        }
+        like.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+        like
     }
 
     /// Log of the weight of a fully worked-out hypothesis; `None` if it lags behind the readings.

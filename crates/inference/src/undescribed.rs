@@ -142,14 +142,7 @@ impl Undescribed {
         }
     }
 
-    fn multiply(
-        &self,
-        problem: &impl Problem,
-        store: &mut Store,
-        readings: &mut [Taken],
-        at: usize,
-        row: &mut [f64],
-    ) {
+    fn multiply(&self, problem: &impl Problem, store: &mut Store, readings: &mut [Taken], at: usize, row: &mut [f64]) {
         let samples = store.samples();
         let members: Vec<usize> = readings[at].earlier.iter().copied().chain([at]).collect();
         for &i in &members {

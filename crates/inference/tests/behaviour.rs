@@ -98,9 +98,14 @@ fn chain(likeness: f64) -> Tables {
 fn what_a_repair_should_have_put_right_and_did_not_raises_the_unknown() {
     // The end is dead; the likeliest link is replaced, and it is dead still.
     let readings = [category(0, 1, 0), category(10, 1, 0)];
-    let alike = after(&chain(0.7), &readings).posterior().not_described;
+    let problem = chain(0.7);
+    let reasoner = after(&problem, &readings);
+    let alike = reasoner.posterior().not_described;
     let apart = after(&chain(0.0), &readings).posterior().not_described;
     assert!(alike > 10.0 * apart, "{alike} {apart}");
+    // It is much like the link that was replaced.
+    let (name, share) = reasoner.not_described_like(&problem)[0];
+    assert!(name == NameId(0) && share > 0.6, "{name:?} {share}");
 }
 
 #[test]

@@ -321,9 +321,8 @@ fn undescribed(tables: &Tables, readings: &[Reading]) -> f64 {
                     .iter()
                     .map(|r| {
                         let kind = tables.kind(r.query);
-                        let shown = |present: &[ModeId]| {
-                            group(&[(kind, tables.predict(present, sample, r.query), r.observed)])
-                        };
+                        let shown =
+                            |present: &[ModeId]| group(&[(kind, tables.predict(present, sample, r.query), r.observed)]);
                         let (own, disturbed) = match mode {
                             None => (shown(&[]), broad(kind, r.observed)),
                             Some(m) => {

@@ -13,7 +13,9 @@ use halfsplit_diagnosis::{Action, Do, Judgement, Observed, Opening};
 use halfsplit_machine::test::{Answer, Tool};
 use halfsplit_machine::{Conditions, Machine};
 use halfsplit_plant::{Plant, axis_of};
-use halfsplit_practice::{Bench, Flowchart, Hide, Job, JobResult, Part, Practice, Settings, Step, Subject, jobs, summarise};
+use halfsplit_practice::{
+    Bench, Flowchart, Hide, Job, JobResult, Part, Practice, Settings, Step, Subject, jobs, summarise,
+};
 
 #[global_allocator]
 static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;

@@ -213,7 +213,17 @@ impl Outlook {
                     found.push((
                         need.clone(),
                         weight,
-                        Particle { slot, whole: Some(whole), now: whole, sample, returns: None, base: None, anything: 0.0, as_sound: 0.0, ends },
+                        Particle {
+                            slot,
+                            whole: Some(whole),
+                            now: whole,
+                            sample,
+                            returns: None,
+                            base: None,
+                            anything: 0.0,
+                            as_sound: 0.0,
+                            ends,
+                        },
                     ));
                 }
             }
@@ -223,12 +233,7 @@ impl Outlook {
     }
 
     /// Particles for "not described": for each of the few bases that it is most like, by the samples that stand for all.
-    fn add_unknown(
-        &mut self,
-        problem: &impl Problem,
-        reasoner: &mut Reasoner,
-        found: &mut Vec<(Need, f64, Particle)>,
-    ) {
+    fn add_unknown(&mut self, problem: &impl Problem, reasoner: &mut Reasoner, found: &mut Vec<(Need, f64, Particle)>) {
         let unknown = reasoner.posterior.not_described;
         if unknown <= LEAST_PARTICLE {
             return;
@@ -254,7 +259,8 @@ impl Outlook {
                 let Alike { weight, anything, as_sound, .. } = *here[sample];
                 let weight = unknown * share * weight / kept;
                 let (base, now) = (Some(base), SOUND);
-                let particle = Particle { slot, whole: None, now, sample, returns: None, base, anything, as_sound, ends };
+                let particle =
+                    Particle { slot, whole: None, now, sample, returns: None, base, anything, as_sound, ends };
                 found.push((Need::Unknown, weight, particle));
             }
         }
