@@ -43,6 +43,8 @@ impl Hand {
                 Hand::Keys => tab_there(page, selector).await?,
                 Hand::Finger => touch(page, selector).await?,
             }
+            // Letters go where the focus is: a touch that has not brought it there yet would write into another field.
+            page.wait("the focus", "return document.activeElement === window.halfsplitAim").await?;
             for letter in text.chars() {
                 key(page, letter).await?;
             }

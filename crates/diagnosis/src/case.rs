@@ -1,5 +1,6 @@
 //! One visit to one machine: readings in, advice and reasons out.
 
+use std::collections::BTreeMap;
 use std::fmt;
 use std::rc::Rc;
 
@@ -542,7 +543,8 @@ impl Case {
                 Some(self.suspect(best, *q))
             })
             .collect();
-        let mut repairs: Vec<(String, f64)> = Vec::new();
+        // Thousands of hypotheses share some hundred sets of repairs.
+        let mut by_repairs: BTreeMap<Vec<&str>, f64> = BTreeMap::new();
         let mut nothing = 0.0;
         for w in &p.hypotheses {
             let left: Vec<&str> = w
@@ -552,17 +554,13 @@ impl Case {
                 .filter(|x| !mended[x.0 as usize])
                 .map(|x| m.modes[x.0 as usize].repair_group.as_str())
                 .collect();
-            match left[..] {
-                [] => nothing += w.probability,
-                _ => {
-                    let key = left.join(" and ");
-                    match repairs.iter_mut().find(|(k, _)| *k == key) {
-                        Some((_, q)) => *q += w.probability,
-                        None => repairs.push((key, w.probability)),
-                    }
-                }
+            if left.is_empty() {
+                nothing += w.probability;
+            } else {
+                *by_repairs.entry(left).or_insert(0.0) += w.probability;
             }
         }
+        let mut repairs: Vec<(String, f64)> = by_repairs.into_iter().map(|(left, q)| (left.join(" and "), q)).collect();
         repairs.sort_by(|a, b| b.1.total_cmp(&a.1).then_with(|| a.0.cmp(&b.0)));
         repairs.truncate(12);
         Possible {
@@ -615,6 +613,24 @@ impl Case {
         let situation = self.problem.situation(&self.circumstances);
         let later: Vec<QueryId> = situation.tests.iter().filter(|t| t.allowed).map(|t| t.query).collect();
         self.reasoner.think_ahead(&self.problem, query, &later);
+    }
+
+    /// The advice that would follow if this test showed this; nothing is changed, and what was worked out for it is
+    /// there when a reading near it comes.
+    ///
+    /// # Errors
+    /// If the observation cannot belong to the test.
+    pub fn suppose(&mut self, test: usize, observed: Observed) -> Result<Advice, CaseError> {
+        let circumstances = self.circumstances.clone();
+        if let Err(e) = self.read(test, observed) {
+            self.circumstances = circumstances;
+            return Err(e);
+        }
+        let advice = self.advice();
+        self.reasoner.undo();
+        self.taken.pop();
+        self.circumstances = circumstances;
+        Ok(advice)
     }
 
     /// What to do next, and nothing more: as [`Case::advice`] says, without what each outcome would leave.

@@ -5,13 +5,13 @@ use leptos::prelude::*;
 use serde_json::Value;
 
 use crate::photo;
-use crate::state::{State, list, text, to_top};
+use crate::state::{State, day_and_time, list, sentence, text, to_top};
 
 /// What was wrong and why it failed.
 pub fn found(view: &Value) -> impl IntoView + use<> {
     let e = &view["ended"];
     let part = |title: &'static str, words: String| {
-        (!words.is_empty()).then(|| view! { <h2 class="minor">{title}</h2><p>{words}</p> })
+        (!words.is_empty()).then(|| view! { <h2 class="minor">{title}</h2><p>{sentence(&words)}</p> })
     };
     view! {
         {part("What was wrong", text(&e["cause"]))}
@@ -29,7 +29,7 @@ pub fn done(view: &Value) -> impl IntoView + use<> {
                 (true, false) => " (not proved by a run)",
                 _ => "",
             };
-            view! { <li>{text(&d["what"])}{proved}</li> }
+            view! { <li>{sentence(&text(&d["what"]))}{proved}</li> }
         })
         .collect();
     let runs: Vec<_> = list(&view["proving_runs"])
@@ -70,8 +70,10 @@ pub fn signature(view: &Value) -> impl IntoView + use<> {
 pub fn customer(state: State) -> impl IntoView {
     let view = state.view.get_untracked().unwrap_or_default();
     let readings = list(&view["readings"]);
-    let looked: Vec<_> =
-        readings.iter().map(|r| view! { <li>{text(&r["title"])}": "<b>{text(&r["understood"])}</b></li> }).collect();
+    let looked: Vec<_> = readings
+        .iter()
+        .map(|r| view! { <li>{sentence(&text(&r["title"]))}": "<b>{text(&r["understood"])}</b></li> })
+        .collect();
     let complaint = text(&view["opening"]["complaint"]);
     let open = view["ended"].is_null();
     view! {
@@ -95,11 +97,7 @@ pub fn customer(state: State) -> impl IntoView {
     }
 }
 
-/// Day and time of an RFC 3339 time, as it was written down (UTC).
 fn when(at: &Value) -> String {
-    let at = text(at);
-    match (at.get(..10), at.get(11..16)) {
-        (Some(day), Some(time)) => format!("{day} {time} UTC"),
-        _ => at,
-    }
+    let (day, time) = day_and_time(at);
+    format!("{day} {time}")
 }

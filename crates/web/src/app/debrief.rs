@@ -3,7 +3,7 @@
 use leptos::prelude::*;
 use serde_json::{Value, json};
 
-use crate::state::{State, list, minutes, text, texts, to_top};
+use crate::state::{State, list, minutes, sentence, text, texts, to_top};
 
 /// Asks what was hidden, and shows it.
 pub async fn uncover(state: State) {
@@ -18,7 +18,7 @@ pub fn page(state: State) -> impl IntoView {
     let visit = |title: &'static str, v: &Value| {
         let steps: Vec<_> = list(&v["steps"])
             .iter()
-            .map(|s| view! { <li>{text(&s["what"])}" · "{minutes(&s["minutes"])}</li> })
+            .map(|s| view! { <li>{sentence(&text(&s["what"]))}" · "{minutes(&s["minutes"])}</li> })
             .collect();
         view! {
             <section class="card"><h2>{title}": "{minutes(&v["minutes"])}</h2>
