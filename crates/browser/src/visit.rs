@@ -104,13 +104,18 @@ impl<'a> Visit<'a> {
     /// Takes a reading that was not proposed, with the reports that it wants first. Gives how many those were.
     pub async fn another(&mut self, words: &str) -> Res<usize> {
         let id = self.choose(words).await?;
+        self.take(&id).await
+    }
+
+    /// Takes the reading of the test that was chosen, as [`Visit::another`] does.
+    pub async fn take(&mut self, id: &str) -> Res<usize> {
         let title = self.page.heading().await?;
         let mut reports = 0;
         loop {
-            let test = self.twin.about(&id)?;
+            let test = self.twin.about(id)?;
             let Some(report) = test["report_first"][0].as_str() else {
                 let before = self.page.journal().await?;
-                self.answer(&test, &id).await?;
+                self.answer(&test, id).await?;
                 self.came(&before).await?;
                 self.entries += 1;
                 return Ok(reports);

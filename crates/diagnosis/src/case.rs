@@ -5,7 +5,7 @@ use std::fmt;
 use std::rc::Rc;
 
 use halfsplit_inference::{
-    EpisodeId, NameId, ObservationError, Observed, Outcome, PlanSettings, Policy, Posterior, QueryId, Reading,
+    Aside, EpisodeId, NameId, ObservationError, Observed, Outcome, PlanSettings, Policy, Posterior, QueryId, Reading,
     Reasoner, Step, Suspect as InferenceSuspect,
 };
 use halfsplit_machine::test::{Answer, Hazard, Measure, PowerState, Test, Tool};
@@ -247,6 +247,19 @@ pub struct Case {
     taken: Vec<usize>,
     /// Circumstances at the opening.
     opened: Circumstances,
+    /// Readings that were supposed from where things stand.
+    supposed: Vec<Supposed>,
+    /// Advice that was worked out before the reading that it follows came.
+    ready: Option<Advice>,
+}
+
+/// A reading that was supposed: what it would change, and what would be advised then.
+struct Supposed {
+    test: usize,
+    observed: Observed,
+    circumstances: Circumstances,
+    aside: Aside,
+    advice: Advice,
 }
 
 /// The episode of what the customer tells and the board stored: a fault that comes and goes was there then, whether
@@ -285,7 +298,16 @@ impl Case {
             taken: vec![0; tests],
         };
         let opened = circumstances.clone();
-        let mut case = Case { problem, reasoner, circumstances, plan, taken: Vec::new(), opened };
+        let mut case = Case {
+            problem,
+            reasoner,
+            circumstances,
+            plan,
+            taken: Vec::new(),
+            opened,
+            supposed: Vec::new(),
+            ready: None,
+        };
         case.drop_redundant();
         case.opened = case.circumstances.clone();
         case
@@ -293,6 +315,7 @@ impl Case {
 
     /// Begins the same visit anew. What was worked out is kept: it saves time and changes no answer.
     pub fn begin_again(&mut self) {
+        self.moves_on();
         if self.problem.epochs.len() > KEPT_EPOCHS {
             self.problem.forget_epochs();
             self.reasoner = self.problem.reasoner();
@@ -370,6 +393,7 @@ impl Case {
     /// # Errors
     /// None in practice: a proving run always fits.
     pub fn prove(&mut self, right: bool) -> Result<(), CaseError> {
+        self.moves_on();
         let proof = self.tests().len();
         let reading = Reading {
             query: self.problem.query(self.circumstances.epoch, proof),
@@ -391,6 +415,7 @@ impl Case {
 
     /// The plan's settings, for comparing policies.
     pub fn plan_mut(&mut self) -> &mut PlanSettings {
+        self.moves_on();
         &mut self.plan
     }
 
@@ -458,6 +483,25 @@ impl Case {
     /// # Errors
     /// If the observation cannot belong to the test.
     pub fn read(&mut self, test: usize, observed: Observed) -> Result<(), CaseError> {
+        let mut supposed = self.moves_on().into_iter();
+        if let Some(s) = supposed.find(|s| s.test == test && s.observed == observed)
+            && self.reasoner.take_up(s.aside)
+        {
+            self.circumstances = s.circumstances;
+            self.taken.push(test);
+            self.ready = Some(s.advice);
+            return Ok(());
+        }
+        self.take_in(test, observed)
+    }
+
+    /// Whatever was worked out from where things stood no longer holds.
+    fn moves_on(&mut self) -> Vec<Supposed> {
+        self.ready = None;
+        std::mem::take(&mut self.supposed)
+    }
+
+    fn take_in(&mut self, test: usize, observed: Observed) -> Result<(), CaseError> {
         self.circumstances.episode = self.episode_of(test);
         let t = &self.problem.plant.machine.tests[test];
         self.circumstances.after(&self.problem.plant.machine, t);
@@ -477,11 +521,13 @@ impl Case {
 
     /// A test will not or cannot be made on this visit. That blames nothing.
     pub fn refuse(&mut self, test: usize) {
+        self.moves_on();
         self.circumstances.refused[test] = true;
     }
 
     /// Minutes that are left of the visit.
     pub fn minutes_left(&mut self, minutes: Option<f64>) {
+        self.moves_on();
         self.circumstances.minutes_left = minutes;
     }
 
@@ -490,6 +536,7 @@ impl Case {
     /// # Errors
     /// If the machine knows no such repair.
     pub fn act(&mut self, action: &Action) -> Result<(), CaseError> {
+        self.moves_on();
         let mut next: Epoch = self.problem.epochs[self.circumstances.epoch].clone();
         next.visit.reset = true;
         if let Action::Mend(group) = action {
@@ -590,6 +637,9 @@ impl Case {
 
     /// What to do next.
     pub fn advice(&mut self) -> Advice {
+        if let Some(ready) = &self.ready {
+            return ready.clone();
+        }
         let situation = self.problem.situation(&self.circumstances);
         let a = self.reasoner.recommend(&self.problem, &situation, &self.plan);
         let next = match a.step {
@@ -615,22 +665,30 @@ impl Case {
         self.reasoner.think_ahead(&self.problem, query, &later);
     }
 
-    /// The advice that would follow if this test showed this; nothing is changed, and what was worked out for it is
-    /// there when a reading near it comes.
+    /// Works out what would follow if this test showed this, for when it does: then it is there at once. Nothing that
+    /// anybody is told changes; memory is held until something happens.
     ///
     /// # Errors
     /// If the observation cannot belong to the test.
-    pub fn suppose(&mut self, test: usize, observed: Observed) -> Result<Advice, CaseError> {
-        let circumstances = self.circumstances.clone();
-        if let Err(e) = self.read(test, observed) {
-            self.circumstances = circumstances;
-            return Err(e);
+    pub fn suppose(&mut self, test: usize, observed: Observed) -> Result<(), CaseError> {
+        if self.supposed.iter().any(|s| s.test == test && s.observed == observed) {
+            return Ok(());
         }
-        let advice = self.advice();
-        self.reasoner.undo();
-        self.taken.pop();
-        self.circumstances = circumstances;
-        Ok(advice)
+        let before = self.circumstances.clone();
+        let ready = self.ready.take();
+        let taken = self.take_in(test, observed);
+        if taken.is_ok() {
+            let advice = self.advice();
+            self.taken.pop();
+            let circumstances = std::mem::replace(&mut self.circumstances, before);
+            if let Some(aside) = self.reasoner.set_aside() {
+                self.supposed.push(Supposed { test, observed, circumstances, aside, advice });
+            }
+        } else {
+            self.circumstances = before;
+        }
+        self.ready = ready;
+        taken
     }
 
     /// What to do next, and nothing more: as [`Case::advice`] says, without what each outcome would leave.

@@ -7,8 +7,12 @@
 //! score, and the largest bounds are worked out until the rest together are below
 //! [`Settings::neglect`] of the evidence.
 
+mod aside;
+
 use std::collections::BTreeSet;
 use std::sync::Arc;
+
+pub use aside::Aside;
 
 use crate::evidence::{self, Comings, GroupKey, Layout, Taken, log_sum};
 use crate::hypothesis::{EpisodeId, Hypothesis, MAX_FAULTS, ModeId, QueryId};

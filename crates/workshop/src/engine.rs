@@ -388,8 +388,8 @@ impl Engine {
         }
     }
 
-    /// Works out what follows from one of the outcomes of the recommended test, the likeliest first; whether there are
-    /// more of them.
+    /// Works out what follows from one of the outcomes of the recommended test, the likeliest first, so that it is there
+    /// when that comes; whether there are more of them.
     pub(crate) fn think_through(&mut self, test: &str, outcome: usize) -> bool {
         let advice = self.advice();
         let Do::Test(t) = &advice.next else { return false };
@@ -399,13 +399,11 @@ impl Engine {
         let mut order: Vec<&Leaving> = t.outcomes.iter().collect();
         order.sort_by(|a, b| b.probability.total_cmp(&a.probability));
         let Some(leaving) = order.get(outcome) else { return false };
-        let meter = |si: f64| axis_of(&self.tests()[t.test]).map(|axis| Observed::Value(axis.to(si)));
+        // A number is not known before it is read.
         let observed = match &leaving.shown {
             Shown::Word(word) => self.case.observation(t.test, word).ok(),
             Shown::Over => Some(Observed::Over),
-            Shown::Under => None,
-            Shown::Range(Some(low), Some(high)) => meter(0.5 * (low + high)),
-            Shown::Range(low, high) => low.or(*high).and_then(meter),
+            Shown::Under | Shown::Range(..) => None,
         };
         if let Some(observed) = observed {
             // What cannot be a reading of this test has nothing that follows from it.

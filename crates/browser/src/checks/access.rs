@@ -19,9 +19,10 @@ pub async fn access(stage: &Stage<'_>) -> Res<String> {
     let mut found = Found::default();
     found.audit(&page, "opening").await?;
     let mut visit = Visit::open(&page, Hand::Finger, Stage::hidden(FULL)?).await?;
-    visit.choose(PROBED).await?;
+    let id = visit.choose(PROBED).await?;
     must(page.shows("#step-report-isolated", None).await?, || "ohms are not preceded by reports of the power".into())?;
     found.audit(&page, "reports of the power").await?;
+    visit.take(&id).await?;
     let mut audited = Vec::new();
     loop {
         let next = visit.agreed().await?["next"].clone();

@@ -22,10 +22,10 @@ pub async fn pictures(stage: &Stage<'_>) -> Res<String> {
     taken += all(stage, &page, "1-opening").await?;
     let mut visit = Visit::open(&page, Hand::Finger, Stage::hidden(FULL)?).await?;
     // The way to a dead machine, at a test of one's own choice.
-    visit.choose(PROBED).await?;
+    let id = visit.choose(PROBED).await?;
     must(page.shows("#step-report-isolated", None).await?, || "ohms are not preceded by reports of the power".into())?;
     taken += all(stage, &page, "2-report").await?;
-    visit.another(PROBED).await?;
+    visit.take(&id).await?;
     let mut seen: Vec<String> = Vec::new();
     loop {
         let view = visit.agreed().await?;

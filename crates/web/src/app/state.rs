@@ -358,5 +358,5 @@ pub fn percent(value: &Value) -> String {
 }
 
 pub fn minutes(value: &Value) -> String {
-    format!("{:.0} min", value.as_f64().unwrap_or(0.0).max(1.0))
+    format!("{:.0}\u{a0}min", value.as_f64().unwrap_or(0.0).max(1.0))
 }
