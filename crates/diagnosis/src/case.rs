@@ -485,7 +485,7 @@ impl Case {
     pub fn read(&mut self, test: usize, observed: Observed) -> Result<(), CaseError> {
         let mut supposed = self.moves_on().into_iter();
         if let Some(s) = supposed.find(|s| s.test == test && s.observed == observed)
-            && self.reasoner.take_up(s.aside)
+            && self.reasoner.take_up(&self.problem, s.aside)
         {
             self.circumstances = s.circumstances;
             self.taken.push(test);

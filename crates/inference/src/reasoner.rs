@@ -188,6 +188,19 @@ impl Reasoner {
     /// # Errors
     /// If the observation cannot belong to the query's kind; nothing is changed then.
     pub fn observe(&mut self, problem: &impl Problem, reading: Reading) -> Result<(), ObservationError> {
+        self.hold(problem, reading)?;
+        let mut undo =
+            Undo { tracks: self.tracks.len(), advanced: Vec::new(), posterior: std::mem::take(&mut self.posterior) };
+        self.refresh(problem, &mut undo.advanced);
+        if self.asks_for_a_third_fault() && self.widen(problem) {
+            self.refresh(problem, &mut undo.advanced);
+        }
+        self.history.push(undo);
+        Ok(())
+    }
+
+    /// Puts a reading with the others, and weighs nothing by it yet.
+    fn hold(&mut self, problem: &impl Problem, reading: Reading) -> Result<(), ObservationError> {
         let query = self.store.query_index(problem, reading.query);
         let group = self.group_of(query);
         let kind = &self.store.query(query).kind;
@@ -204,14 +217,13 @@ impl Reasoner {
             log_ceiling: libm::log(ceiling),
             singles: Vec::new(),
         });
-        let mut undo =
-            Undo { tracks: self.tracks.len(), advanced: Vec::new(), posterior: std::mem::take(&mut self.posterior) };
-        self.refresh(problem, &mut undo.advanced);
-        if self.asks_for_a_third_fault() && self.widen(problem) {
-            self.refresh(problem, &mut undo.advanced);
-        }
-        self.history.push(undo);
         Ok(())
+    }
+
+    /// The last reading, away from the others.
+    fn let_go(&mut self) -> Option<Reading> {
+        self.taken.pop();
+        self.given.pop()
     }
 
     /// Takes back the last reading, and restores exactly what held before it.
@@ -219,9 +231,8 @@ impl Reasoner {
         let undo = self.history.pop()?;
         self.tracks.truncate(undo.tracks);
         self.roll_back(&undo.advanced);
-        self.taken.pop();
         self.posterior = undo.posterior;
-        self.given.pop()
+        self.let_go()
     }
 
     /// Brings tracks back to what they had seen.

@@ -421,7 +421,7 @@ proptest! {
         prop_assert_eq!(supposing.posterior(), &held);
         // What is looked at meanwhile is taken back, and leaves what was set aside as it was.
         supposing.suppose(&tables, readings[0]).expect("fits its kind");
-        prop_assert!(supposing.take_up(aside));
+        prop_assert!(supposing.take_up(&tables, aside));
         other.observe(&tables, *last).expect("fits its kind");
         prop_assert_eq!(supposing.posterior(), other.posterior());
         prop_assert_eq!(supposing.readings(), other.readings());
@@ -433,7 +433,7 @@ proptest! {
         let late = supposing.set_aside().expect("a reading");
         prop_assert_eq!(supposing.undo(), Some(*last));
         prop_assert_eq!(supposing.posterior(), &held);
-        prop_assert!(!supposing.take_up(late), "set aside from somewhere else");
+        prop_assert!(!supposing.take_up(&tables, late), "set aside from somewhere else");
         prop_assert_eq!(supposing.posterior(), &held);
     }
 

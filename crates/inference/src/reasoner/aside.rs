@@ -3,13 +3,12 @@
 use std::collections::BTreeMap;
 
 use super::{Reading, Reasoner, Track, Undo};
-use crate::evidence::Taken;
 use crate::posterior::Posterior;
+use crate::problem::Problem;
 
 /// A reading that was taken back, with what it gave.
 pub struct Aside {
     reading: Reading,
-    taken: Taken,
     /// How many readings there were before it.
     after: usize,
     /// How many hypotheses were listed before it, and those that it had listed.
@@ -38,8 +37,7 @@ impl Reasoner {
     /// Takes back the last reading as [`Reasoner::undo`] does, and sets aside what it gave.
     pub fn set_aside(&mut self) -> Option<Aside> {
         let undo = self.history.pop()?;
-        let reading = self.given.pop()?;
-        let taken = self.taken.pop()?;
+        let reading = self.let_go()?;
         let tracks = self.tracks.split_off(undo.tracks);
         let samples = self.store.samples();
         // A track may have been advanced twice; where it stood before the first time counts.
@@ -60,14 +58,17 @@ impl Reasoner {
             })
             .collect();
         let posterior = std::mem::replace(&mut self.posterior, undo.posterior);
-        Some(Aside { reading, taken, after: self.taken.len(), listed: undo.tracks, tracks, rows, posterior })
+        Some(Aside { reading, after: self.taken.len(), listed: undo.tracks, tracks, rows, posterior })
     }
 
     /// Takes a reading again that was set aside. It must have been set aside from where things stand now: with another
     /// number of readings, or hypotheses, nothing is done and false is given.
-    pub fn take_up(&mut self, aside: Aside) -> bool {
+    pub fn take_up(&mut self, problem: &impl Problem, aside: Aside) -> bool {
         let stands = |row: &Row| self.tracks.get(row.track).is_some_and(|t| t.seen() == row.seen);
-        if aside.after != self.taken.len() || aside.listed != self.tracks.len() || !aside.rows.iter().all(stands) {
+        let stands =
+            aside.after == self.taken.len() && aside.listed == self.tracks.len() && aside.rows.iter().all(stands);
+        // It was accepted before, so it is accepted again.
+        if !stands || self.hold(problem, aside.reading).is_err() {
             return false;
         }
         let advanced = aside.rows.iter().map(|row| (row.track, row.seen)).collect();
@@ -76,8 +77,6 @@ impl Reasoner {
             self.tracks[row.track].per_sample.extend(row.per_sample);
         }
         self.tracks.extend(aside.tracks);
-        self.taken.push(aside.taken);
-        self.given.push(aside.reading);
         let posterior = std::mem::replace(&mut self.posterior, aside.posterior);
         self.history.push(Undo { tracks: aside.listed, advanced, posterior });
         true

@@ -5,6 +5,7 @@ use leptos::prelude::*;
 use serde_json::Value;
 
 use crate::photo;
+use crate::power;
 use crate::state::{State, day_and_time, list, sentence, text, to_top};
 
 /// What was wrong and why it failed.
@@ -47,6 +48,23 @@ pub fn done(view: &Value) -> impl IntoView + use<> {
     }
 }
 
+/// Whether a machine is left that is not right: then how its power is left belongs to the account.
+pub fn leaves_something(ending: &str) -> bool {
+    !["repaired", "nothing_broken"].contains(&ending)
+}
+
+/// An ending in words for the customer.
+fn to_customer(ending: &str) -> &'static str {
+    match ending {
+        "repaired" => "It is repaired.",
+        "nothing_broken" => "Nothing is broken.",
+        "made_safe" => "It has been made safe, and is not repaired yet.",
+        "stopgap" => "It runs for now: a stopgap, not a repair.",
+        "declined" => "It is not repaired, as you wished.",
+        _ => "It cannot be told yet what is wrong.",
+    }
+}
+
 /// What was written for whoever comes next.
 pub fn to_come(view: &Value) -> impl IntoView + use<> {
     let e = &view["ended"];
@@ -70,8 +88,10 @@ pub fn signature(view: &Value) -> impl IntoView + use<> {
 pub fn customer(state: State) -> impl IntoView {
     let view = state.view.get_untracked().unwrap_or_default();
     let readings = list(&view["readings"]);
+    // What the customer noticed stands above in his own words.
     let looked: Vec<_> = readings
         .iter()
+        .filter(|r| r["test"] != "complaint")
         .map(|r| view! { <li>{sentence(&text(&r["title"]))}": "<b>{text(&r["understood"])}</b></li> })
         .collect();
     let complaint = text(&view["opening"]["complaint"]);
@@ -79,11 +99,12 @@ pub fn customer(state: State) -> impl IntoView {
     view! {
         <section class="card paper">
             <p class="kicker">{text(&view["machine"]["name"])}</p>
-            <h1>{if open { "Where it stands: not closed yet".to_owned() } else { text(&view["ended"]["words"]) }}</h1>
+            <h1>{if open { "Where it stands: not closed yet" } else { to_customer(&text(&view["ended"]["ending"])) }}</h1>
             {(!complaint.is_empty()).then(|| view! { <h2 class="minor">"What you told us"</h2><p>"“"{complaint}"”"</p> })}
             {found(&view)}
             {done(&view)}
             {to_come(&view)}
+            {(!open && leaves_something(&text(&view["ended"]["ending"]))).then(|| power::left(&view, false))}
             <h2 class="minor">"What was looked at"</h2>
             <ul>{looked}</ul>
             <div class="thumbs">{photo::of_job(&view)}</div>
@@ -99,5 +120,5 @@ pub fn customer(state: State) -> impl IntoView {
 
 fn when(at: &Value) -> String {
     let (day, time) = day_and_time(at);
-    format!("{day} {time}")
+    format!("{day}\u{a0}{time}")
 }

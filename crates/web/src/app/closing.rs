@@ -159,7 +159,7 @@ fn sign_off(state: State, view: &Value, asked: &Asked, title: String, get: Vec<S
             {(!get.is_empty()).then(|| view! { <h2 class="minor">"To get"</h2><ul>{get.into_iter().map(|g| view! { <li>{g}</li> }).collect_view()}</ul> })}
             {unrepaired.then(|| view! { <p class="caution"><b>"No repair has been entered yet. "</b>"Enter it first, or choose another ending."</p> })}
             {account::done(view)}
-            {(ending != "repaired" && ending != "nothing_broken").then(|| power::left(view, true))}
+            {account::leaves_something(ending).then(|| power::left(view, ["made_safe", "cannot_tell"].contains(&ending)))}
             {(!asked.cause.is_empty()).then(|| view! {
                 {label("close-cause", asked.cause)}
                 <textarea id="close-cause" rows="2" prop:value=move || cause.get() on:input=move |e| cause.set(event_target_value(&e))></textarea>
@@ -244,7 +244,7 @@ pub fn closed(state: State, view: &Value) -> impl IntoView + use<> {
             {account::found(view)}
             {account::done(view)}
             {account::to_come(view)}
-            {(e["ending"] != "repaired" && e["ending"] != "nothing_broken").then(|| power::left(view, false))}
+            {account::leaves_something(&text(&e["ending"])).then(|| power::left(view, false))}
             {account::signature(view)}
             {practice.then(|| view! { <button class="big lead" id="debrief" on:click=move |_| spawn_local(debrief::uncover(state))>"What was hidden"</button> })}
             {(!practice).then(|| view! { <button class="big lead" id="to-customer" on:click=move |_| { state.customer.set(true); to_top(); }>"Show it to the customer"</button> })}

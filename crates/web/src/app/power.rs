@@ -61,14 +61,14 @@ pub fn buttons(state: State, place: &'static str, wanted: Option<&[String]>) -> 
     }
 }
 
-/// How the power is left, as reported; while it can still be reported isolated, that is said.
-pub fn left(view: &Value, open: bool) -> impl IntoView + use<> {
+/// How the power is left, as reported; where it should be isolated and nobody has reported that, it is said.
+pub fn left(view: &Value, isolated: bool) -> impl IntoView + use<> {
     let power = &view["power"];
     let words = summary(power);
     view! {
         <h2 class="minor">"Power as it is left"</h2>
         <p class="left">{words}</p>
-        {(open && power["isolated"].is_null()).then(|| view! { <p class="caution">"Nobody has reported it isolated: the bar at the top takes that report."</p> })}
+        {(isolated && power["isolated"].is_null()).then(|| view! { <p class="caution">"Nobody has reported it isolated: the bar at the top takes that report."</p> })}
     }
 }
 
