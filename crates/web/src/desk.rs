@@ -114,6 +114,8 @@ enum Ask {
     PracticeMend {
         repair: String,
     },
+    /// Runs the hidden machine as it is after the repairs that were made.
+    PracticeProve,
     Debrief,
     /// "wiring" (with a test: where its probes go), "loop" or "cycle".
     Drawing {
@@ -196,6 +198,7 @@ impl Desk {
             Ask::PracticeMend { repair } => {
                 json!({ "proved": self.drill()?.mend(&repair)? })
             }
+            Ask::PracticeProve => json!({ "passed": self.drill()?.right() }),
             Ask::Debrief => {
                 self.drill()?;
                 json!({ "debrief": self.drill.take().ok_or_else(no_drill)?.end()? })

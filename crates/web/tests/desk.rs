@@ -135,6 +135,15 @@ fn a_practice_that_was_cut_off_at_its_beginning_says_what_is_left_to_enter() {
     assert_eq!(said["left"], json!(readings[1..]), "{said}");
 }
 
+#[test]
+fn a_practice_proves_what_was_repaired_and_nothing_else() {
+    let mut browser = Browser::opened();
+    browser.ask(json!({ "ask": "practice", "seed": 3 }));
+    assert_eq!(browser.ask(json!({ "ask": "practice_prove" }))["passed"], false, "nothing was repaired yet");
+    let mended = browser.ask(json!({ "ask": "practice_mend", "repair": "CRUN/replace" }));
+    assert_eq!(browser.ask(json!({ "ask": "practice_prove" }))["passed"], mended["proved"]);
+}
+
 /// Found in use: with this seed the display showed −282 °C, which no journal takes.
 #[test]
 fn what_a_practice_shows_can_be_entered() {

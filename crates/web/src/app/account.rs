@@ -118,7 +118,7 @@ pub fn customer(state: State) -> impl IntoView {
     }
 }
 
-fn when(at: &Value) -> String {
+fn when(at: &Value) -> impl IntoView + use<> {
     let (day, time) = day_and_time(at);
-    format!("{day}\u{a0}{time}")
+    view! { <span class="when">{day}" "{time}</span> }
 }

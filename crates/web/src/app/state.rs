@@ -90,6 +90,11 @@ impl State {
         }
     }
 
+    /// What stands over a step of a practice, so that nobody takes it for a job.
+    pub fn practising(self) -> &'static str {
+        if self.practice.get() { "Practice · " } else { "" }
+    }
+
     /// The engine is at work.
     pub fn busy(self) -> bool {
         self.asking.get() > 0

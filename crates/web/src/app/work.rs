@@ -83,7 +83,7 @@ fn test(state: State, t: &Value, chosen: bool) -> impl IntoView + use<> {
     let id = text(&t["id"]);
     view! {
         <section class="card next" aria-labelledby="next">
-            <p class="kicker">{if chosen { "You chose" } else if t["proving"] == true { "To prove it" } else { "Next" }}" · "{minutes(&t["minutes"])}</p>
+            <p class="kicker">{state.practising()}{if chosen { "You chose" } else if t["proving"] == true { "To prove it" } else { "Next" }}" · "{minutes(&t["minutes"])}</p>
             <h1 id="next" aria-live="polite">{sentence(&text(&t["title"]))}</h1>
             <p class="where">{sentence(&text(&t["place"]))}</p>
             <p class="how">{text(&t["how"])}</p>
@@ -145,7 +145,7 @@ fn repair(state: State, r: &Value) -> impl IntoView + use<> {
     let id = text(&r["id"]);
     view! {
         <section class="card next" aria-labelledby="next">
-            <p class="kicker">"Repair · "{minutes(&r["minutes"])}</p>
+            <p class="kicker">{state.practising()}"Repair · "{minutes(&r["minutes"])}</p>
             <h1 id="next" aria-live="polite">{sentence(&text(&r["what"]))}</h1>
             <p>"Puts right what is wrong: "<b>{text(&r["odds"])}</b>", "{percent(&r["percent"])}</p>
             <ul>{texts(&r["puts_right"]).into_iter().map(|p| view! { <li>{p}</li> }).collect_view()}</ul>
