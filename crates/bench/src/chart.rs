@@ -21,10 +21,11 @@ pub struct Trace<'a> {
     pub dashed: bool,
 }
 
-const WIDTH: f64 = 720.0;
-const HEIGHT: f64 = 480.0;
-const LEFT: f64 = 64.0;
-const RIGHT: f64 = 16.0;
+/// A unit is meant to be a CSS pixel on a phone: letters of twelve are read there.
+const WIDTH: f64 = 390.0;
+const HEIGHT: f64 = 400.0;
+const LEFT: f64 = 58.0;
+const RIGHT: f64 = 10.0;
 const TOP: f64 = 40.0;
 const BOTTOM: f64 = 48.0;
 const ZERO_CELSIUS: f64 = 273.15;
@@ -98,7 +99,7 @@ fn corners(refrigerant: Refrigerant, at: &Readings) -> Result<[(f64, f64); 4], R
     ])
 }
 
-/// Draws the picture: 720 × 480 units, scalable.
+/// Draws the picture: 390 × 400 units, scalable.
 ///
 /// # Errors
 /// Refuses no cycle at all, and readings outside the refrigerant's range or between bubble and dew.

@@ -36,12 +36,17 @@ impl Hand {
 
     /// Writes into a field, and sees that it stands there.
     pub async fn write(self, page: &Page, selector: &str, text: &str) -> Res<()> {
-        // After an emulated touch from one field to the next Chromium swallows letters now and then, on any page.
+        // After an emulated touch from one field to the next Chromium swallows the focus or letters now and then, on any
+        // page.
         for _ in 0..3 {
             page.aim(selector, None).await?;
             match self {
                 Hand::Keys => tab_there(page, selector).await?,
                 Hand::Finger => touch(page, selector).await?,
+            }
+            // Letters go where the focus is: without it they would be written into another field.
+            if !focused(page).await? {
+                continue;
             }
             for letter in text.chars() {
                 key(page, letter).await?;
@@ -69,6 +74,17 @@ impl Hand {
             }
         }
     }
+}
+
+/// Whether what was aimed at gets the focus, within a second.
+async fn focused(page: &Page) -> Res<bool> {
+    for _ in 0..20 {
+        if page.script("return document.activeElement === window.halfsplitAim", vec![]).await? == true {
+            return Ok(true);
+        }
+        tokio::time::sleep(Duration::from_millis(50)).await;
+    }
+    Ok(false)
 }
 
 /// The pad's buttons for a reading, in order: digits one by one, then the unit as a whole.
@@ -111,12 +127,22 @@ pub async fn key(page: &Page, value: char) -> Res<()> {
 
 /// Brings it into view and touches its middle, where nothing may lie over it.
 async fn touch(page: &Page, what: &str) -> Res<()> {
+    // What was scrolled is where a finger finds it once that has been painted. The browser itself scrolls too, a while
+    // after a field got the focus; so what is looked for has to stand still for some frames.
     let at = page
-        .script(
-            "const e = window.halfsplitAim; e.scrollIntoView({ block: 'center', inline: 'center', behavior: 'instant' });
-             const r = e.getBoundingClientRect(); const x = r.x + r.width / 2, y = r.y + r.height / 2;
-             const top = document.elementFromPoint(x, y);
-             return { x, y, width: r.width, height: r.height, free: !!top && (top === e || e.contains(top) || top.contains(e)), over: top?.outerHTML?.slice(0, 80) ?? 'nothing' };",
+        .later(
+            "const e = window.halfsplitAim, frame = () => new Promise((on) => requestAnimationFrame(on));
+             let at = null;
+             for (let tries = 0; tries < 30; tries += 1) {
+                 e.scrollIntoView({ block: 'center', inline: 'center', behavior: 'instant' });
+                 const was = e.getBoundingClientRect().y;
+                 for (let i = 0; i < 4; i += 1) await frame();
+                 const r = e.getBoundingClientRect(), x = r.x + r.width / 2, y = r.y + r.height / 2;
+                 const top = document.elementFromPoint(x, y);
+                 at = { x, y, free: !!top && (top === e || e.contains(top) || top.contains(e)), over: top?.outerHTML?.slice(0, 80) ?? 'nothing' };
+                 if (at.free && r.y === was) break;
+             }
+             return at;",
             vec![],
         )
         .await?;

@@ -7,7 +7,7 @@ use serde_json::Value;
 use crate::Res;
 use crate::hand::Hand;
 use crate::page::Page;
-use crate::twin::{self, Hidden};
+use crate::twin::{self, Hidden, Twin};
 
 /// A job takes no more entries than this.
 const MOST: usize = 80;
@@ -25,6 +25,7 @@ pub struct Visit<'a> {
     page: &'a Page,
     hand: Hand,
     answers: Answers,
+    twin: Twin,
     /// The last journal with what native code made of it.
     worked_out: Option<(String, Value)>,
     /// Entries made.
@@ -32,6 +33,10 @@ pub struct Visit<'a> {
 }
 
 impl<'a> Visit<'a> {
+    fn new(page: &'a Page, hand: Hand, answers: Answers) -> Visit<'a> {
+        Visit { page, hand, answers, twin: Twin::default(), worked_out: None, entries: 0 }
+    }
+
     /// Fills in the opening and opens the job.
     pub async fn open(page: &'a Page, hand: Hand, mut hidden: Hidden) -> Res<Visit<'a>> {
         hand.write(page, "#who", "Ada Fitter").await?;
@@ -44,7 +49,7 @@ impl<'a> Visit<'a> {
         hand.write(page, "#age", "8").await?;
         let before = page.journal().await?;
         hand.press(page, "#open", None).await?;
-        let visit = Visit { page, hand, answers: Answers::Machine(Box::new(hidden)), worked_out: None, entries: 0 };
+        let visit = Visit::new(page, hand, Answers::Machine(Box::new(hidden)));
         visit.came(&before).await?;
         Ok(visit)
     }
@@ -52,24 +57,92 @@ impl<'a> Visit<'a> {
     /// Begins a practice with the first machine.
     pub async fn practice(page: &'a Page, hand: Hand) -> Res<Visit<'a>> {
         hand.press(page, "#practice", None).await?;
-        let visit = Visit { page, hand, answers: Answers::Practice, worked_out: None, entries: 0 };
+        let visit = Visit::new(page, hand, Answers::Practice);
         visit.came("").await?;
         Ok(visit)
     }
 
     /// Goes on with the job that is open on another page.
     pub fn on(self, page: &Page) -> Visit<'_> {
-        Visit { page, hand: self.hand, answers: self.answers, worked_out: self.worked_out, entries: self.entries }
+        Visit {
+            page,
+            hand: self.hand,
+            answers: self.answers,
+            twin: self.twin,
+            worked_out: self.worked_out,
+            entries: self.entries,
+        }
     }
 
-    /// Takes steps until the job is closed.
+    /// Takes steps until the job is closed; what its journal gives from the beginning is what it gave step by step.
     pub async fn finish(&mut self) -> Res<()> {
         while self.step().await? {
             if self.entries > MOST {
                 return Err("the job does not come to an end".into());
             }
         }
-        Ok(())
+        let (stepwise, journal) = (self.agreed().await?, self.page.journal().await?);
+        if twin::afresh(&journal)? == stepwise {
+            Ok(())
+        } else {
+            Err("native code makes something else of the whole journal than of its lines one by one".into())
+        }
+    }
+
+    /// Chooses a test by words instead of the one that is proposed: the first that is found. Gives its id.
+    pub async fn choose(&mut self, words: &str) -> Res<String> {
+        self.agreed().await?;
+        let (id, title) = self.twin.find(words)?;
+        let (page, hand) = (self.page, self.hand);
+        hand.write(page, "#search", words).await?;
+        page.wait("what the words find", "return !!document.querySelector('#found button')").await?;
+        hand.press(page, "#found button", None).await?;
+        self.stands(&title).await?;
+        Ok(id)
+    }
+
+    /// Takes a reading that was not proposed, with the reports that it wants first. Gives how many those were.
+    pub async fn another(&mut self, words: &str) -> Res<usize> {
+        let id = self.choose(words).await?;
+        self.take(&id).await
+    }
+
+    /// Takes the reading of the test that was chosen, as [`Visit::another`] does.
+    pub async fn take(&mut self, id: &str) -> Res<usize> {
+        let title = self.page.heading().await?;
+        let mut reports = 0;
+        loop {
+            let test = self.twin.about(id)?;
+            let Some(report) = test["report_first"][0].as_str() else {
+                let before = self.page.journal().await?;
+                self.answer(&test, id).await?;
+                self.came(&before).await?;
+                self.entries += 1;
+                return Ok(reports);
+            };
+            self.report(report).await?;
+            reports += 1;
+            // What was chosen stays chosen, and native code has heard of the report too.
+            self.stands(&title).await?;
+            let journal = self.page.journal().await?;
+            self.twin.view(&journal)?;
+        }
+    }
+
+    /// Reports a power state that the test on the page wants first.
+    pub async fn report(&mut self, report: &str) -> Res<()> {
+        let before = self.page.journal().await?;
+        let button = format!("main [id^='step-report-'][id*='{report}']");
+        self.hand.press(self.page, &button, None).await?;
+        self.came(&before).await
+    }
+
+    /// Waits until the page's heading is this.
+    async fn stands(&self, title: &str) -> Res<()> {
+        let script =
+            format!("return document.querySelector('h1')?.innerText.trim() === {}", Value::from(sentence(title)));
+        self.page.wait(title, &script).await?;
+        self.page.settled().await
     }
 
     /// Takes steps until the page proposes something of this kind (`test`, `repair`, `prove`, `end`, `closed`).
@@ -177,7 +250,7 @@ impl<'a> Visit<'a> {
         let journal = self.page.journal().await?;
         let view = match &self.worked_out {
             Some((of, view)) if *of == journal => view.clone(),
-            _ => twin::view(&journal)?,
+            _ => self.twin.view(&journal)?,
         };
         self.worked_out = Some((journal, view.clone()));
         let next = &view["next"];
@@ -189,7 +262,7 @@ impl<'a> Visit<'a> {
         };
         let shown = self.page.heading().await?;
         if let Some(expected) = expected.as_str()
-            && expected != shown
+            && sentence(expected) != shown
         {
             return Err(format!("the page proposes \"{shown}\", native code \"{expected}\"").into());
         }
@@ -204,4 +277,10 @@ impl<'a> Visit<'a> {
         }
         Ok(view)
     }
+}
+
+/// As a heading begins: with a capital.
+fn sentence(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }

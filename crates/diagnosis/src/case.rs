@@ -1,10 +1,11 @@
 //! One visit to one machine: readings in, advice and reasons out.
 
+use std::collections::BTreeMap;
 use std::fmt;
 use std::rc::Rc;
 
 use halfsplit_inference::{
-    EpisodeId, NameId, ObservationError, Observed, Outcome, PlanSettings, Policy, Posterior, QueryId, Reading,
+    Aside, EpisodeId, NameId, ObservationError, Observed, Outcome, PlanSettings, Policy, Posterior, QueryId, Reading,
     Reasoner, Step, Suspect as InferenceSuspect,
 };
 use halfsplit_machine::test::{Answer, Hazard, Measure, PowerState, Test, Tool};
@@ -248,6 +249,19 @@ pub struct Case {
     taken: Vec<usize>,
     /// Circumstances at the opening.
     opened: Circumstances,
+    /// Readings that were supposed from where things stand.
+    supposed: Vec<Supposed>,
+    /// Advice that was worked out before the reading that it follows came.
+    ready: Option<Advice>,
+}
+
+/// A reading that was supposed: what it would change, and what would be advised then.
+struct Supposed {
+    test: usize,
+    observed: Observed,
+    circumstances: Circumstances,
+    aside: Aside,
+    advice: Advice,
 }
 
 /// The episode of what the customer tells and the board stored: a fault that comes and goes was there then, whether
@@ -292,7 +306,16 @@ impl Case {
             taken: vec![0; tests],
         };
         let opened = circumstances.clone();
-        let mut case = Case { problem, reasoner, circumstances, plan, taken: Vec::new(), opened };
+        let mut case = Case {
+            problem,
+            reasoner,
+            circumstances,
+            plan,
+            taken: Vec::new(),
+            opened,
+            supposed: Vec::new(),
+            ready: None,
+        };
         case.drop_redundant();
         case.opened = case.circumstances.clone();
         case
@@ -300,6 +323,7 @@ impl Case {
 
     /// Begins the same visit anew. What was worked out is kept: it saves time and changes no answer.
     pub fn begin_again(&mut self) {
+        self.moves_on();
         if self.problem.epochs.len() > KEPT_EPOCHS {
             self.problem.forget_epochs();
             self.reasoner = self.problem.reasoner();
@@ -376,6 +400,7 @@ impl Case {
     /// # Errors
     /// None in practice: a proving run always fits.
     pub fn prove(&mut self, right: bool) -> Result<(), CaseError> {
+        self.moves_on();
         let proof = self.tests().len();
         let reading = Reading {
             query: self.problem.query(self.circumstances.epoch, proof),
@@ -397,6 +422,7 @@ impl Case {
 
     /// The plan's settings, for comparing policies.
     pub fn plan_mut(&mut self) -> &mut PlanSettings {
+        self.moves_on();
         &mut self.plan
     }
 
@@ -464,6 +490,25 @@ impl Case {
     /// # Errors
     /// If the observation cannot belong to the test.
     pub fn read(&mut self, test: usize, observed: Observed) -> Result<(), CaseError> {
+        let mut supposed = self.moves_on().into_iter();
+        if let Some(s) = supposed.find(|s| s.test == test && s.observed == observed)
+            && self.reasoner.take_up(&self.problem, s.aside)
+        {
+            self.circumstances = s.circumstances;
+            self.taken.push(test);
+            self.ready = Some(s.advice);
+            return Ok(());
+        }
+        self.take_in(test, observed)
+    }
+
+    /// Whatever was worked out from where things stood no longer holds.
+    fn moves_on(&mut self) -> Vec<Supposed> {
+        self.ready = None;
+        std::mem::take(&mut self.supposed)
+    }
+
+    fn take_in(&mut self, test: usize, observed: Observed) -> Result<(), CaseError> {
         self.circumstances.episode = self.episode_of(test);
         let t = &self.problem.plant.machine.tests[test];
         self.circumstances.after(&self.problem.plant.machine, t);
@@ -483,11 +528,13 @@ impl Case {
 
     /// A test will not or cannot be made on this visit. That blames nothing.
     pub fn refuse(&mut self, test: usize) {
+        self.moves_on();
         self.circumstances.refused[test] = true;
     }
 
     /// Minutes that are left of the visit.
     pub fn minutes_left(&mut self, minutes: Option<f64>) {
+        self.moves_on();
         self.circumstances.minutes_left = minutes;
     }
 
@@ -496,6 +543,7 @@ impl Case {
     /// # Errors
     /// If the machine knows no such repair.
     pub fn act(&mut self, action: &Action) -> Result<(), CaseError> {
+        self.moves_on();
         let mut next: Epoch = self.problem.epochs[self.circumstances.epoch].clone();
         next.visit.reset = true;
         if let Action::Mend(group) = action {
@@ -549,7 +597,8 @@ impl Case {
                 Some(self.suspect(best, *q))
             })
             .collect();
-        let mut repairs: Vec<(String, f64)> = Vec::new();
+        // Thousands of hypotheses share some hundred sets of repairs.
+        let mut by_repairs: BTreeMap<Vec<&str>, f64> = BTreeMap::new();
         let mut nothing = 0.0;
         for w in &p.hypotheses {
             let left: Vec<&str> = w
@@ -559,17 +608,13 @@ impl Case {
                 .filter(|x| !mended[x.0 as usize])
                 .map(|x| m.modes[x.0 as usize].repair_group.as_str())
                 .collect();
-            match left[..] {
-                [] => nothing += w.probability,
-                _ => {
-                    let key = left.join(" and ");
-                    match repairs.iter_mut().find(|(k, _)| *k == key) {
-                        Some((_, q)) => *q += w.probability,
-                        None => repairs.push((key, w.probability)),
-                    }
-                }
+            if left.is_empty() {
+                nothing += w.probability;
+            } else {
+                *by_repairs.entry(left).or_insert(0.0) += w.probability;
             }
         }
+        let mut repairs: Vec<(String, f64)> = by_repairs.into_iter().map(|(left, q)| (left.join(" and "), q)).collect();
         repairs.sort_by(|a, b| b.1.total_cmp(&a.1).then_with(|| a.0.cmp(&b.0)));
         repairs.truncate(12);
         Possible {
@@ -611,6 +656,9 @@ impl Case {
 
     /// What to do next.
     pub fn advice(&mut self) -> Advice {
+        if let Some(ready) = &self.ready {
+            return ready.clone();
+        }
         let situation = self.problem.situation(&self.circumstances);
         let a = self.reasoner.recommend(&self.problem, &situation, &self.plan);
         let next = match a.step {
@@ -634,6 +682,32 @@ impl Case {
         let situation = self.problem.situation(&self.circumstances);
         let later: Vec<QueryId> = situation.tests.iter().filter(|t| t.allowed).map(|t| t.query).collect();
         self.reasoner.think_ahead(&self.problem, query, &later);
+    }
+
+    /// Works out what would follow if this test showed this, for when it does: then it is there at once. Nothing that
+    /// anybody is told changes; memory is held until something happens.
+    ///
+    /// # Errors
+    /// If the observation cannot belong to the test.
+    pub fn suppose(&mut self, test: usize, observed: Observed) -> Result<(), CaseError> {
+        if self.supposed.iter().any(|s| s.test == test && s.observed == observed) {
+            return Ok(());
+        }
+        let before = self.circumstances.clone();
+        let ready = self.ready.take();
+        let taken = self.take_in(test, observed);
+        if taken.is_ok() {
+            let advice = self.advice();
+            self.taken.pop();
+            let circumstances = std::mem::replace(&mut self.circumstances, before);
+            if let Some(aside) = self.reasoner.set_aside() {
+                self.supposed.push(Supposed { test, observed, circumstances, aside, advice });
+            }
+        } else {
+            self.circumstances = before;
+        }
+        self.ready = ready;
+        taken
     }
 
     /// What to do next, and nothing more: as [`Case::advice`] says, without what each outcome would leave.

@@ -87,5 +87,5 @@ pub use plan::{
 pub use posterior::{Posterior, Weighed};
 pub use prediction::ObservationError;
 pub use problem::{Broad, Duty, ModeInfo, Observed, Predicted, Problem, QueryKind, SharedUnknown};
-pub use reasoner::{Reading, Reasoner, Settings};
+pub use reasoner::{Aside, Reading, Reasoner, Settings};
 pub use reasons::{Band, Leaves, ReadingView, Refutation, Suspect, UnknownWorth, Voices};

@@ -7,8 +7,12 @@
 //! score, and the largest bounds are worked out until the rest together are below
 //! [`Settings::neglect`] of the evidence.
 
+mod aside;
+
 use std::collections::BTreeSet;
 use std::sync::Arc;
+
+pub use aside::Aside;
 
 use crate::evidence::{self, Comings, GroupKey, Layout, Taken, log_sum};
 use crate::hypothesis::{EpisodeId, Hypothesis, MAX_FAULTS, ModeId, NameId, QueryId};
@@ -209,25 +213,9 @@ impl Reasoner {
     /// # Errors
     /// If the observation cannot belong to the query's kind; nothing is changed then.
     pub fn observe(&mut self, problem: &impl Problem, reading: Reading) -> Result<(), ObservationError> {
-        let query = self.store.query_index(problem, reading.query);
-        let group = self.group_of(query);
-        let kind = &self.store.query(query).kind;
-        prediction::check(kind, reading.observed)?;
-        let earlier: Vec<usize> = (0..self.taken.len()).filter(|&i| self.taken[i].group == group).collect();
-        let ceiling = likelihood::ceiling(kind, reading.observed, !earlier.is_empty());
-        self.given.push(reading);
+        let serial = self.next_serial;
         self.next_serial += 1;
-        self.taken.push(Taken {
-            serial: self.next_serial,
-            query,
-            observed: reading.observed,
-            episode: reading.episode,
-            group,
-            earlier,
-            log_ceiling: libm::log(ceiling),
-            singles: Vec::new(),
-        });
-        self.layouts.push(Layout::new(&self.taken));
+        self.hold(problem, reading, serial)?;
         let mut undo =
             Undo { tracks: self.tracks.len(), advanced: Vec::new(), posterior: std::mem::take(&mut self.posterior) };
         self.refresh(problem, &mut undo.advanced);
@@ -238,16 +226,44 @@ impl Reasoner {
         Ok(())
     }
 
+    /// Puts a reading with the others, and weighs nothing by it yet.
+    fn hold(&mut self, problem: &impl Problem, reading: Reading, serial: u64) -> Result<(), ObservationError> {
+        let query = self.store.query_index(problem, reading.query);
+        let group = self.group_of(query);
+        let kind = &self.store.query(query).kind;
+        prediction::check(kind, reading.observed)?;
+        let earlier: Vec<usize> = (0..self.taken.len()).filter(|&i| self.taken[i].group == group).collect();
+        let ceiling = likelihood::ceiling(kind, reading.observed, !earlier.is_empty());
+        self.given.push(reading);
+        self.taken.push(Taken {
+            serial,
+            query,
+            observed: reading.observed,
+            episode: reading.episode,
+            group,
+            earlier,
+            log_ceiling: libm::log(ceiling),
+            singles: Vec::new(),
+        });
+        self.layouts.push(Layout::new(&self.taken));
+        Ok(())
+    }
+
+    /// The last reading, away from the others.
+    fn let_go(&mut self) -> Option<Reading> {
+        self.taken.pop();
+        self.layouts.pop();
+        self.undescribed.go_back_to(self.taken.len());
+        self.given.pop()
+    }
+
     /// Takes back the last reading, and restores exactly what held before it.
     pub fn undo(&mut self) -> Option<Reading> {
         let undo = self.history.pop()?;
         self.tracks.truncate(undo.tracks);
         self.roll_back(&undo.advanced);
-        self.taken.pop();
-        self.layouts.pop();
-        self.undescribed.go_back_to(self.taken.len());
         self.posterior = undo.posterior;
-        self.given.pop()
+        self.let_go()
     }
 
     /// Brings tracks back to what they had seen.

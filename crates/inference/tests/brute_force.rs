@@ -470,6 +470,35 @@ proptest! {
     }
 
     #[test]
+    fn a_reading_set_aside_is_taken_up_to_the_bit(seed in any::<u64>()) {
+        let (tables, readings) = random(seed);
+        let (last, before) = readings.split_last().expect("some readings");
+        let mut supposing = reasoner(&tables, before, 1e-3);
+        let mut other = reasoner(&tables, before, 1e-3);
+        let held = supposing.posterior().clone();
+        supposing.observe(&tables, *last).expect("fits its kind");
+        let aside = supposing.set_aside().expect("a reading");
+        prop_assert_eq!(aside.reading(), *last);
+        prop_assert_eq!(supposing.posterior(), &held);
+        // What is looked at meanwhile is taken back, and leaves what was set aside as it was.
+        supposing.suppose(&tables, readings[0]).expect("fits its kind");
+        prop_assert!(supposing.take_up(&tables, aside));
+        other.observe(&tables, *last).expect("fits its kind");
+        prop_assert_eq!(supposing.posterior(), other.posterior());
+        prop_assert_eq!(supposing.readings(), other.readings());
+        // It is a reading like any other: more can follow, and it can be taken back.
+        let more = readings[0];
+        supposing.observe(&tables, more).expect("fits its kind");
+        other.observe(&tables, more).expect("fits its kind");
+        prop_assert_eq!(supposing.posterior(), other.posterior());
+        let late = supposing.set_aside().expect("a reading");
+        prop_assert_eq!(supposing.undo(), Some(*last));
+        prop_assert_eq!(supposing.posterior(), &held);
+        prop_assert!(!supposing.take_up(&tables, late), "set aside from somewhere else");
+        prop_assert_eq!(supposing.posterior(), &held);
+    }
+
+    #[test]
     fn removing_a_reading_is_as_if_it_had_not_been(seed in any::<u64>()) {
         let (tables, readings) = random(seed);
         let mut with = reasoner(&tables, &readings, 0.0);

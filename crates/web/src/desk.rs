@@ -25,7 +25,7 @@ pub struct Desk {
     /// Seed of the practice that the job is.
     seed: Option<u32>,
     drill: Option<Drill>,
-    /// What was shown last, until it has been thought ahead from.
+    /// What was shown last, until something else happens.
     shown: Option<View>,
 }
 
@@ -114,6 +114,8 @@ enum Ask {
     PracticeMend {
         repair: String,
     },
+    /// Runs the hidden machine as it is after the repairs that were made.
+    PracticeProve,
     Debrief,
     /// "wiring" (with a test: where its probes go), "loop" or "cycle".
     Drawing {
@@ -121,8 +123,12 @@ enum Ask {
         #[serde(default)]
         test: Option<String>,
     },
-    /// Nobody waits: works out what the next reading will need.
-    ThinkAhead,
+    /// Nobody waits: works out what the next reading will need; first what any reading of the proposed test needs, then
+    /// outcome by outcome. Says whether there is `more`.
+    ThinkAhead {
+        #[serde(default)]
+        part: usize,
+    },
 }
 
 impl Desk {
@@ -192,16 +198,22 @@ impl Desk {
             Ask::PracticeMend { repair } => {
                 json!({ "proved": self.drill()?.mend(&repair)? })
             }
+            Ask::PracticeProve => json!({ "passed": self.drill()?.right() }),
             Ask::Debrief => {
                 self.drill()?;
                 json!({ "debrief": self.drill.take().ok_or_else(no_drill)?.end()? })
             }
             Ask::Drawing { of, test } => json!({ "drawing": drawings::of_job(self.job()?, &of, test.as_deref())? }),
-            Ask::ThinkAhead => {
-                if let (Some(view), Some(job)) = (self.shown.take(), &mut self.job) {
-                    job.think_ahead(&view);
-                }
-                json!({})
+            Ask::ThinkAhead { part } => {
+                let more = match (&self.shown, &mut self.job, part) {
+                    (Some(view), Some(job), 0) => {
+                        job.think_ahead(view);
+                        true
+                    }
+                    (Some(view), Some(job), part) => job.think_through(view, part - 1),
+                    _ => false,
+                };
+                json!({ "more": more })
             }
         })
     }
@@ -248,6 +260,7 @@ impl Desk {
         let event = Event::new(seq, id, hand.now, hand.who, hand.device, kind);
         let line = encode(&event).map_err(|e| trouble(e.to_string(), "correct the number"))?;
         self.waiting = Some(event);
+        self.shown = None;
         Ok(json!({ "line": line }))
     }
 

@@ -12,6 +12,8 @@ use crate::desk::trouble;
 pub struct Drill {
     practice: Practice,
     plant: Rc<Plant>,
+    /// Whether the machine was right after the last repair.
+    right: bool,
 }
 
 impl Drill {
@@ -32,7 +34,7 @@ impl Drill {
         let opening = Opening { conditions, tools: Tool::ALL.to_vec(), judgement: Judgement::default() };
         let practice =
             Practice::begin(&plant, opening, &Hide::ByPrior, seed).map_err(|e| trouble(e.to_string(), ""))?;
-        let drill = Drill { practice, plant };
+        let drill = Drill { practice, plant, right: false };
         let first = drill.practice.steps().iter().zip(OPENING).filter_map(|((step, _), id)| match step {
             Step::Read(_, observed) => {
                 job.as_read(id, observed).ok().map(|typed| json!({ "test": id, "as_typed": typed }))
@@ -75,7 +77,14 @@ impl Drill {
 
     /// Makes a repair; whether the machine was right afterwards.
     pub fn mend(&mut self, repair: &str) -> Result<bool, JobError> {
-        self.practice.mend(repair).map(|m| m.proved).map_err(|e| trouble(e.to_string(), "choose another repair"))
+        let mended = self.practice.mend(repair).map_err(|e| trouble(e.to_string(), "choose another repair"))?;
+        self.right = mended.proved;
+        Ok(self.right)
+    }
+
+    /// Whether it runs as it should after the repairs that were made.
+    pub fn right(&self) -> bool {
+        self.right
     }
 
     /// What was hidden, and both visits in minutes.

@@ -3,6 +3,7 @@
 
 use std::collections::BTreeMap;
 
+use halfsplit_practice::Plant;
 use halfsplit_workshop::machine::sheet::{Serves, SheetError};
 use halfsplit_workshop::machine::starter::{Form, KINDS, questions, start};
 use halfsplit_workshop::machine::test::{Answer, Measure, PowerState, Test, Tool};
@@ -31,11 +32,13 @@ pub fn machines(own: &[Own]) -> Value {
         .map(|e| (e.name, e.text, false))
         .chain(own.iter().map(|o| (o.id.as_str(), o.text.as_str(), true)))
         .filter_map(|(id, text, own)| {
-            let mut card = match sheet_of(text) {
-                Ok(m) => card(&m),
+            // Those that come with the program are computed by its tests.
+            let computed = sheet_of(text).ok().filter(|m| !own || Plant::new(m.clone()).is_ok());
+            let mut card = match computed {
+                Some(m) => card(&m),
                 // A sheet that this version cannot compute can still be corrected.
-                Err(_) if own => json!({ "name": id, "kind": "cannot be computed: see the sheet", "broken": true }),
-                Err(_) => return None,
+                None if own => json!({ "name": id, "kind": "cannot be computed: see the sheet", "broken": true }),
+                None => return None,
             };
             (card["id"], card["own"]) = (json!(id), json!(own));
             Some(card)
@@ -114,12 +117,17 @@ pub fn check(text: &str, drawing: &str) -> Value {
     let place =
         |e: &SheetError| json!({ "line": e.span.map(|s| s.line), "excerpt": e.excerpt, "what": e.what, "do": e.hint });
     match Machine::build(text) {
-        Ok(m) => json!({
-            "name": m.sheet.machine.name, "kind": m.sheet.machine.kind,
-            "parts": m.parts.len(), "tests": m.tests.len(), "faults": m.modes.len(),
-            "odd": m.findings.iter().map(|f| place(&f.at)).collect::<Vec<_>>(),
-            "drawing": drawings::of_machine(&m, drawing),
-        }),
+        Ok(m) => {
+            if let Err(e) = Plant::new(m.clone()) {
+                return json!({ "wrong": [{ "what": e.message, "do": "Correct the ratings." }] });
+            }
+            json!({
+                "name": m.sheet.machine.name, "kind": m.sheet.machine.kind,
+                "parts": m.parts.len(), "tests": m.tests.len(), "faults": m.modes.len(),
+                "odd": m.findings.iter().map(|f| place(&f.at)).collect::<Vec<_>>(),
+                "drawing": drawings::of_machine(&m, drawing),
+            })
+        }
         Err(e) => json!({ "wrong": e.0.iter().map(place).collect::<Vec<_>>() }),
     }
 }

@@ -3,7 +3,8 @@
 use std::rc::Rc;
 
 use halfsplit_diagnosis::{
-    Action, Advice, Case, CaseError, Ending, Judgement, Leaving, Observed, Opening, Shown, TestAdvice,
+    Action, Advice, Case, CaseError, Do, Ending, Judgement, Leaving, Observed, Opening, Possible, Shown, Standing,
+    TestAdvice,
 };
 use halfsplit_journal::{Opened, SkipReason};
 use halfsplit_machine::test::{Answer, Measure, Moment, Test, Tool};
@@ -47,8 +48,17 @@ pub(crate) struct Engine {
     /// Tools named at the opening that are no tools of ours.
     pub unknown_tools: Vec<String>,
     conditions: Conditions,
-    /// The advice, until something happens that it could change with: noting it in the journal does not.
+    /// What was worked out, until something happens that it could change with: noting advice in the journal does not.
+    known: Known,
+}
+
+/// What a view asks for more than once.
+#[derive(Default)]
+struct Known {
     advice: Option<Rc<Advice>>,
+    possible: Option<Rc<Possible>>,
+    /// Of the suspect that was asked about last.
+    reasons: Option<(String, Rc<Standing>)>,
 }
 
 impl Engine {
@@ -86,13 +96,13 @@ impl Engine {
             mended: Vec::new(),
             unknown_tools,
             conditions,
-            advice: None,
+            known: Known::default(),
         })
     }
 
-    /// The case, for something that the advice can change with.
+    /// The case, for something that what is known of it can change with.
     fn changing(&mut self) -> &mut Case {
-        self.advice = None;
+        self.known = Known::default();
         &mut self.case
     }
 
@@ -218,11 +228,11 @@ impl Engine {
 
     /// Takes a reading in and says whom it ruled out.
     pub(crate) fn read(&mut self, test: usize, observed: Observed) -> Result<Vec<String>, JobError> {
-        let before = self.case.still_possible();
+        let before = self.still_possible();
         self.changing()
             .read(test, observed)
             .map_err(|e| JobError::new(What::Reading, e.to_string(), "check the reading and enter it again"))?;
-        let after = self.case.still_possible();
+        let after = self.still_possible();
         Ok(before
             .suspects
             .iter()
@@ -325,12 +335,28 @@ impl Engine {
         (what, first.proof.to_owned(), upstream, first.repair.minutes)
     }
 
-    pub(crate) fn possible(&self) -> StillPossible {
-        let p = self.case.still_possible();
+    fn still_possible(&mut self) -> Rc<Possible> {
+        Rc::clone(self.known.possible.get_or_insert_with(|| Rc::new(self.case.still_possible())))
+    }
+
+    fn reasons(&mut self, suspect: &str) -> Option<Rc<Standing>> {
+        match &self.known.reasons {
+            Some((of, reasons)) if of == suspect => Some(Rc::clone(reasons)),
+            _ => {
+                let reasons = Rc::new(self.case.reasons(suspect)?);
+                self.known.reasons = Some((suspect.to_owned(), Rc::clone(&reasons)));
+                Some(reasons)
+            }
+        }
+    }
+
+    pub(crate) fn possible(&mut self) -> StillPossible {
+        let p = self.still_possible();
         StillPossible {
             suspects: p
                 .suspects
-                .into_iter()
+                .iter()
+                .cloned()
                 .map(|s| SuspectView {
                     percent: 100.0 * s.probability,
                     odds: odds_word(s.probability),
@@ -349,23 +375,42 @@ impl Engine {
             not_described: 100.0 * p.not_described,
             not_described_like: p.not_described_like,
             not_worked_out_at_most: 100.0 * p.not_worked_out,
-            repairs: p.repairs.into_iter().map(|(id, q)| RepairOdds { id, percent: 100.0 * q }).collect(),
+            repairs: p.repairs.iter().map(|(id, q)| RepairOdds { id: id.clone(), percent: 100.0 * q }).collect(),
         }
     }
 
     pub(crate) fn advice(&mut self) -> Rc<Advice> {
-        if let Some(advice) = &self.advice {
-            return Rc::clone(advice);
-        }
-        let advice = Rc::new(self.case.advice());
-        self.advice = Some(Rc::clone(&advice));
-        advice
+        Rc::clone(self.known.advice.get_or_insert_with(|| Rc::new(self.case.advice())))
     }
 
     pub(crate) fn think_ahead(&mut self, test: &str) {
         if let Ok(test) = self.case.test(test) {
             self.case.think_ahead(test);
         }
+    }
+
+    /// Works out what follows from one of the outcomes of the recommended test, the likeliest first, so that it is there
+    /// when that comes; whether there are more of them.
+    pub(crate) fn think_through(&mut self, test: &str, outcome: usize) -> bool {
+        let advice = self.advice();
+        let Do::Test(t) = &advice.next else { return false };
+        if self.tests()[t.test].id != test {
+            return false;
+        }
+        let mut order: Vec<&Leaving> = t.outcomes.iter().collect();
+        order.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+        let Some(leaving) = order.get(outcome) else { return false };
+        // A number is not known before it is read.
+        let observed = match &leaving.shown {
+            Shown::Word(word) => self.case.observation(t.test, word).ok(),
+            Shown::Over => Some(Observed::Over),
+            Shown::Under | Shown::Range(..) => None,
+        };
+        if let Some(observed) = observed {
+            // What cannot be a reading of this test has nothing that follows from it.
+            let _ = self.case.suppose(t.test, observed);
+        }
+        outcome + 1 < order.len()
     }
 
     pub(crate) fn also(&self, bundle: &[(usize, f64)]) -> Vec<AlsoTake> {
@@ -516,8 +561,8 @@ impl Engine {
 
     /// Why a suspect stands where it stands; `read` gives for each reading its test and what was read.
     pub(crate) fn why(&mut self, suspect: &str, read: &[(String, String)]) -> Option<WhyView> {
-        let standing = self.case.reasons(suspect)?;
-        let possible = self.case.still_possible();
+        let standing = self.reasons(suspect)?;
+        let possible = self.still_possible();
         let name = self.machine().modes.iter().find(|x| x.name_id == suspect).map(|x| x.name.clone())?;
         let now = possible.suspects.iter().find(|s| s.id == suspect).map_or(0.0, |s| s.probability);
         let readings = standing

@@ -500,6 +500,15 @@ impl Job {
         }
     }
 
+    /// The same for one outcome of that test, the likeliest first: what would follow from it. Whether there are more
+    /// outcomes. In pieces, for whoever must be able to turn to an entry between them.
+    pub fn think_through(&mut self, view: &View, outcome: usize) -> bool {
+        match (&view.next, self.standing.engine_mut()) {
+            (Next::Test(test), Ok(engine)) => engine.think_through(&test.id, outcome),
+            _ => false,
+        }
+    }
+
     /// The last advice that was recorded as shown.
     #[must_use]
     pub fn last_advice(&self) -> Option<&str> {

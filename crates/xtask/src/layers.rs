@@ -71,7 +71,7 @@ pub const RULES: &[Rule] = &[
     rule("web", Kind::Client, CLIENTS_MAY_USE),
     rule("server", Kind::Client, &["workshop", "bundle"]),
     rule("cli", Kind::Client, TERMINAL_MAY_USE),
-    rule("browser", Kind::Check, &["web"]),
+    rule("browser", Kind::Check, &["web", "workshop"]),
     rule("replay", Kind::Check, &["fluids", "machine", "plant", "inference", "diagnosis", "workshop", "journal"]),
     rule("xtask", Kind::Check, &["machine", "web"]),
 ];

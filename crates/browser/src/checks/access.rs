@@ -5,7 +5,7 @@ use std::fs;
 use serde_json::Value;
 
 use super::pictures::coloured;
-use super::{FULL, Stage, must};
+use super::{FULL, PROBED, Stage, must};
 use crate::Res;
 use crate::hand::Hand;
 use crate::page::{PHONE, Page};
@@ -19,6 +19,10 @@ pub async fn access(stage: &Stage<'_>) -> Res<String> {
     let mut found = Found::default();
     found.audit(&page, "opening").await?;
     let mut visit = Visit::open(&page, Hand::Finger, Stage::hidden(FULL)?).await?;
+    let id = visit.choose(PROBED).await?;
+    must(page.shows("#step-report-isolated", None).await?, || "ohms are not preceded by reports of the power".into())?;
+    found.audit(&page, "reports of the power").await?;
+    visit.take(&id).await?;
     let mut audited = Vec::new();
     loop {
         let next = visit.agreed().await?["next"].clone();
@@ -39,7 +43,7 @@ pub async fn access(stage: &Stage<'_>) -> Res<String> {
     must(found.passes > 50, || format!("axe-core passed only {} rules: it saw too little", found.passes))?;
     Ok(format!(
         "{} faces in light and dark: nothing serious or critical, {} lesser ({})",
-        audited.len() + 2,
+        audited.len() + 3,
         found.lesser.len(),
         if found.lesser.is_empty() { "none".to_owned() } else { found.lesser.join(", ") }
     ))

@@ -1,6 +1,6 @@
 //! Whole jobs: by keys, by touch, without signal, across a reload and a crash.
 
-use super::{FULL, SHORT, Stage, must, no_complaints};
+use super::{FULL, PROBED, SHORT, Stage, must, no_complaints};
 use crate::Res;
 use crate::hand::{self, Hand};
 use crate::page::{DESK, PHONE, Page};
@@ -12,6 +12,8 @@ pub async fn keys(stage: &Stage<'_>) -> Res<String> {
     let page = stage.fresh("keys", DESK).await?;
     hand::watch(&page).await?;
     let mut visit = Visit::open(&page, Hand::Keys, Stage::hidden(FULL)?).await?;
+    let reports = visit.another(PROBED).await?;
+    must(reports > 1, || format!("ohms were measured after {reports} reports of the power"))?;
     visit.finish().await?;
     closed(&page).await?;
     let pointers = hand::seen(&page).await?;
@@ -19,7 +21,9 @@ pub async fn keys(stage: &Stage<'_>) -> Res<String> {
     no_complaints(&page).await?;
     let entries = visit.entries;
     page.close().await?;
-    Ok(format!("a whole job with Tab, Enter and letters: {entries} entries, focus always to be seen"))
+    Ok(format!(
+        "a whole job with Tab, Enter and letters: {entries} entries, {reports} reports of the power, focus always to be seen"
+    ))
 }
 
 /// A finger on a phone.
@@ -27,6 +31,8 @@ pub async fn touch(stage: &Stage<'_>) -> Res<String> {
     let page = stage.fresh("touch", PHONE).await?;
     hand::watch(&page).await?;
     let mut visit = Visit::open(&page, Hand::Finger, Stage::hidden(FULL)?).await?;
+    let reports = visit.another(PROBED).await?;
+    must(reports > 1, || format!("ohms were measured after {reports} reports of the power"))?;
     visit.finish().await?;
     closed(&page).await?;
     let pointers = hand::seen(&page).await?;
@@ -34,7 +40,10 @@ pub async fn touch(stage: &Stage<'_>) -> Res<String> {
     no_complaints(&page).await?;
     let entries = visit.entries;
     page.close().await?;
-    Ok(format!("a whole job by touch at {} x {}: {entries} entries", PHONE.width, PHONE.height))
+    Ok(format!(
+        "a whole job by touch at {} x {}: {entries} entries, {reports} reports of the power",
+        PHONE.width, PHONE.height
+    ))
 }
 
 /// The server is stopped after the first load.

@@ -19,8 +19,10 @@ use crate::{Res, Settings};
 const MACHINE: &str = "water-heater";
 /// Draws a short job: words, a number, a repair, proof.
 const SHORT: u32 = 1;
-/// Draws a job with everything in it: also the power off and proved dead.
+/// Draws a long job: words, numbers, a repair, proof.
 const FULL: u32 = 17;
+/// Words that find a test with two probes, which wants the power off and proved dead.
+const PROBED: &str = "ohms COMP";
 
 /// What every check has at hand.
 pub struct Stage<'a> {

@@ -2,6 +2,7 @@
 
 use serde_json::Value;
 
+use super::pictures::all;
 use super::{Stage, must, no_complaints};
 use crate::Res;
 use crate::hand::Hand;
@@ -16,6 +17,7 @@ pub async fn practice(stage: &Stage<'_>) -> Res<String> {
     page.goto(&stage.served.address()).await?;
     page.kept().await?;
     let mut visit = Visit::practice(&page, Hand::Finger).await?;
+    all(stage, &page, "7-practice").await?;
     visit.step().await?;
     // What is hidden is still hidden after a reload.
     page.reload().await?;
@@ -33,6 +35,7 @@ pub async fn practice(stage: &Stage<'_>) -> Res<String> {
     must(both, || format!("the debrief shows {visits}"))?;
     let steps = page.script("return document.querySelector('.card ol').children.length", vec![]).await?;
     must(steps.as_u64().is_some_and(|n| n > 0), || "the debrief lists no steps".into())?;
+    all(stage, &page, "7-debrief").await?;
     Hand::Finger.press(&page, "#leave", None).await?;
     page.wait("the opening page", "return !!document.querySelector('#practice')").await?;
     no_complaints(&page).await?;

@@ -6,6 +6,7 @@
 
 use std::io::{Read, Write};
 use std::net::TcpStream;
+use std::time::Duration;
 
 use serde_json::json;
 
@@ -17,6 +18,9 @@ use crate::stage;
 use crate::visit::Visit;
 
 const SLOWER: f64 = 4.0;
+
+/// Between a proposal and the reading that it asks for.
+const TAKEN: Duration = Duration::from_secs(4);
 
 /// Notes when a job can be opened; after an entry, when the next step has been painted and when all has been, and what
 /// the engine had computed by then.
@@ -71,7 +75,14 @@ pub async fn speed(stage: &Stage<'_>) -> Res<String> {
     let again = usable(&page, &stage.served.address()).await?;
     let mut visit = Visit::open(&page, Hand::Finger, Stage::hidden(FULL)?).await?;
     let (mut next, mut whole, mut engine) = (Vec::new(), Vec::new(), Vec::new());
-    while visit.step().await? {
+    let mut each = String::from("what was entered: next step, whole page, of it the engine (unslowed), milliseconds\n");
+    loop {
+        // Whoever takes a reading takes longer than this; meanwhile the worker thinks ahead.
+        tokio::time::sleep(TAKEN).await;
+        let entered = page.heading().await?;
+        if !visit.step().await? {
+            break;
+        }
         page.wait(
             "the entry's time",
             "return window.halfsplitEntry !== null || document.getElementById('open') !== null",
@@ -80,12 +91,14 @@ pub async fn speed(stage: &Stage<'_>) -> Res<String> {
         let took = page.script("return window.halfsplitEntry", vec![]).await?;
         let took: Vec<f64> = (0..4).filter_map(|i| took[i].as_f64()).collect();
         if let [first, by_then, all, in_all] = took[..] {
+            each += &format!("{entered}: {:.0}, {:.0}, {by_then:.0}\n", slowed(first, by_then), slowed(all, in_all));
             next.push(slowed(first, by_then));
             whole.push(slowed(all, in_all));
             engine.push(by_then);
         }
     }
     page.close().await?;
+    std::fs::write(stage.settings.artefacts.join("speed.txt"), each)?;
     must(next.len() > 3, || "no entry was timed".into())?;
     let entries = next.len();
     let [next, whole, engine] = [next, whole, engine].map(middle_and_most);

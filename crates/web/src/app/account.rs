@@ -5,13 +5,14 @@ use leptos::prelude::*;
 use serde_json::Value;
 
 use crate::photo;
-use crate::state::{State, list, text, to_top};
+use crate::power;
+use crate::state::{State, day_and_time, list, sentence, text, to_top};
 
 /// What was wrong and why it failed.
 pub fn found(view: &Value) -> impl IntoView + use<> {
     let e = &view["ended"];
     let part = |title: &'static str, words: String| {
-        (!words.is_empty()).then(|| view! { <h2 class="minor">{title}</h2><p>{words}</p> })
+        (!words.is_empty()).then(|| view! { <h2 class="minor">{title}</h2><p>{sentence(&words)}</p> })
     };
     view! {
         {part("What was wrong", text(&e["cause"]))}
@@ -29,7 +30,7 @@ pub fn done(view: &Value) -> impl IntoView + use<> {
                 (true, false) => " (not proved by a run)",
                 _ => "",
             };
-            view! { <li>{text(&d["what"])}{proved}</li> }
+            view! { <li>{sentence(&text(&d["what"]))}{proved}</li> }
         })
         .collect();
     let runs: Vec<_> = list(&view["proving_runs"])
@@ -44,6 +45,23 @@ pub fn done(view: &Value) -> impl IntoView + use<> {
         <h2 class="minor">"What was done"</h2>
         {if done.is_empty() { view! { <p>"Nothing has been changed on the machine."</p> }.into_any() } else { view! { <ul>{done}</ul> }.into_any() }}
         {(!runs.is_empty()).then(|| view! { <h2 class="minor">"Proving run"</h2><ul>{runs}</ul> })}
+    }
+}
+
+/// Whether a machine is left that is not right: then how its power is left belongs to the account.
+pub fn leaves_something(ending: &str) -> bool {
+    !["repaired", "nothing_broken"].contains(&ending)
+}
+
+/// An ending in words for the customer.
+fn to_customer(ending: &str) -> &'static str {
+    match ending {
+        "repaired" => "It is repaired.",
+        "nothing_broken" => "Nothing is broken.",
+        "made_safe" => "It has been made safe, and is not repaired yet.",
+        "stopgap" => "It runs for now: a stopgap, not a repair.",
+        "declined" => "It is not repaired, as you wished.",
+        _ => "It cannot be told yet what is wrong.",
     }
 }
 
@@ -70,18 +88,23 @@ pub fn signature(view: &Value) -> impl IntoView + use<> {
 pub fn customer(state: State) -> impl IntoView {
     let view = state.view.get_untracked().unwrap_or_default();
     let readings = list(&view["readings"]);
-    let looked: Vec<_> =
-        readings.iter().map(|r| view! { <li>{text(&r["title"])}": "<b>{text(&r["understood"])}</b></li> }).collect();
+    // What the customer noticed stands above in his own words.
+    let looked: Vec<_> = readings
+        .iter()
+        .filter(|r| r["test"] != "complaint")
+        .map(|r| view! { <li>{sentence(&text(&r["title"]))}": "<b>{text(&r["understood"])}</b></li> })
+        .collect();
     let complaint = text(&view["opening"]["complaint"]);
     let open = view["ended"].is_null();
     view! {
         <section class="card paper">
             <p class="kicker">{text(&view["machine"]["name"])}</p>
-            <h1>{if open { "Where it stands: not closed yet".to_owned() } else { text(&view["ended"]["words"]) }}</h1>
+            <h1>{if open { "Where it stands: not closed yet" } else { to_customer(&text(&view["ended"]["ending"])) }}</h1>
             {(!complaint.is_empty()).then(|| view! { <h2 class="minor">"What you told us"</h2><p>"“"{complaint}"”"</p> })}
             {found(&view)}
             {done(&view)}
             {to_come(&view)}
+            {(!open && leaves_something(&text(&view["ended"]["ending"]))).then(|| power::left(&view, false))}
             <h2 class="minor">"What was looked at"</h2>
             <ul>{looked}</ul>
             <div class="thumbs">{photo::of_job(&view)}</div>
@@ -95,11 +118,7 @@ pub fn customer(state: State) -> impl IntoView {
     }
 }
 
-/// Day and time of an RFC 3339 time, as it was written down (UTC).
-fn when(at: &Value) -> String {
-    let at = text(at);
-    match (at.get(..10), at.get(11..16)) {
-        (Some(day), Some(time)) => format!("{day} {time} UTC"),
-        _ => at,
-    }
+fn when(at: &Value) -> impl IntoView + use<> {
+    let (day, time) = day_and_time(at);
+    view! { <span class="when">{day}" "{time}</span> }
 }

@@ -20,18 +20,30 @@ pub fn prove(state: State, p: &Value) -> impl IntoView + use<> {
     };
     view! {
         <section class="card next" aria-labelledby="next">
-            <p class="kicker">"Prove it"</p>
+            <p class="kicker">{state.practising()}"Prove it"</p>
             <h1 id="next" aria-live="polite">"Run the machine and see that it is right"</h1>
             <p>"After: "{texts(&p["after"]).join("; ")}</p>
             <h2 class="minor">"It is right when"</h2>
             <ul>{texts(&p["how"]).into_iter().map(|h| view! { <li>{h}</li> }).collect_view()}</ul>
             {texts(&p["upstream"]).into_iter().map(|u| view! { <p class="caution"><b>"While it runs, look for why it failed: "</b>{u}</p> }).collect_view()}
-            <label for="saw">"What the run showed (if worth a word)"</label>
-            <textarea id="saw" rows="2" on:input=move |e| saw.set(event_target_value(&e))></textarea>
-            <div class="row">
-                <button class="big lead" id="proved" on:click=move |_| ran(true)>"It runs as it should"</button>
-                <button class="big" id="not-proved" on:click=move |_| ran(false)>"It does not"</button>
-            </div>
+            {if state.practice.get_untracked() {
+                view! { <button class="big lead" id="proved" on:click=move |_| spawn_local(async move {
+                    if let Some(said) = state.ask(json!({ "ask": "practice_prove" })).await {
+                        ran(said["passed"] == true);
+                    }
+                })>"Run it and see"</button> }
+                .into_any()
+            } else {
+                view! {
+                    <label for="saw">"What the run showed (if worth a word)"</label>
+                    <textarea id="saw" rows="2" on:input=move |e| saw.set(event_target_value(&e))></textarea>
+                    <div class="row">
+                        <button class="big lead" id="proved" on:click=move |_| ran(true)>"It runs as it should"</button>
+                        <button class="big" id="not-proved" on:click=move |_| ran(false)>"It does not"</button>
+                    </div>
+                }
+                .into_any()
+            }}
         </section>
     }
 }
@@ -154,12 +166,12 @@ fn sign_off(state: State, view: &Value, asked: &Asked, title: String, get: Vec<S
     let label = |id: &'static str, words: &'static str| view! { <label for=id>{words}</label> };
     view! {
         <section class="card next" aria-labelledby="next">
-            <p class="kicker">"Close the job"</p>
+            <p class="kicker">{state.practising()}"Close the job"</p>
             <h1 id="next" aria-live="polite">{title}</h1>
             {(!get.is_empty()).then(|| view! { <h2 class="minor">"To get"</h2><ul>{get.into_iter().map(|g| view! { <li>{g}</li> }).collect_view()}</ul> })}
             {unrepaired.then(|| view! { <p class="caution"><b>"No repair has been entered yet. "</b>"Enter it first, or choose another ending."</p> })}
             {account::done(view)}
-            {(ending != "repaired" && ending != "nothing_broken").then(|| power::left(view, true))}
+            {account::leaves_something(ending).then(|| power::left(view, ["made_safe", "cannot_tell"].contains(&ending)))}
             {(!asked.cause.is_empty()).then(|| view! {
                 {label("close-cause", asked.cause)}
                 <textarea id="close-cause" rows="2" prop:value=move || cause.get() on:input=move |e| cause.set(event_target_value(&e))></textarea>
@@ -244,7 +256,7 @@ pub fn closed(state: State, view: &Value) -> impl IntoView + use<> {
             {account::found(view)}
             {account::done(view)}
             {account::to_come(view)}
-            {(e["ending"] != "repaired" && e["ending"] != "nothing_broken").then(|| power::left(view, false))}
+            {account::leaves_something(&text(&e["ending"])).then(|| power::left(view, false))}
             {account::signature(view)}
             {practice.then(|| view! { <button class="big lead" id="debrief" on:click=move |_| spawn_local(debrief::uncover(state))>"What was hidden"</button> })}
             {(!practice).then(|| view! { <button class="big lead" id="to-customer" on:click=move |_| { state.customer.set(true); to_top(); }>"Show it to the customer"</button> })}

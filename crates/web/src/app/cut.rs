@@ -31,6 +31,7 @@ pub fn picture(view: &Value) -> impl IntoView + use<> {
     // What has no letter fills the pipe's end, so that a short row of suspects does not look like all there is.
     let named: f64 = sections.iter().map(|s| s.2).sum();
     let unnamed = (100.0 - named).max(0.0);
+    let sound = share(&json!({ "percent": view["still_possible"]["nothing_broken"] })).min(unnamed);
     let total = named + unnamed;
     let parts = sections.chunk_by(|a, b| a.0 == b.0).count().max(1);
     let room = WIDTH - 8.0 - 14.0 * (parts - 1) as f64;
@@ -51,22 +52,28 @@ pub fn picture(view: &Value) -> impl IntoView + use<> {
         );
         x += width;
     }
-    let rest = unnamed / total * room;
-    let mark = if share(&json!({ "percent": view["still_possible"]["not_described"] })) > 50.0 { "?" } else { "…" };
-    drawn.push(
-        view! {
-            <rect class="rest" x=format!("{x:.1}") y="22" width=format!("{rest:.1}") height="52"/>
-            {(rest > 20.0).then(|| view! { <text class="letter" x=format!("{:.1}", x + rest / 2.0) y="56" text-anchor="middle">{mark}</text> })}
-        }
-        .into_any(),
-    );
+    for (share, class, words) in [(sound, "sound", "sound"), (unnamed - sound, "rest", "others")] {
+        let width = share / total * room;
+        drawn.push(
+            view! {
+                <rect class=class x=format!("{x:.1}") y="23" width=format!("{:.1}", width.max(0.0)) height="50"/>
+                {(width > 92.0).then(|| view! { <text class="unlettered" x=format!("{:.1}", x + width / 2.0) y="56" text-anchor="middle">{words}</text> })}
+            }
+            .into_any(),
+        );
+        x += width;
+    }
     let words: Vec<String> = suspects
         .iter()
         .take(SECTIONS)
         .enumerate()
         .map(|(i, s)| format!("{} {}, {}", letter(i), text(&s["name"]), percent(&s["percent"])))
         .collect();
-    let label = format!("The cut. Still possible: {}; anything else {unnamed:.0} %.", words.join("; "));
+    let label = format!(
+        "The cut. Still possible: {}; nothing broken {sound:.0} %; anything else {:.0} %.",
+        words.join("; "),
+        unnamed - sound
+    );
     view! {
         <svg class="cut" viewBox="0 0 600 96" role="img" aria-label=label>
             <path class="pipe" d="M0 20H600M0 76H600"/>

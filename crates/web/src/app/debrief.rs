@@ -3,7 +3,7 @@
 use leptos::prelude::*;
 use serde_json::{Value, json};
 
-use crate::state::{State, list, minutes, text, texts, to_top};
+use crate::state::{State, list, minutes, sentence, text, texts, to_top};
 
 /// Asks what was hidden, and shows it.
 pub async fn uncover(state: State) {
@@ -18,12 +18,12 @@ pub fn page(state: State) -> impl IntoView {
     let visit = |title: &'static str, v: &Value| {
         let steps: Vec<_> = list(&v["steps"])
             .iter()
-            .map(|s| view! { <li>{text(&s["what"])}" · "{minutes(&s["minutes"])}</li> })
+            .map(|s| view! { <li><span>{sentence(&text(&s["what"]))}</span><span class="odds">{minutes(&s["minutes"])}</span></li> })
             .collect();
         view! {
             <section class="card"><h2>{title}": "{minutes(&v["minutes"])}</h2>
-                <p>{if v["cured"] == true { "The machine is right." } else { "Something is left in it." }}</p>
-                <ol>{steps}</ol>
+                <p>{if v["cured"] == true { "The machine is right afterwards." } else { "Something is left in it." }}</p>
+                <ol class="steps">{steps}</ol>
             </section>
         }
     };
@@ -35,6 +35,6 @@ pub fn page(state: State) -> impl IntoView {
         </section>
         {visit("Your visit", &d["yours"])}
         {visit("The program's visit", &d["program"])}
-        <button class="big" id="leave" on:click=move |_| state.leave()>"All jobs"</button>
+        <button class="big lead" id="leave" on:click=move |_| state.leave()>"Back to the machines and jobs"</button>
     }
 }

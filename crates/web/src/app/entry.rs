@@ -49,7 +49,15 @@ pub fn entry(state: State, test: &Value) -> AnyView {
             .collect();
         return view! { <h2 class="minor">"What do you find?"</h2><div class="row">{buttons}</div> }.into_any();
     }
-    pad(state, id, &text(&answer["of"]), text(&answer["example"])).into_any()
+    pad(state, id, &text(&answer["of"]), example(&text(&answer["example"]))).into_any()
+}
+
+/// An example as a meter shows it: what can be typed without a degree sign is read with one.
+fn example(typed: &str) -> String {
+    match typed.split_once(' ') {
+        Some((number, unit @ ("C" | "F"))) => format!("{number} °{unit}"),
+        _ => typed.to_owned(),
+    }
 }
 
 fn pad(state: State, id: String, of: &str, example: String) -> impl IntoView {

@@ -41,7 +41,7 @@ fn page(state: State) -> impl IntoView {
             1
         }
     });
-    let at_work = Memo::new(move |_| state.view.with(Option::is_some));
+    let at_work = Memo::new(move |_| face.get() == 1);
     view! {
         <a class="skip" href="#main">"To what to do next"</a>
         {move || at_work.get().then(|| power::bar(state))}

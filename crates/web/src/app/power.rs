@@ -3,12 +3,13 @@
 use leptos::prelude::*;
 use serde_json::{Value, json};
 
-use crate::state::{State, list, text};
+use crate::state::{State, day_and_time, list, sentence, text};
 
+/// What makes a machine safe to touch: in the view and as an event; as a test asks for it; in words.
 const REPORTS: [(&str, &str, &str); 3] = [
-    ("isolated", "isolated", "Isolated"),
-    ("discharged", "discharged", "Discharged"),
-    ("proved_dead", "proved_dead", "Proved dead"),
+    ("isolated", "isolated", "isolated"),
+    ("discharged", "discharged", "discharged"),
+    ("proved_dead", "dead", "proved dead"),
 ];
 
 /// The bar at the top.
@@ -22,24 +23,26 @@ pub fn bar(state: State) -> impl IntoView {
                 {move || list(&power()["lapsed"]).iter().map(|l| view! {
                     <p>"Lapsed "{clock(&l["lapsed_at"])}": "{text(&l["what"])}" ("{text(&l["who"])}", "{clock(&l["at"])}")"</p>
                 }).collect_view()}
-                <fieldset class="all" disabled=move || state.stale.get()><div class="row">{buttons(state, "bar")}</div></fieldset>
+                <fieldset class="all" disabled=move || state.stale.get()><div class="row">{buttons(state, "bar", None)}</div></fieldset>
             </details>
         </header>
     }
 }
 
-/// Buttons that report a state. `place` sets their ids apart: they stand on the bar and at the test that wants them.
-pub fn buttons(state: State, place: &'static str) -> impl IntoView {
+/// Buttons that report a state: all that can be reported now, or those that a test waits for. `place` sets their ids
+/// apart: they stand on the bar and at the test that wants them.
+pub fn buttons(state: State, place: &'static str, wanted: Option<&[String]>) -> impl IntoView + use<> {
+    let wants = |word: &str| wanted.is_none_or(|all| all.iter().any(|w| w == word));
     let who = move || state.who.get_untracked();
     let power = state.view.with_untracked(|v| v.as_ref().map_or(Value::Null, |v| v["power"].clone()));
-    let missing: Vec<_> = REPORTS.iter().filter(|(key, ..)| power[*key].is_null()).collect();
-    let first = missing.first().map(|(_, kind, _)| *kind);
-    let dead: Vec<_> = missing
-        .into_iter()
-        .map(|(_, kind, words)| {
+    let dead: Vec<_> = REPORTS
+        .iter()
+        .filter(|(kind, word, _)| power[*kind].is_null() && wants(word))
+        .enumerate()
+        .map(|(i, (kind, _, words))| {
             let kind = *kind;
             view! {
-                <button class="big" class:lead=first == Some(kind) id=format!("{place}-report-{kind}")
+                <button class="big" class:lead=i == 0 id=format!("{place}-report-{kind}")
                     on:click=move |_| state.event("safety_report", json!({ "kind": kind, "who": who() }))>
                     "I report: "{*words}
                 </button>
@@ -49,22 +52,23 @@ pub fn buttons(state: State, place: &'static str) -> impl IntoView {
     let off = !power["isolated"].is_null();
     let (kind, words) =
         if off { ("power_restored", "I report: power is back on") } else { ("live", "I report: it is live") };
+    let first = wanted.is_some() && dead.is_empty();
     view! {
         {dead}
-        {(power["live"].is_null()).then(|| view! {
-            <button class="big" id=format!("{place}-report-live") on:click=move |_| state.event("safety_report", json!({ "kind": kind, "who": who() }))>{words}</button>
+        {(power["live"].is_null() && wants("live")).then(|| view! {
+            <button class="big" class:lead=first id=format!("{place}-report-live") on:click=move |_| state.event("safety_report", json!({ "kind": kind, "who": who() }))>{words}</button>
         })}
     }
 }
 
-/// How the power is left, as reported; while it can still be reported isolated, that is said.
-pub fn left(view: &Value, open: bool) -> impl IntoView + use<> {
+/// How the power is left, as reported; where it should be isolated and nobody has reported that, it is said.
+pub fn left(view: &Value, isolated: bool) -> impl IntoView + use<> {
     let power = &view["power"];
     let words = summary(power);
     view! {
         <h2 class="minor">"Power as it is left"</h2>
         <p class="left">{words}</p>
-        {(open && power["isolated"].is_null()).then(|| view! { <p class="caution">"Nobody has reported it isolated: the bar at the top takes that report."</p> })}
+        {(isolated && power["isolated"].is_null()).then(|| view! { <p class="caution">"Nobody has reported it isolated: the bar at the top takes that report."</p> })}
     }
 }
 
@@ -76,7 +80,7 @@ fn summary(power: &Value) -> AnyView {
     let standing: Vec<_> = REPORTS
         .iter()
         .filter(|(key, ..)| !power[*key].is_null())
-        .map(|(key, _, words)| view! { <span class="report"><b>{*words}</b>" "{said(&power[*key])}</span> })
+        .map(|(key, _, words)| view! { <span class="report"><b>{sentence(words)}</b>" "{said(&power[*key])}</span> })
         .collect();
     if !standing.is_empty() {
         return standing.into_any();
@@ -89,8 +93,6 @@ fn summary(power: &Value) -> AnyView {
     .into_any()
 }
 
-/// The time of day of an RFC 3339 time, as it was written down (UTC).
 fn clock(at: &Value) -> String {
-    let at = text(at);
-    at.get(11..16).map_or(at.clone(), |t| format!("{t} UTC"))
+    day_and_time(at).1
 }

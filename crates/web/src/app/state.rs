@@ -90,6 +90,11 @@ impl State {
         }
     }
 
+    /// What stands over a step of a practice, so that nobody takes it for a job.
+    pub fn practising(self) -> &'static str {
+        if self.practice.get() { "Practice · " } else { "" }
+    }
+
     /// The engine is at work.
     pub fn busy(self) -> bool {
         self.asking.get() > 0
@@ -186,7 +191,11 @@ impl State {
         if let Some(view) = said.get_mut("view").map(Value::take) {
             // A photo beside it is no answer to what is being typed.
             if cause != "event photo" {
-                self.chosen.set(None);
+                // A report of the power is what a chosen test may have waited for.
+                match self.chosen.get_untracked().filter(|_| cause == "event safety_report") {
+                    Some(test) => self.choose(text(&test["id"])),
+                    None => self.chosen.set(None),
+                }
                 self.closing.set(None);
                 self.query.set(None);
                 self.typed.set(String::new());
@@ -327,6 +336,22 @@ pub fn texts(value: &Value) -> Vec<String> {
     list(value).iter().map(text).collect()
 }
 
+/// As a heading or a line of its own begins: with a capital.
+pub fn sentence(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// Day and time of day of an RFC 3339 time, where this device is.
+pub fn day_and_time(at: &Value) -> (String, String) {
+    let date = js_sys::Date::new(&text(at).into());
+    if date.get_time().is_nan() {
+        return (text(at), String::new());
+    }
+    let day = format!("{}-{:02}-{:02}", date.get_full_year(), date.get_month() + 1, date.get_date());
+    (day, format!("{:02}:{:02}", date.get_hours(), date.get_minutes()))
+}
+
 /// Per cent, in as many words as it deserves.
 pub fn percent(value: &Value) -> String {
     match value.as_f64().unwrap_or(0.0) {
@@ -338,5 +363,5 @@ pub fn percent(value: &Value) -> String {
 }
 
 pub fn minutes(value: &Value) -> String {
-    format!("{:.0} min", value.as_f64().unwrap_or(0.0).max(1.0))
+    format!("{:.0}\u{a0}min", value.as_f64().unwrap_or(0.0).max(1.0))
 }

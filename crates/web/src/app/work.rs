@@ -1,5 +1,7 @@
 //! At the machine: what to do next, large and first; everything else beneath.
 
+use std::time::Duration;
+
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use serde_json::{Value, json};
@@ -10,7 +12,7 @@ use crate::drawing;
 use crate::entry;
 use crate::photo;
 use crate::power;
-use crate::state::{State, list, minutes, percent, text, texts};
+use crate::state::{State, list, minutes, percent, sentence, text, texts, to_top};
 
 pub fn job(state: State) -> impl IntoView {
     view! {
@@ -42,18 +44,32 @@ fn beneath(state: State, view: &Value) -> impl IntoView + use<> {
     let open = view["ended"].is_null();
     view! {
         <div class="beside">
-            <section class="card" aria-labelledby="possible">
-                <h2 id="possible">"Still possible"</h2>
-                {cut::picture(view)}
-                {cut::suspects(view)}
-            </section>
+            {if open {
+                view! {
+                    <section class="card" aria-labelledby="possible">
+                        <h2 id="possible">"Still possible"</h2>
+                        {cut::picture(view)}
+                        {cut::suspects(view)}
+                    </section>
+                }
+                .into_any()
+            } else {
+                view! {
+                    <details class="card">
+                        <summary><h2>"What was still possible at the end"</h2></summary>
+                        {cut::picture(view)}
+                        {cut::suspects(view)}
+                    </details>
+                }
+                .into_any()
+            }}
             {readings(state, view)}
             {photo::card(state, view)}
             {open.then(|| view! { {other(state)} {closing::endings(state)} })}
         </div>
         <nav class="row foot" aria-label="Job">
             {open.then(|| view! { <button id="undo" on:click=move |_| spawn_local(async move { state.ask(json!({ "ask": "undo" })).await; })>"Take back the last entry"</button> })}
-            <button on:click=move |_| state.customer.set(true)>"For the customer"</button>
+            <button on:click=move |_| { state.customer.set(true); to_top(); }>"For the customer"</button>
             <button id="units" on:click=move |_| state.switch_units(state.units.get_untracked() != "us")>
                 {move || if state.units.get() == "us" { "Show °C, bar, Pa" } else { "Show °F, psi, µm Hg" }}
             </button>
@@ -67,9 +83,9 @@ fn test(state: State, t: &Value, chosen: bool) -> impl IntoView + use<> {
     let id = text(&t["id"]);
     view! {
         <section class="card next" aria-labelledby="next">
-            <p class="kicker">{if chosen { "You chose" } else if t["proving"] == true { "To prove it" } else { "Next" }}" · "{minutes(&t["minutes"])}</p>
-            <h1 id="next" aria-live="polite">{text(&t["title"])}</h1>
-            <p class="where">{text(&t["place"])}</p>
+            <p class="kicker">{state.practising()}{if chosen { "You chose" } else if t["proving"] == true { "To prove it" } else { "Next" }}" · "{minutes(&t["minutes"])}</p>
+            <h1 id="next" aria-live="polite">{sentence(&text(&t["title"]))}</h1>
+            <p class="where">{sentence(&text(&t["place"]))}</p>
             <p class="how">{text(&t["how"])}</p>
             {list(&t["cautions"]).iter().map(|c| view! { <p class="caution"><b>"Caution: "</b>{text(c)}</p> }).collect_view()}
             <ul class="first">
@@ -80,7 +96,7 @@ fn test(state: State, t: &Value, chosen: bool) -> impl IntoView + use<> {
             {if missing.is_empty() {
                 entry::entry(state, t)
             } else {
-                view! { <h2 class="minor">"Before this is measured, report:"</h2><div class="row">{power::buttons(state, "step")}</div> }.into_any()
+                view! { <h2 class="minor">"Before this is measured, report:"</h2><div class="row">{power::buttons(state, "step", Some(&missing))}</div> }.into_any()
             }}
             {outcomes(t)}
             {skip(state, id)}
@@ -129,12 +145,12 @@ fn repair(state: State, r: &Value) -> impl IntoView + use<> {
     let id = text(&r["id"]);
     view! {
         <section class="card next" aria-labelledby="next">
-            <p class="kicker">"Repair · "{minutes(&r["minutes"])}</p>
-            <h1 id="next" aria-live="polite">{text(&r["what"])}</h1>
+            <p class="kicker">{state.practising()}"Repair · "{minutes(&r["minutes"])}</p>
+            <h1 id="next" aria-live="polite">{sentence(&text(&r["what"]))}</h1>
             <p>"Puts right what is wrong: "<b>{text(&r["odds"])}</b>", "{percent(&r["percent"])}</p>
             <ul>{texts(&r["puts_right"]).into_iter().map(|p| view! { <li>{p}</li> }).collect_view()}</ul>
-            {texts(&r["upstream"]).into_iter().map(|u| view! { <p class="caution">"Look upstream: "{u}</p> }).collect_view()}
-            <p>"Proof: "{text(&r["proof"])}</p>
+            {texts(&r["upstream"]).into_iter().map(|u| view! { <p class="caution"><b>"Look upstream: "</b>{u}</p> }).collect_view()}
+            <p><b>"Proof: "</b>{text(&r["proof"])}</p>
             <button class="big lead" id="repaired" on:click=move |_| {
                 let id = id.clone();
                 spawn_local(async move { mended(state, id).await });
@@ -157,6 +173,9 @@ async fn mended(state: State, id: String) {
     }
 }
 
+/// After so long without a key, what stands in the field is looked up.
+const PAUSE: Duration = Duration::from_millis(250);
+
 /// Readings offered beside the next one before the rest is folded away.
 const ALSO: usize = 4;
 
@@ -166,7 +185,7 @@ fn readings(state: State, view: &Value) -> impl IntoView + use<> {
         .rev()
         .map(|r| {
             view! {
-                <li><span>{text(&r["title"])}</span>" "<b>{text(&r["understood"])}</b>
+                <li><span>{sentence(&text(&r["title"]))}</span>" "<b>{text(&r["understood"])}</b>
                     {r["if_healthy"].as_str().map(|h| view! { <span class="faint">" sound: "{h.to_owned()}</span> })}
                 </li>
             }
@@ -176,7 +195,7 @@ fn readings(state: State, view: &Value) -> impl IntoView + use<> {
         .into_iter()
         .map(|b| {
             let id = text(&b["test"]);
-            view! { <button class="wide" on:click=move |_| state.choose(id.clone())>{text(&b["title"])}" · "{minutes(&b["minutes"])}</button> }
+            view! { <button class="wide" on:click=move |_| state.choose(id.clone())>{sentence(&text(&b["title"]))}" · "{minutes(&b["minutes"])}</button> }
         })
         .collect();
     let more = also.split_off(also.len().min(ALSO));
@@ -195,23 +214,37 @@ fn readings(state: State, view: &Value) -> impl IntoView + use<> {
 
 /// Any other reading, found by words.
 fn other(state: State) -> impl IntoView {
-    let found = RwSignal::new(Vec::<Value>::new());
+    let found = RwSignal::new(None::<Vec<Value>>);
+    let typed = StoredValue::new(0_u32);
     let look = move |words: String| {
-        spawn_local(async move {
-            if let Some(said) = state.ask(json!({ "ask": "tests", "words": words })).await {
-                found.set(list(&said["tests"]).into_iter().take(12).collect());
-            }
-        });
+        typed.update_value(|n| *n += 1);
+        let now = typed.get_value();
+        set_timeout(
+            move || {
+                // Only a pause is looked up, and only while the field still stands there.
+                if typed.try_get_value() == Some(now) {
+                    spawn_local(async move {
+                        if let Some(said) = state.ask(json!({ "ask": "tests", "words": words })).await {
+                            found.try_set(Some(list(&said["tests"]).into_iter().take(12).collect()));
+                        }
+                    });
+                }
+            },
+            PAUSE,
+        );
     };
     view! {
         <section class="card">
             <h2>"Another reading"</h2>
             <label for="search">"Words of it, like: volts relay"</label>
-            <input id="search" type="search" on:change=move |e| look(event_target_value(&e))/>
-            {move || found.get().into_iter().map(|f| {
+            <input id="search" type="search" autocomplete="off" on:input=move |e| look(event_target_value(&e))/>
+            <div id="found" role="status">
+            {move || found.get().is_some_and(|f| f.is_empty()).then_some("Nothing is found by these words.")}
+            {move || found.get().unwrap_or_default().into_iter().map(|f| {
                 let id = text(&f["id"]);
-                view! { <button class="wide" on:click=move |_| state.choose(id.clone())>{text(&f["title"])}<span class="faint">" "{text(&f["place"])}</span></button> }
+                view! { <button class="wide" on:click=move |_| state.choose(id.clone())>{sentence(&text(&f["title"]))}<span class="faint">" "{text(&f["place"])}</span></button> }
             }).collect_view()}
+            </div>
         </section>
     }
 }

@@ -1,4 +1,4 @@
-// Starts the page's program, and has the service worker keep everything for when there is no signal.
+// Starts the page's program; then has the service worker keep everything for when there is no signal.
 const here = (name) => new URL(name, import.meta.url);
 
 // All of this comes at once: compiled while it comes, and before the page's glue is read.
@@ -9,29 +9,6 @@ const machines = fetch(here("machines.json")).then((found) => found.text());
 // Reported where it is waited for.
 [program, glue, machines].forEach((one) => one.catch(() => {}));
 globalThis.halfsplitMachines = () => machines;
-
-if ("serviceWorker" in navigator) {
-    navigator.serviceWorker
-        .register(here("../../sw.js"))
-        .then((registration) => {
-            const offer = () => {
-                if (registration.waiting && navigator.serviceWorker.controller) {
-                    window.dispatchEvent(new CustomEvent("halfsplit-newer"));
-                }
-            };
-            offer();
-            registration.addEventListener("updatefound", () => {
-                registration.installing?.addEventListener("statechange", offer);
-            });
-            let reloading = false;
-            navigator.serviceWorker.addEventListener("controllerchange", () => {
-                if (reloading || !registration.active) return;
-                reloading = true;
-                if (window.halfsplitTakesOver) window.location.reload();
-            });
-        })
-        .catch((error) => console.warn("halfsplit is not kept for working without signal: " + error));
-}
 
 // The way to the engine: a question out, its answer back; with a picture's bytes beside it where there are some.
 const asked = new Map();
@@ -117,4 +94,28 @@ try {
             "halfsplit could not start: " + error + ". A browser of the last three years is needed; reload the page to try again.";
     }
     throw error;
+}
+
+// Only now, so that fetching all of it once more does not keep the page from coming up.
+if ("serviceWorker" in navigator) {
+    navigator.serviceWorker
+        .register(here("../../sw.js"))
+        .then((registration) => {
+            const offer = () => {
+                if (registration.waiting && navigator.serviceWorker.controller) {
+                    window.dispatchEvent(new CustomEvent("halfsplit-newer"));
+                }
+            };
+            offer();
+            registration.addEventListener("updatefound", () => {
+                registration.installing?.addEventListener("statechange", offer);
+            });
+            let reloading = false;
+            navigator.serviceWorker.addEventListener("controllerchange", () => {
+                if (reloading || !registration.active) return;
+                reloading = true;
+                if (window.halfsplitTakesOver) window.location.reload();
+            });
+        })
+        .catch((error) => console.warn("halfsplit is not kept for working without signal: " + error));
 }

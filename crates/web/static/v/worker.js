@@ -239,13 +239,23 @@ self.onmessage = ({ data: { id, question, blob } }) => {
         self.postMessage({ id, answer: JSON.stringify(rest), blob: found, computed });
         computed = 0;
         engine();
-        if (said.view !== undefined) setTimeout(ahead, 300);
+        if (said.view !== undefined) part = 0;
+        soon(300);
     });
 };
 
-// While somebody is at the machine nobody waits: time to work out what his reading will need. Never before an entry.
+// While somebody is at the machine nobody waits: time to work out what his reading will need. Part by part, so that an
+// entry waits for no more than one of them.
+let part = null;
+let timer = 0;
+function soon(milliseconds) {
+    clearTimeout(timer);
+    if (part !== null) timer = setTimeout(ahead, milliseconds);
+}
 function ahead() {
     if (waiting > 0) return;
-    ask({ ask: "think_ahead" });
+    const { more } = ask({ ask: "think_ahead", part });
     computed = 0;
+    part = more === true ? part + 1 : null;
+    soon(0);
 }
