@@ -368,6 +368,11 @@ impl Problem for VisitProblem {
         part == Some(m.modes[mode.0 as usize].part.0)
     }
 
+    fn shows_whatever_is_wrong(&self, query: QueryId) -> Option<Predicted> {
+        let proving = self.epoch_and_test(query).1 == self.plant.machine.tests.len();
+        proving.then(|| Predicted::Categories(vec![1.0 - UNKNOWN_SHOWS, UNKNOWN_SHOWS]))
+    }
+
     fn lasting(&self, mode: ModeId, query: QueryId) -> ModeId {
         let mended = self.epochs[self.epoch_and_test(query).0].mended[mode.0 as usize];
         if mended { ModeId(mode.0 + self.modes.len() as u32) } else { mode }
@@ -410,6 +415,10 @@ impl Problem for VisitProblem {
 /// How much of what is not described shows much like something described: an unknown part breaks the same chains as the
 /// known ones beside it. Judgement.
 const UNDESCRIBED_LIKENESS: f64 = 0.7;
+
+/// Chance that a proving run shows what is not described: somebody has called for it, and yet it may come and go.
+/// Judgement.
+const UNKNOWN_SHOWS: f64 = 0.9;
 
 /// What a proving run shows: a machine that somebody would call about is still wrong; a fault that hardly anybody
 /// notices may pass. Judgement.

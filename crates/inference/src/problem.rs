@@ -227,6 +227,12 @@ pub trait Problem {
         false
     }
 
+    /// `Some` where `query` tells whether anything at all is wrong still (a proving run): what it shows then when
+    /// something not described is wrong that is like nothing described. None of what is not described is disturbed in it.
+    fn shows_whatever_is_wrong(&self, _query: QueryId) -> Option<Predicted> {
+        None
+    }
+
     /// Odds of two modes together. Override where one promotes the other; the default is the
     /// product of the single odds over the sound odds. Odds of three and more follow from those of
     /// their pairs.

@@ -11,7 +11,8 @@
 //! Ten ordinary readings then cost it little, so that it is not driven out by them; and one strange reading gains it
 //! little, because a described fault that predicts the strange value sharply beats the broad distribution by far. Only
 //! several readings that nothing described explains carry it to the top, or a repair that should have helped and did
-//! not: nobody knows what would put it right, so on its bases no repair has done anything.
+//! not: nobody knows what would put it right, so on its bases no repair has done anything. A proving run that passes
+//! speaks against it as against everything else that would show there.
 
 use crate::evidence::{Taken, item, log_ratio, log_sum};
 use crate::hypothesis::{Hypothesis, ModeId};
@@ -144,6 +145,8 @@ impl Undescribed {
 
     fn multiply(&self, problem: &impl Problem, store: &mut Store, readings: &mut [Taken], at: usize, row: &mut [f64]) {
         let samples = store.samples();
+        let asked = store.query(readings[at].query);
+        let settling = problem.shows_whatever_is_wrong(asked.id).map(|shown| Prediction::new(shown, &asked.kind));
         let members: Vec<usize> = readings[at].earlier.iter().copied().chain([at]).collect();
         for &i in &members {
             store.ensure(problem, readings[i].query, SOUND);
@@ -163,18 +166,23 @@ impl Undescribed {
             for (sample, cells) in row.chunks_mut(self.shares.len()).enumerate() {
                 if sample < differing {
                     let mut own = [1.0; 2];
-                    if let [only] = members[..] {
-                        own[1] = readings[only].single(store, hypotheses[0], sample);
+                    let whatever = settling.as_ref().filter(|_| base == Base::Nothing);
+                    if let ([only], None) = (&members[..], whatever) {
+                        own[1] = readings[*only].single(store, hypotheses[0], sample);
                     } else {
                         let items: Vec<Item<'_>> = members
                             .iter()
                             .zip(&hypotheses)
-                            .map(|(&i, &h)| item(store, &readings[i], h, sample))
+                            .map(|(&i, &h)| {
+                                let item = item(store, &readings[i], h, sample);
+                                whatever.map_or(item, |prediction| Item { prediction, ..item })
+                            })
                             .collect();
                         own = [likelihood::group(&items[..items.len() - 1]), likelihood::group(&items)];
                     }
                     logs.clear();
                     logs.extend(self.shares.iter().map(|&share| {
+                        let share = if settling.is_some() { 0.0 } else { share };
                         let [before, after] =
                             [0, 1].map(|i| common[sample][i].disturbed(base != Base::Nothing, share, own[i]));
                         log_ratio(after, before)

@@ -63,6 +63,7 @@ fn random(seed: u64) -> (Tables, Vec<Reading>) {
     tables.likeness = draw.unit();
     tables.mended = vec![(1, 2), (1, 3), (2, 0)];
     tables.own = vec![(1, 0), (2, 1), (2, 4)];
+    tables.settling.insert(1, Predicted::Categories(vec![0.1, 0.2, 0.7]));
     let count = 3 + draw.below(4);
     let readings = (0..count)
         .map(|_| {
@@ -324,7 +325,10 @@ fn undescribed(tables: &Tables, readings: &[Reading]) -> f64 {
                         let shown =
                             |present: &[ModeId]| group(&[(kind, tables.predict(present, sample, r.query), r.observed)]);
                         let (own, disturbed) = match mode {
-                            None => (shown(&[]), broad(kind, r.observed)),
+                            None => match tables.settling.get(&r.query.0) {
+                                Some(whatever) => (group(&[(kind, whatever.clone(), r.observed)]), 0.0),
+                                None => (shown(&[]), broad(kind, r.observed)),
+                            },
                             Some(m) => {
                                 let its_own = elsewhere && tables.own.contains(&(m, r.query.0));
                                 let lasts = if tables.mended.contains(&(m, r.query.0)) { LASTING } else { 0 };
@@ -332,6 +336,7 @@ fn undescribed(tables: &Tables, readings: &[Reading]) -> f64 {
                                 (own, 0.5 * shown(&[]) + 0.5 * broad(kind, r.observed))
                             }
                         };
+                        let share = if tables.settling.contains_key(&r.query.0) { 0.0 } else { *share };
                         (1.0 - share) * own + share * disturbed
                     })
                     .product();

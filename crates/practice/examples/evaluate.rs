@@ -1,4 +1,4 @@
-//! Evaluates the demo machine.
+//! Evaluates the demo machine, or with `--sheet FILE` another one (which has no chart to compare with).
 //!
 //! `--only singles,intermittent,pairs-prior,pairs-uniform,not-described,calibration,minutes` chooses parts;
 //! `--draws N`, `--pairs N`, `--left-out N`, `--prior N`, `--compared N` say how much; `--seed S`, `--threads N`;
@@ -41,7 +41,7 @@ fn main() {
     if let Some(only) = value("--only") {
         settings.parts.retain(|p| only.split(',').any(|o| o == p.name()));
     }
-    let machine = Machine::build(SHEET).unwrap_or_else(|e| panic!("{e}"));
+    let machine = Machine::build(&sheet()).unwrap_or_else(|e| panic!("{e}"));
     let mut all = jobs(&machine, &settings);
     if let Some(name) = value("--name") {
         all.retain(|j| matches!(&j.subject, Subject::Names(n) if n.iter().any(|x| x.starts_with(&name))));
@@ -74,11 +74,18 @@ fn main() {
     }
 }
 
+/// The text of the sheet that is evaluated.
+fn sheet() -> String {
+    let mut args = std::env::args().skip_while(|a| a != "--sheet").skip(1);
+    args.next()
+        .map_or(SHEET.to_owned(), |path| std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{path}: {e}")))
+}
+
 fn bench(settings: &Settings) -> Bench {
-    let machine = Machine::build(SHEET).unwrap_or_else(|e| panic!("{e}"));
+    let machine = Machine::build(&sheet()).unwrap_or_else(|e| panic!("{e}"));
     let plant = Rc::new(Plant::new(machine).unwrap_or_else(|e| panic!("{e}")));
-    let chart = Flowchart::parse(CHART).unwrap_or_else(|e| panic!("{e}"));
-    Bench::new(plant, settings.clone(), Judgement::default(), Some(chart))
+    let chart = (sheet() == SHEET).then(|| Flowchart::parse(CHART).unwrap_or_else(|e| panic!("{e}")));
+    Bench::new(plant, settings.clone(), Judgement::default(), chart)
 }
 
 fn run_all(all: &[Job], settings: &Settings, threads: usize, started: Instant) -> Vec<JobResult> {
@@ -109,7 +116,7 @@ fn run_all(all: &[Job], settings: &Settings, threads: usize, started: Instant) -
 
 /// Mean over a few fresh visits: a reading taken in and the next step asked for, the first step of a visit included.
 fn seconds_per_recommendation() -> f64 {
-    let machine = Machine::build(SHEET).unwrap_or_else(|e| panic!("{e}"));
+    let machine = Machine::build(&sheet()).unwrap_or_else(|e| panic!("{e}"));
     let plant = Rc::new(Plant::new(machine).unwrap_or_else(|e| panic!("{e}")));
     let (mut seconds, mut count) = (0.0, 0);
     for seed in 0..4 {

@@ -77,7 +77,9 @@ impl Hidden {
         let mut draw = Draw::keyed(seed, &[2]);
         let faults = names.iter().filter_map(|name| fault(m, name, &stray, &mut draw)).collect();
         let mut draw = Draw::keyed(seed, &[3]);
+        let outdoors = Draw::keyed(seed, &[9]).normal();
         let conditions = Conditions {
+            outdoor: stated.outdoor.map(|t| t + stray.air * outdoors),
             air: Some(stated.air_or_default() + stray.air * draw.normal()),
             humidity: Some((stated.humidity.unwrap_or(0.55) + 0.12 * draw.normal()).clamp(0.15, 0.95)),
             ..stated

@@ -25,6 +25,8 @@ pub struct Tables {
     pub mended: Vec<(u32, u32)>,
     /// Modes and queries that show their component only.
     pub own: Vec<(u32, u32)>,
+    /// Queries that tell whether anything is wrong, with what shows in them when it is like nothing described.
+    pub settling: BTreeMap<u32, Predicted>,
     pub promotion: BTreeMap<(u32, u32), f64>,
     pub unknowns: Vec<SharedUnknown>,
     pub rule: Rule,
@@ -45,6 +47,7 @@ impl Tables {
             likeness: 0.0,
             mended: Vec::new(),
             own: Vec::new(),
+            settling: BTreeMap::new(),
             promotion: BTreeMap::new(),
             unknowns: Vec::new(),
             rule: Box::new(rule),
@@ -108,6 +111,9 @@ impl Problem for Tables {
     fn lasting(&self, mode: ModeId, query: QueryId) -> ModeId {
         let mended = self.mended.contains(&(mode.0, query.0));
         if mended { ModeId(mode.0 + LASTING) } else { mode }
+    }
+    fn shows_whatever_is_wrong(&self, query: QueryId) -> Option<Predicted> {
+        self.settling.get(&query.0).cloned()
     }
     fn shows_component_of(&self, mode: ModeId, query: QueryId) -> bool {
         self.own.contains(&(mode.0, query.0))

@@ -84,7 +84,7 @@ impl Bench {
     pub fn common(&mut self) -> Common {
         let case = case_for(&mut self.case, &self.plant, &self.judgement, 0);
         let offered: Vec<bool> = (0..case.tests().len()).map(|t| case.offered(t)).collect();
-        let visit = Visit { conditions: day(0), reset: false };
+        let visit = Visit { conditions: day(&self.plant.machine, 0), reset: false };
         Common {
             modes: names(&self.plant.machine).len(),
             tests: offered.iter().filter(|o| **o).count(),
@@ -105,7 +105,7 @@ impl Bench {
     /// If the machine has no complaint, display or message to open with, or the chart names what it does not have.
     pub fn run(&mut self, job: &Job) -> Result<JobResult, CaseError> {
         let plant = self.plant.clone();
-        let stated = day(job.day);
+        let stated = day(&plant.machine, job.day);
         let case = case_for(&mut self.case, &plant, &self.judgement, job.day);
         case.begin_again();
         let hidden_names = subject(case, &plant, job);
@@ -148,7 +148,11 @@ fn case_for<'c>(
         *kept = None;
     }
     let (_, case) = kept.get_or_insert_with(|| {
-        let opening = Opening { conditions: day(number), tools: Tool::ALL.to_vec(), judgement: judgement.clone() };
+        let opening = Opening {
+            conditions: day(&plant.machine, number),
+            tools: Tool::ALL.to_vec(),
+            judgement: judgement.clone(),
+        };
         (number, Case::open(plant.clone(), opening))
     });
     case

@@ -1,6 +1,6 @@
 //! Which visits an evaluation makes.
 
-use halfsplit_machine::{Conditions, Machine};
+use halfsplit_machine::{Conditions, Machine, Role};
 
 use crate::draw::Draw;
 use crate::hidden::Stray;
@@ -118,10 +118,22 @@ pub struct Job {
 /// keeps what it worked out for a day; the hidden machine's own day differs each time.
 pub(crate) const DAYS: [(f64, f64, bool); 3] = [(293.15, 8.0, false), (286.15, 12.0, false), (294.15, 8.0, true)];
 
+/// The same days where the machine has a part outdoors: room and outdoors, K. Somebody calls when there is something to
+/// cool or to heat; in a cool room a sound machine stands, and a visit there would be for nothing.
+const ROOM_AND_OUTDOORS: [(f64, f64); 3] = [(299.15, 306.15), (291.15, 278.15), (300.15, 304.15)];
+
 /// The stated conditions of a day.
-pub(crate) fn day(index: usize) -> Conditions {
+pub(crate) fn day(m: &Machine, index: usize) -> Conditions {
     let (air, age_years, recent_work) = DAYS[index % DAYS.len()];
-    Conditions { air: Some(air), age_years, recent_work, ..Conditions::default() }
+    let (room, outdoors) = ROOM_AND_OUTDOORS[index % DAYS.len()];
+    let outside = m.parts.iter().any(|p| matches!(p.role, Role::Coil { outdoor: true, .. }));
+    Conditions {
+        air: Some(if outside { room } else { air }),
+        outdoor: outside.then_some(outdoors),
+        age_years,
+        recent_work,
+        ..Conditions::default()
+    }
 }
 
 /// Names of the machine's modes, levels taken together, in order.
