@@ -82,6 +82,8 @@ pub struct Possible {
     pub nothing_broken: f64,
     /// Probability of something that no mode describes.
     pub not_described: f64,
+    /// The name of the described fault that it shows much like, if there is one.
+    pub not_described_like: Option<String>,
     /// Upper bound on the probability of pairs of faults not worked out.
     pub not_worked_out: f64,
     /// Probability of each repair group being what is needed now.
@@ -269,6 +271,12 @@ const BEFORE: u32 = u32::MAX;
 /// Epochs that are kept with all that was worked out for them, over visits begun anew. Bounds memory.
 const KEPT_EPOCHS: usize = 32;
 
+/// "Something not described" is told with what it is like from this probability on. Judgement.
+const WORTH_A_NAME: f64 = 0.1;
+
+/// It is said to be much like a described fault when this share of it is. Judgement.
+const MUCH_LIKE: f64 = 0.4;
+
 /// Minutes that a test has to save against repairing or ending at once. Judgement.
 const MARGIN: f64 = 3.0;
 
@@ -329,8 +337,7 @@ impl Case {
     /// has described. No names: everything is thought of again.
     pub fn leave_out(&mut self, names: &[String]) {
         self.problem.leave_out(names);
-        self.problem.forget_epochs();
-        self.reasoner = self.problem.reasoner();
+        self.reasoner.renew(&self.problem);
         self.begin_again();
     }
 
@@ -614,9 +621,21 @@ impl Case {
             suspects,
             nothing_broken: nothing,
             not_described: p.not_described,
+            not_described_like: self.not_described_like(),
             not_worked_out: p.unexpanded,
             repairs,
         }
+    }
+
+    fn not_described_like(&self) -> Option<String> {
+        if self.reasoner.posterior().not_described < WORTH_A_NAME {
+            return None;
+        }
+        let (name, share) = *self.reasoner.not_described_like(&self.problem).first()?;
+        let modes = &self.problem.plant.machine.modes;
+        let id = &self.problem.names[name.0 as usize];
+        let mode = modes.iter().find(|x| x.name_id == *id)?;
+        (share >= MUCH_LIKE).then(|| mode.name.clone())
     }
 
     fn suspect(&self, mode: usize, probability: f64) -> Suspect {

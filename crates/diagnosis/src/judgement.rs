@@ -20,7 +20,7 @@ pub struct Judgement {
     /// Visits per machine and year in conditions in which a sound machine does what looks like a fault to everybody:
     /// waits, says that it is too cold, heats with its elements.
     pub by_design: f64,
-    /// Visits per machine and year for something that no part of the library describes.
+    /// Share of visits that are for something that no part of the library describes (0 to 1, less than 1).
     pub not_described: f64,
     /// Years for which a fault that somebody notices stays unrepaired.
     pub noticed_for: f64,
@@ -47,7 +47,7 @@ impl Default for Judgement {
             prove: 6.0,
             nothing_broken: 0.0005,
             by_design: 0.05,
-            not_described: 0.002,
+            not_described: 0.05,
             noticed_for: 0.04,
             unnoticed_for: 1.0,
             slip: 0.02,

@@ -12,11 +12,29 @@ pub(crate) fn neighbours(m: &Machine) -> Vec<Vec<u32>> {
         .collect()
 }
 
+/// For each mode, whether it stands for all levels of its name where two faults are thought of at once: telling degrees
+/// apart as well would double the pairs. A middle level does, with what its neighbours show.
+pub(crate) fn standing(m: &Machine) -> Vec<bool> {
+    let same = |i: usize, j: usize| m.modes[j].name_id == m.modes[i].name_id;
+    (0..m.modes.len())
+        .map(|i| {
+            let first = (0..i).rev().take_while(|j| same(i, *j)).last().unwrap_or(i);
+            let count = (first..m.modes.len()).take_while(|j| same(i, *j)).count();
+            i == first + count / 2
+        })
+        .collect()
+}
+
+/// How far degrees reach, as variance per squared distance of a neighbour: half-way to it. A cell that reaches half-way
+/// to two neighbours at distance g has a standard deviation of g/√12; to one neighbour, half of it and a little for what
+/// lies beyond the last level.
+pub(crate) const HALF_WAY: f64 = 1.0 / 24.0;
+
+/// The same for a level that stands for its neighbours too: three cells of g each.
+pub(crate) const WHOLE: f64 = 9.0 / 24.0;
+
 /// What is predicted for a range of degrees: at this level, and at its neighbours.
-///
-/// A cell that reaches half-way to two neighbours at distance g has a standard deviation of g/√12; to one
-/// neighbour, half of it and a little for what lies beyond the last level.
-pub(crate) fn spread(at: Prediction, beside: &[Prediction]) -> Prediction {
+pub(crate) fn spread(at: Prediction, beside: &[Prediction], reach: f64) -> Prediction {
     if beside.is_empty() {
         return at;
     }
@@ -37,7 +55,7 @@ pub(crate) fn spread(at: Prediction, beside: &[Prediction]) -> Prediction {
                 if let Prediction::Number { centre: c, noise: n, common: s, over: o } = other {
                     beyond += share * o;
                     if over < 0.5 && *o < 0.5 {
-                        variance += (c - centre) * (c - centre) / 24.0;
+                        variance += (c - centre) * (c - centre) * reach;
                     } else if over >= 0.5 && *o < 0.5 {
                         // Only the neighbour is within the meter's range.
                         (seen, variance) = ((*c, *n), s * s);
@@ -60,7 +78,7 @@ mod tests {
     #[test]
     fn a_cell_between_two_neighbours_has_the_spread_of_an_even_distribution() {
         let Prediction::Number { centre, noise, common, over } =
-            spread(number(5.0, 0.0), &[number(2.0, 0.0), number(8.0, 0.0)])
+            spread(number(5.0, 0.0), &[number(2.0, 0.0), number(8.0, 0.0)], HALF_WAY)
         else {
             panic!("a number")
         };
@@ -71,16 +89,16 @@ mod tests {
 
     #[test]
     fn what_only_a_neighbour_shows_may_be_shown() {
-        let Prediction::Number { centre, over, .. } = spread(number(0.0, 1.0), &[number(3.0, 0.0)]) else {
+        let Prediction::Number { centre, over, .. } = spread(number(0.0, 1.0), &[number(3.0, 0.0)], HALF_WAY) else {
             panic!("a number")
         };
         assert_eq!((centre, over), (3.0, 0.5));
-        let words = spread(Prediction::Words(vec![1.0, 0.0]), &[Prediction::Words(vec![0.0, 1.0])]);
+        let words = spread(Prediction::Words(vec![1.0, 0.0]), &[Prediction::Words(vec![0.0, 1.0])], HALF_WAY);
         assert_eq!(words, Prediction::Words(vec![0.5, 0.5]));
     }
 
     #[test]
     fn without_degrees_nothing_changes() {
-        assert_eq!(spread(number(1.0, 0.2), &[]), number(1.0, 0.2));
+        assert_eq!(spread(number(1.0, 0.2), &[], WHOLE), number(1.0, 0.2));
     }
 }

@@ -36,6 +36,9 @@ pub(crate) struct VisitProblem {
     priors: Priors,
     /// For each mode, those that stand next to it in degree.
     neighbours: Vec<Vec<u32>>,
+    /// Whether a mode stands for all degrees of its name in pairs, by index; and the modes of its name.
+    standing: Vec<bool>,
+    degrees: Vec<Vec<usize>>,
     /// Modes that are not thought of, by index.
     left_out: Vec<bool>,
     sound: Vec<f64>,
@@ -111,6 +114,8 @@ impl VisitProblem {
                 intermittent: mode.intermittent.then(Duty::unknown),
             })
             .collect();
+        let degrees =
+            m.modes.iter().map(|x| (0..m.modes.len()).filter(|j| m.modes[*j].name_id == x.name_id).collect()).collect();
         let kinds = m.tests.iter().map(|t| kind_of(t, &plant, &judgement)).collect();
         let mut proof = QueryKind::categories(2);
         // Nobody mistakes a machine that works for one that does not.
@@ -123,6 +128,8 @@ impl VisitProblem {
             repairs,
             priors,
             neighbours: levels::neighbours(&plant.machine),
+            standing: levels::standing(&plant.machine),
+            degrees,
             left_out: vec![false; plant.machine.modes.len()],
             params: RefCell::new((Hypothesis::NONE, Rc::new(sound.clone()))),
             sound,
@@ -170,10 +177,21 @@ impl VisitProblem {
         self.worked(&[], 0).operation.latches.stored.clone()
     }
 
+    /// What is left of a hypothesis in an epoch: without what an action has put right, but for what lasts.
+    fn left_of(&self, hypothesis: &[ModeId], epoch: &Epoch) -> Hypothesis {
+        let count = self.modes.len() as u32;
+        let left: Vec<ModeId> = hypothesis
+            .iter()
+            .filter(|m| m.0 >= count || !epoch.mended[m.0 as usize])
+            .map(|m| ModeId(m.0 % count))
+            .collect();
+        Hypothesis::new(&left).unwrap_or(Hypothesis::NONE)
+    }
+
     /// What a machine with these modes does in an epoch.
     fn worked(&self, hypothesis: &[ModeId], epoch: usize) -> Worked {
         let e = &self.epochs[epoch];
-        let left = Hypothesis::new(hypothesis).unwrap_or(Hypothesis::NONE).filter(|m| !e.mended[m.0 as usize]);
+        let left = self.left_of(hypothesis, e);
         // Epochs that differ only in what was mended are the same machine once that is taken away.
         let visit_key = self.epochs.iter().position(|x| x.visit == e.visit).unwrap_or(epoch);
         let key = (left, visit_key as u32);
@@ -234,19 +252,16 @@ impl VisitProblem {
             }
             Prediction::Words(_) => 0.0,
         };
-        (levels::spread(at, &self.beside(hypothesis, epoch, test)), moves)
+        let reach = if hypothesis.len() > 1 { levels::WHOLE } else { levels::HALF_WAY };
+        (levels::spread(at, &self.beside(hypothesis, epoch, test), reach), moves)
     }
 
     /// What the same test shows a degree weaker and a degree stronger, of each mode that has degrees.
     fn beside(&self, hypothesis: &[ModeId], epoch: usize, test: &Test) -> Vec<Prediction> {
         let mut all = Vec::new();
-        // What the customer says and the board stored tells degrees apart only roughly; for pairs that is not worth its time.
-        let rough = matches!(test.measure, Measure::Complaint | Measure::ShownCode | Measure::DisplayLit);
-        if rough && hypothesis.len() > 1 {
-            return all;
-        }
         for (at, mode) in hypothesis.iter().enumerate() {
-            if self.epochs[epoch].mended[mode.0 as usize] {
+            // What only lasts is not known so well that its neighbours would matter.
+            if self.epochs[epoch].mended.get(mode.0 as usize).copied().unwrap_or(true) {
                 continue;
             }
             for &other in &self.neighbours[mode.0 as usize] {
@@ -333,12 +348,37 @@ impl Problem for VisitProblem {
     }
 
     fn not_described_odds(&self) -> f64 {
-        self.judgement.not_described
+        let described: f64 = self.sound_odds() + self.modes.iter().map(|m| m.prior_odds).sum::<f64>();
+        let share = self.judgement.not_described;
+        described * share / (1.0 - share)
+    }
+
+    fn undescribed_likeness(&self) -> f64 {
+        UNDESCRIBED_LIKENESS
+    }
+
+    fn shows_component_of(&self, mode: ModeId, query: QueryId) -> bool {
+        let m = &self.plant.machine;
+        let Some(test) = m.tests.get(self.epoch_and_test(query).1) else { return false };
+        let part = match &test.measure {
+            // A thermistor's ohms are its own, at whatever temperature others give it.
+            Measure::PartOhms(p, ..) | Measure::PlugOhms(p, ..) => Some(p.0),
+            _ => self.local_part(test),
+        };
+        part == Some(m.modes[mode.0 as usize].part.0)
+    }
+
+    fn lasting(&self, mode: ModeId, query: QueryId) -> ModeId {
+        let mended = self.epochs[self.epoch_and_test(query).0].mended[mode.0 as usize];
+        if mended { ModeId(mode.0 + self.modes.len() as u32) } else { mode }
     }
 
     fn pair_prior(&self, a: ModeId, b: ModeId) -> f64 {
         let (a, b) = (a.0 as usize, b.0 as usize);
-        if self.left_out[a] || self.left_out[b] { 0.0 } else { self.priors.pair(a, b) }
+        if self.left_out[a] || self.left_out[b] || !(self.standing[a] && self.standing[b]) {
+            return 0.0;
+        }
+        self.degrees[a].iter().flat_map(|a| self.degrees[b].iter().map(|b| self.priors.pair(*a, *b))).sum()
     }
 
     fn end_share(&self, left: &[ModeId]) -> f64 {
@@ -354,16 +394,22 @@ impl Problem for VisitProblem {
 
     fn reaches(&self, mode: ModeId, query: QueryId) -> bool {
         let (epoch, test) = self.epoch_and_test(query);
-        if self.epochs[epoch].mended[mode.0 as usize] {
+        if self.epochs[epoch].mended.get(mode.0 as usize).copied().unwrap_or(false) {
             return false;
         }
         let m = &self.plant.machine;
         match m.tests.get(test).and_then(|t| self.local_part(t)) {
-            Some(part) => m.modes[mode.0 as usize].edits.iter().any(|e| m.params[e.param.0].part.0 == part),
+            Some(part) => {
+                m.modes[mode.0 as usize % m.modes.len()].edits.iter().any(|e| m.params[e.param.0].part.0 == part)
+            }
             None => true,
         }
     }
 }
+
+/// How much of what is not described shows much like something described: an unknown part breaks the same chains as the
+/// known ones beside it. Judgement.
+const UNDESCRIBED_LIKENESS: f64 = 0.7;
 
 /// What a proving run shows: a machine that somebody would call about is still wrong; a fault that hardly anybody
 /// notices may pass. Judgement.

@@ -353,6 +353,7 @@ mod tests {
             suspects: vec![suspect("a", 50.0), suspect("b", 30.0), suspect("c", 20.0)],
             nothing_broken: 0.0,
             not_described: 0.0,
+            not_described_like: None,
             not_worked_out_at_most: 0.0,
             repairs: Vec::new(),
         };
@@ -372,6 +373,7 @@ mod tests {
             suspects: vec![suspect("a", 60.0), suspect("b", 40.0)],
             nothing_broken: 0.0,
             not_described: 0.0,
+            not_described_like: None,
             not_worked_out_at_most: 0.0,
             repairs: Vec::new(),
         };

@@ -5,7 +5,6 @@
 
 use crate::hypothesis::{EpisodeId, Hypothesis, QueryId};
 use crate::likelihood::{self, Item};
-use crate::prediction::Prediction;
 use crate::problem::{Duty, Observed, Problem};
 use crate::store::{HypothesisIndex, QueryIndex, SOUND, Store};
 
@@ -23,6 +22,8 @@ pub(crate) enum GroupKey {
 /// A reading as the engine keeps it.
 #[derive(Clone, Debug)]
 pub(crate) struct Taken {
+    /// No other reading ever has it.
+    pub serial: u64,
     pub query: QueryIndex,
     pub observed: Observed,
     pub episode: EpisodeId,
@@ -38,13 +39,18 @@ pub(crate) struct Taken {
 
 impl Taken {
     /// Works out the likelihood for distinct predictions that have come since.
-    fn catch_up(&mut self, problem: &impl Problem, store: &mut Store) {
+    pub(crate) fn catch_up(&mut self, problem: &impl Problem, store: &mut Store) {
         store.ensure(problem, self.query, SOUND);
         let query = store.query(self.query);
         for prediction in &query.distinct()[self.singles.len()..] {
             let p = likelihood::single(&query.kind, prediction, self.observed);
             self.singles.push((p, libm::log(p)));
         }
+    }
+
+    /// Likelihood of what a hypothesis shows in one sample. [`Taken::catch_up`] comes first.
+    pub(crate) fn single(&self, store: &Store, hypothesis: HypothesisIndex, sample: usize) -> f64 {
+        self.singles[store.row(self.query, hypothesis)[sample] as usize].0
     }
 
     /// Log likelihood under a hypothesis in one sample, when nothing is shared with another reading.
@@ -71,7 +77,7 @@ pub(crate) fn together(shown: &[Item<'_>], sound: &[Item<'_>]) -> f64 {
     }
 }
 
-fn item<'a>(store: &'a Store, reading: &Taken, hypothesis: HypothesisIndex, sample: usize) -> Item<'a> {
+pub(crate) fn item<'a>(store: &'a Store, reading: &Taken, hypothesis: HypothesisIndex, sample: usize) -> Item<'a> {
     Item {
         kind: &store.query(reading.query).kind,
         prediction: store.prediction(reading.query, hypothesis, sample),
@@ -128,7 +134,7 @@ pub(crate) fn steady_factor(
     }
 }
 
-fn log_ratio(after: f64, before: f64) -> f64 {
+pub(crate) fn log_ratio(after: f64, before: f64) -> f64 {
     if before > 0.0 { libm::log(after / before) } else { f64::NEG_INFINITY }
 }
 
@@ -144,7 +150,12 @@ struct Part {
     episodes: Vec<EpisodeId>,
     /// Groups of (reading, index of its episode in `episodes`).
     groups: Vec<Vec<(usize, usize)>>,
+    /// The same, told by what stays true when readings are taken back and others come.
+    key: Vec<Place>,
 }
+
+/// Serial number of a reading, index of its episode within its part, and of its group.
+type Place = (u64, usize, usize);
 
 impl Layout {
     pub(crate) fn new(readings: &[Taken]) -> Layout {
@@ -188,14 +199,16 @@ impl Layout {
             if inside.is_empty() {
                 continue;
             }
-            let groups = settled
+            let groups: Vec<Vec<(usize, usize)>> = settled
                 .iter()
                 .filter(|members| part_of[slot(members[0])] == root)
                 .map(|members| {
                     members.iter().map(|&i| (i, inside.binary_search(&readings[i].episode).unwrap_or(0))).collect()
                 })
                 .collect();
-            parts.push(Part { episodes: inside, groups });
+            let places = groups.iter().enumerate().flat_map(|(g, members)| members.iter().map(move |m| (m, g)));
+            let key = places.map(|(&(reading, slot), group)| (readings[reading].serial, slot, group)).collect();
+            parts.push(Part { episodes: inside, groups, key });
         }
         Layout { parts }
     }
@@ -206,7 +219,22 @@ pub(crate) struct Comings {
     /// The store's index of what is left, per pattern (bit set: present).
     pub patterns: Vec<HypothesisIndex>,
     grid: Vec<Combination>,
+    /// Parts worked out before, latest last.
+    known: Vec<Known>,
 }
+
+/// What a part of the readings gives. Kept, because a new reading mostly leaves the others' parts as they are, and adds
+/// one factor to its own.
+struct Known {
+    key: Vec<Place>,
+    /// Log likelihood of every sequence of patterns, per sample; one row if the samples agree.
+    sequences: Vec<Vec<f64>>,
+    /// Log of what is left of them when they are weighed, per sample (or once) and combination of duties.
+    weighed: Vec<Vec<f64>>,
+}
+
+/// Parts that one hypothesis keeps: those of now, and of before a reading that may be taken back.
+const KEPT_PARTS: usize = 12;
 
 /// One combination of duties.
 struct Combination {
@@ -230,7 +258,108 @@ impl Comings {
             })
             .collect();
         let duties = intermittent.iter().filter_map(|m| infos[m.0 as usize].intermittent.as_ref());
-        Comings { patterns, grid: grid(duties) }
+        Comings { patterns, grid: grid(duties), known: Vec::new() }
+    }
+
+    /// Per sample: log of the evidence of `readings`.
+    pub(crate) fn total(
+        &mut self,
+        problem: &impl Problem,
+        store: &mut Store,
+        readings: &mut [Taken],
+        layout: &Layout,
+    ) -> Vec<f64> {
+        let surplus = self.known.len().saturating_sub(KEPT_PARTS);
+        self.known.drain(..surplus);
+        let parts: Vec<usize> = layout.parts.iter().map(|part| self.know(problem, store, readings, part)).collect();
+        let differ = parts.iter().any(|&part| self.known[part].weighed.len() > 1);
+        let mut logs = vec![0.0; self.grid.len()];
+        let mut total = |sample: usize| {
+            for (d, (log, combination)) in logs.iter_mut().zip(&self.grid).enumerate() {
+                *log = combination.log_weight;
+                for &part in &parts {
+                    let rows = &self.known[part].weighed;
+                    *log += rows[if rows.len() > 1 { sample } else { 0 }][d];
+                }
+            }
+            log_sum(&logs)
+        };
+        let samples = store.samples();
+        if differ { (0..samples).map(total).collect() } else { vec![total(0); samples] }
+    }
+
+    /// The index in `known` of a part, worked out if need be.
+    fn know(&mut self, problem: &impl Problem, store: &mut Store, readings: &mut [Taken], part: &Part) -> usize {
+        if let Some(known) = self.known.iter().rposition(|k| k.key == part.key) {
+            return known;
+        }
+        for group in &part.groups {
+            for &(reading, _) in group {
+                for left in self.patterns.iter().copied().chain([SOUND]) {
+                    store.ensure(problem, readings[reading].query, left);
+                }
+                readings[reading].catch_up(problem, store);
+            }
+        }
+        let shorter = match part.groups.last().map(Vec::as_slice) {
+            Some(&[last]) => {
+                let before = &part.key[..part.key.len() - 1];
+                let sequences = self.patterns.len().pow(part.episodes.len() as u32);
+                let fits = |k: &&Known| k.key == before && k.sequences[0].len() == sequences;
+                self.known.iter().rfind(fits).map(|k| (k, last))
+            }
+            _ => None,
+        };
+        let sequences = match shorter {
+            Some((known, (reading, episode))) => self.lengthened(store, &readings[reading], episode, &known.sequences),
+            None => {
+                let differ = part.groups.iter().flatten().any(|&(r, _)| self.differ(store, readings[r].query));
+                let mut row = Vec::new();
+                (0..if differ { store.samples() } else { 1 })
+                    .map(|sample| {
+                        self.sequences(store, readings, part, sample, &mut row);
+                        row.clone()
+                    })
+                    .collect()
+            }
+        };
+        let weighed = sequences
+            .iter()
+            .map(|row| {
+                let peak = peak(row);
+                let weighed = |c: &Combination| {
+                    let sum: f64 = self.weighted(row, peak, part, &c.patterns).map(|(_, p)| p).sum();
+                    libm::log(sum) + peak
+                };
+                self.grid.iter().map(weighed).collect()
+            })
+            .collect();
+        self.known.push(Known { key: part.key.clone(), sequences, weighed });
+        self.known.len() - 1
+    }
+
+    /// Sequences of patterns with one more reading, which shares its error with no other.
+    fn lengthened(&self, store: &Store, reading: &Taken, episode: usize, rows: &[Vec<f64>]) -> Vec<Vec<f64>> {
+        let patterns = self.patterns.len();
+        let differ = rows.len() > 1 || self.differ(store, reading.query);
+        (0..if differ { store.samples() } else { 1 })
+            .map(|sample| {
+                let factors: Vec<f64> = self.patterns.iter().map(|&left| reading.alone(store, left, sample)).collect();
+                let mut row = rows[if rows.len() > 1 { sample } else { 0 }].clone();
+                let stride = patterns.pow(episode as u32);
+                row.iter_mut().enumerate().for_each(|(sequence, log)| *log += factors[sequence / stride % patterns]);
+                row
+            })
+            .collect()
+    }
+
+    /// Whether samples differ in what a query shows, with whatever comes and goes there and away.
+    fn differ(&self, store: &Store, query: QueryIndex) -> bool {
+        store.query(query).sampled()
+            && self.patterns.iter().chain(&[SOUND]).any(|&left| {
+                let row = store.row(query, left);
+                row.iter().any(|x| *x != row[0])
+            })
     }
 
     /// Per sample and pattern: log of the evidence of `readings` together with the pattern that
@@ -361,9 +490,14 @@ impl Comings {
                 *log += libm::log(together(&shown, &sound));
             }
         }
-        let peak = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        if peak.is_finite() { peak } else { 0.0 }
+        peak(logs)
     }
+}
+
+/// The largest of some logs, or 0 if there is none.
+fn peak(logs: &[f64]) -> f64 {
+    let peak = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    if peak.is_finite() { peak } else { 0.0 }
 }
 
 /// Every combination of duties.
@@ -384,68 +518,6 @@ fn grid<'a>(duties: impl Iterator<Item = &'a Duty>) -> Vec<Combination> {
         grid = finer;
     }
     grid.into_iter().map(|(weight, patterns)| Combination { log_weight: libm::log(weight), patterns }).collect()
-}
-
-/// Per sample, and per share of readings that an unknown fault may disturb: log of the evidence for
-/// "something not described", the weight of the share included.
-///
-/// An unknown fault leaves most readings as they would be on a sound machine and disturbs some.
-/// How many is not known, so a few shares are weighed: for each, every group of readings is the
-/// sound prediction with one less the share, and the broad distribution of its kind with the
-/// share. Ten ordinary readings then cost it little, so that it is not driven out by them; and one
-/// strange reading gains it little, because a known fault that predicts the strange value sharply
-/// beats the broad distribution by far. Only several readings that nothing known explains, each of
-/// which every described hypothesis must take for a slip, carry it to the top.
-pub(crate) fn not_described(
-    problem: &impl Problem,
-    store: &mut Store,
-    readings: &[Taken],
-    disturbed: &[(f64, f64)],
-) -> Vec<Vec<f64>> {
-    for reading in readings {
-        store.ensure(problem, reading.query, SOUND);
-    }
-    let mut groups: Vec<(GroupKey, Vec<usize>)> = Vec::new();
-    for (i, r) in readings.iter().enumerate() {
-        match groups.iter_mut().find(|(key, _)| *key == r.group) {
-            Some((_, members)) => members.push(i),
-            None => groups.push((r.group, vec![i])),
-        }
-    }
-    let total: f64 = disturbed.iter().map(|d| d.1).sum();
-    (0..store.samples())
-        .map(|sample| {
-            let mut logs: Vec<f64> = disturbed.iter().map(|d| libm::log(d.1 / total)).collect();
-            for (_, members) in &groups {
-                let items: Vec<Item<'_>> = members.iter().map(|&i| item(store, &readings[i], SOUND, sample)).collect();
-                let as_sound = likelihood::group(&items);
-                let strange = strange_group(store, readings, members, sample);
-                for (log, &(reach, _)) in logs.iter_mut().zip(disturbed) {
-                    *log += libm::log((1.0 - reach) * as_sound + reach * strange);
-                }
-            }
-            logs
-        })
-        .collect()
-}
-
-/// A disturbed group: each of its queries shows one strange thing of its own.
-fn strange_group(store: &Store, readings: &[Taken], members: &[usize], sample: usize) -> f64 {
-    let mut queries: Vec<QueryIndex> = members.iter().map(|&i| readings[i].query).collect();
-    queries.sort_unstable();
-    queries.dedup();
-    queries
-        .iter()
-        .map(|&query| {
-            let observed: Vec<Observed> =
-                members.iter().filter(|&&i| readings[i].query == query).map(|&i| readings[i].observed).collect();
-            let noise = match store.prediction(query, SOUND, sample) {
-                Prediction::Number(n) => n.noise,
-                Prediction::Categories(_) => 1.0,
-            };
-            likelihood::disturbed(&store.query(query).kind, noise, &observed)
-        })
-        .product()
 }
 
 /// log Σ exp

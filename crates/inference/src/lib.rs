@@ -78,6 +78,7 @@ mod problem;
 mod reasoner;
 mod reasons;
 mod store;
+mod undescribed;
 
 pub use hypothesis::{ComponentId, EpisodeId, Hypothesis, MAX_FAULTS, ModeId, NameId, QueryId, RepairId};
 pub use plan::{

@@ -48,7 +48,7 @@ impl Posterior {
     ) -> Posterior {
         let mut modes = vec![0.0; infos.len()];
         let mut names: BTreeMap<NameId, f64> = infos.iter().map(|i| (i.name, 0.0)).collect();
-        let mut repairs: BTreeMap<Needed, f64> = BTreeMap::new();
+        let mut repairs = Sums::new(infos);
         for weighed in &hypotheses {
             let p = weighed.probability;
             let mut repair = Needed::default();
@@ -63,9 +63,8 @@ impl Posterior {
                 }
                 repair.add(info.repair);
             }
-            *repairs.entry(repair).or_default() += p;
+            repairs.add(repair, p);
         }
-        let repairs = repairs.into_iter().map(|(needed, p)| (needed.list().to_vec(), p)).collect();
         Posterior {
             hypotheses,
             not_described,
@@ -73,7 +72,7 @@ impl Posterior {
             log_evidence,
             modes,
             names: descending(names.into_iter().collect()),
-            repairs: descending(repairs),
+            repairs: descending(repairs.list()),
         }
     }
 
@@ -123,6 +122,46 @@ impl Needed {
             self.len += 1;
             self.repairs[..self.len].sort_unstable();
         }
+    }
+}
+
+/// Probability per set of repairs. There are thousands of sets of two, all of which may come: they have places of their
+/// own.
+struct Sums {
+    /// One more than the largest repair's number.
+    width: usize,
+    none: f64,
+    /// By the first and the second repair of a set; the same twice for one alone. `None`: no such set came.
+    two: Vec<Option<f64>>,
+    more: BTreeMap<Needed, f64>,
+}
+
+impl Sums {
+    fn new(infos: &[ModeInfo]) -> Sums {
+        let width = infos.iter().map(|i| i.repair.0 as usize + 1).max().unwrap_or(0);
+        Sums { width, none: 0.0, two: vec![None; width * width], more: BTreeMap::new() }
+    }
+
+    fn add(&mut self, needed: Needed, p: f64) {
+        let sum = match *needed.list() {
+            [] => &mut self.none,
+            [a] => self.two[a.0 as usize * (self.width + 1)].get_or_insert_default(),
+            [a, b] => self.two[a.0 as usize * self.width + b.0 as usize].get_or_insert_default(),
+            _ => self.more.entry(needed).or_default(),
+        };
+        *sum += p;
+    }
+
+    fn list(self) -> Vec<(Vec<RepairId>, f64)> {
+        let mut all = if self.none > 0.0 { vec![(Vec::new(), self.none)] } else { Vec::new() };
+        for (i, p) in self.two.iter().enumerate() {
+            if let Some(p) = p {
+                let (a, b) = (RepairId((i / self.width) as u32), RepairId((i % self.width) as u32));
+                all.push((if a == b { vec![a] } else { vec![a, b] }, *p));
+            }
+        }
+        all.extend(self.more.into_iter().map(|(needed, p)| (needed.list().to_vec(), p)));
+        all
     }
 }
 

@@ -208,6 +208,25 @@ pub trait Problem {
         0.02
     }
 
+    /// What is not described often shows much like something described, and yet not quite: how much of its odds lies
+    /// there (0 to 1). The rest shows like nothing described.
+    fn undescribed_likeness(&self) -> f64 {
+        0.0
+    }
+
+    /// The name, for [`Problem::predict`] and [`Problem::reaches`] only, under which `query` is answered as though
+    /// nothing that was done before it had put `mode` right; `mode` itself where nothing has. Nobody knows what would put
+    /// right a fault that is only like `mode`.
+    fn lasting(&self, mode: ModeId, _query: QueryId) -> ModeId {
+        mode
+    }
+
+    /// Whether `query` shows nothing but the state of the component that `mode` belongs to: a fault elsewhere with the same
+    /// consequences leaves it as it is when nothing is wrong.
+    fn shows_component_of(&self, _mode: ModeId, _query: QueryId) -> bool {
+        false
+    }
+
     /// Odds of two modes together. Override where one promotes the other; the default is the
     /// product of the single odds over the sound odds. Odds of three and more follow from those of
     /// their pairs.

@@ -15,13 +15,14 @@ use std::sync::Arc;
 pub use aside::Aside;
 
 use crate::evidence::{self, Comings, GroupKey, Layout, Taken, log_sum};
-use crate::hypothesis::{EpisodeId, Hypothesis, MAX_FAULTS, ModeId, QueryId};
+use crate::hypothesis::{EpisodeId, Hypothesis, MAX_FAULTS, ModeId, NameId, QueryId};
 use crate::likelihood;
 use crate::normal::Table;
 use crate::posterior::{Posterior, Weighed};
 use crate::prediction::{self, ObservationError};
 use crate::problem::{Observed, Problem};
 use crate::store::{HypothesisIndex, QueryIndex, Store};
+use crate::undescribed::Undescribed;
 
 /// How the posterior is worked out. The defaults are meant to be used.
 #[derive(Clone, Debug, PartialEq)]
@@ -49,7 +50,7 @@ impl Default for Settings {
             neglect: 1e-3,
             step_budget: 50_000,
             widen_at: 0.3,
-            disturbed: vec![(0.1, 0.4), (0.3, 0.4), (0.6, 0.2)],
+            disturbed: vec![(0.05, 0.3), (0.15, 0.3), (0.35, 0.25), (0.6, 0.15)],
         }
     }
 }
@@ -124,11 +125,15 @@ pub struct Reasoner {
     /// Log weights of the samples.
     pub(crate) log_samples: Vec<f64>,
     pub(crate) tracks: Vec<Track>,
-    log_not_described: f64,
+    pub(crate) undescribed: Undescribed,
     given: Vec<Reading>,
     pub(crate) taken: Vec<Taken>,
     pub(crate) posterior: Posterior,
     history: Vec<Undo>,
+    /// How the first 0, 1, … readings hang together.
+    layouts: Vec<Layout>,
+    /// Serial number of the next reading.
+    next_serial: u64,
     /// For planning; lives here because it is worth making once only.
     pub(crate) table: Arc<Table>,
 }
@@ -139,30 +144,50 @@ impl Reasoner {
         let weights = problem.samples();
         let total: f64 = weights.iter().sum();
         let modes = problem.modes().len();
+        let log_samples: Vec<f64> = weights.iter().map(|w| libm::log(w / total)).collect();
         let mut reasoner = Reasoner {
+            undescribed: Undescribed::new(problem, &log_samples, &settings.disturbed),
             store: Store::new(weights.len(), modes),
-            log_samples: weights.iter().map(|w| libm::log(w / total)).collect(),
+            log_samples,
             tracks: Vec::new(),
-            log_not_described: libm::log(problem.not_described_odds()),
             given: Vec::new(),
             taken: Vec::new(),
             posterior: Posterior::default(),
             history: Vec::new(),
+            layouts: vec![Layout::default()],
+            next_serial: 0,
             table: Arc::new(Table::new()),
             settings,
         };
-        let most = reasoner.settings.max_faults.min(MAX_FAULTS);
+        reasoner.list_all(problem);
+        reasoner
+    }
+
+    /// Forgets all readings and takes up the problem's priors anew; what was asked of the problem before is kept, so its
+    /// predictions, kinds and reaches must be the same as ever.
+    pub fn renew(&mut self, problem: &impl Problem) {
+        self.tracks.clear();
+        self.given.clear();
+        self.taken.clear();
+        self.history.clear();
+        self.layouts.truncate(1);
+        self.undescribed = Undescribed::new(problem, &self.log_samples, &self.settings.disturbed);
+        self.list_all(problem);
+    }
+
+    fn list_all(&mut self, problem: &impl Problem) {
+        let modes = problem.modes().len();
+        let most = self.settings.max_faults.min(MAX_FAULTS);
         let mut level = vec![Hypothesis::NONE];
         for size in 0..=most {
             for &hypothesis in &level {
-                reasoner.list(problem, hypothesis);
+                self.list(problem, hypothesis);
             }
             if size < most {
                 level = extend(problem, &level, modes);
             }
         }
-        reasoner.refresh(problem, &mut Vec::new());
-        reasoner
+        self.refresh(problem, &mut Vec::new());
     }
 
     fn list(&mut self, problem: &impl Problem, hypothesis: Hypothesis) {
@@ -188,7 +213,9 @@ impl Reasoner {
     /// # Errors
     /// If the observation cannot belong to the query's kind; nothing is changed then.
     pub fn observe(&mut self, problem: &impl Problem, reading: Reading) -> Result<(), ObservationError> {
-        self.hold(problem, reading)?;
+        let serial = self.next_serial;
+        self.next_serial += 1;
+        self.hold(problem, reading, serial)?;
         let mut undo =
             Undo { tracks: self.tracks.len(), advanced: Vec::new(), posterior: std::mem::take(&mut self.posterior) };
         self.refresh(problem, &mut undo.advanced);
@@ -200,7 +227,7 @@ impl Reasoner {
     }
 
     /// Puts a reading with the others, and weighs nothing by it yet.
-    fn hold(&mut self, problem: &impl Problem, reading: Reading) -> Result<(), ObservationError> {
+    fn hold(&mut self, problem: &impl Problem, reading: Reading, serial: u64) -> Result<(), ObservationError> {
         let query = self.store.query_index(problem, reading.query);
         let group = self.group_of(query);
         let kind = &self.store.query(query).kind;
@@ -209,6 +236,7 @@ impl Reasoner {
         let ceiling = likelihood::ceiling(kind, reading.observed, !earlier.is_empty());
         self.given.push(reading);
         self.taken.push(Taken {
+            serial,
             query,
             observed: reading.observed,
             episode: reading.episode,
@@ -217,12 +245,15 @@ impl Reasoner {
             log_ceiling: libm::log(ceiling),
             singles: Vec::new(),
         });
+        self.layouts.push(Layout::new(&self.taken));
         Ok(())
     }
 
     /// The last reading, away from the others.
     fn let_go(&mut self) -> Option<Reading> {
         self.taken.pop();
+        self.layouts.pop();
+        self.undescribed.go_back_to(self.taken.len());
         self.given.pop()
     }
 
@@ -328,6 +359,22 @@ impl Reasoner {
         &self.posterior
     }
 
+    /// What "something not described" is like, most probable first: shares of it by the name of the described fault that
+    /// it shows much like. What is left to one shows like nothing described.
+    pub fn not_described_like(&self, problem: &impl Problem) -> Vec<(NameId, f64)> {
+        let mut like: Vec<(NameId, f64)> = Vec::new();
+        for alike in self.undescribed.now(self.store.samples()) {
+            let Some(mode) = alike.base.mode() else { continue };
+            let name = problem.modes()[mode.0 as usize].name;
+            match like.iter_mut().find(|l| l.0 == name) {
+                Some((_, share)) => *share += alike.weight,
+                None => like.push((name, alike.weight)),
+            }
+        }
+        like.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+        like
+    }
+
     /// Log of the weight of a fully worked-out hypothesis; `None` if it lags behind the readings.
     pub(crate) fn log_weight(&self, track: &Track) -> Option<f64> {
         (track.seen() == self.taken.len()).then(|| track.log_prior + track.log_evidence[self.taken.len()])
@@ -373,15 +420,15 @@ impl Reasoner {
     /// Holds hypotheses against the readings as far as it matters, and works out the posterior.
     fn refresh(&mut self, problem: &impl Problem, advanced: &mut Vec<(usize, usize)>) {
         let count = self.taken.len();
-        let layout = Layout::new(&self.taken);
         let mut live = Vec::new();
         for t in 0..self.tracks.len() {
             if self.tracks[t].faults <= 1 {
-                self.advance(problem, t, count, &layout, advanced);
+                self.advance(problem, t, count, advanced);
                 live.push(self.tracks[t].log_prior + self.tracks[t].log_evidence[count]);
             }
         }
-        let not_described = self.not_described_after(problem, count);
+        self.undescribed.take_in(problem, &mut self.store, &mut self.taken);
+        let not_described = self.undescribed.log_weight_after(count);
         live.push(not_described);
         let mut rest = vec![0.0; count + 1];
         for k in (0..count).rev() {
@@ -419,7 +466,7 @@ impl Reasoner {
                     break;
                 }
                 budget -= 1;
-                self.advance(problem, t, seen + 1, &layout, advanced);
+                self.advance(problem, t, seen + 1, advanced);
                 now = bound(&self.tracks[t]);
             }
         }
@@ -427,14 +474,7 @@ impl Reasoner {
     }
 
     /// Holds a track against readings until it has seen `to` of them.
-    fn advance(
-        &mut self,
-        problem: &impl Problem,
-        t: usize,
-        to: usize,
-        layout: &Layout,
-        advanced: &mut Vec<(usize, usize)>,
-    ) {
+    fn advance(&mut self, problem: &impl Problem, t: usize, to: usize, advanced: &mut Vec<(usize, usize)>) {
         let seen = self.tracks[t].seen();
         if seen >= to {
             return;
@@ -448,7 +488,7 @@ impl Reasoner {
             self.tracks[t].log_evidence.reserve(SOME_READINGS);
         }
         if self.tracks[t].intermittent {
-            self.advance_intermittent(problem, t, to, layout);
+            self.advance_intermittent(problem, t, to);
             return;
         }
         let track = &mut self.tracks[t];
@@ -473,62 +513,20 @@ impl Reasoner {
         }
     }
 
-    fn advance_intermittent(&mut self, problem: &impl Problem, t: usize, to: usize, layout: &Layout) {
+    fn advance_intermittent(&mut self, problem: &impl Problem, t: usize, to: usize) {
         let hypothesis = self.store.hypothesis(self.tracks[t].hypothesis);
-        let comings = match self.tracks[t].comings.take() {
+        let mut comings = match self.tracks[t].comings.take() {
             Some(comings) => comings,
             None => Box::new(Comings::new(problem, &mut self.store, hypothesis)),
         };
         for k in self.tracks[t].seen() + 1..=to {
-            let part;
-            let layout = if k == self.taken.len() {
-                layout
-            } else {
-                part = Layout::new(&self.taken[..k]);
-                &part
-            };
-            let per_sample = comings.evidence(problem, &mut self.store, &mut self.taken[..k], layout, None);
-            let row: Vec<f64> = per_sample.iter().map(|p| log_sum(p)).collect();
+            let row = comings.total(problem, &mut self.store, &mut self.taken[..k], &self.layouts[k]);
             let weighted: Vec<f64> = row.iter().zip(&self.log_samples).map(|(l, w)| l + w).collect();
             let track = &mut self.tracks[t];
             track.per_sample.extend(row);
             track.log_evidence.push(log_sum(&weighted));
         }
         self.tracks[t].comings = Some(comings);
-    }
-
-    /// Log weight of "not described" after so many readings, prior included.
-    pub(crate) fn not_described_after(&mut self, problem: &impl Problem, count: usize) -> f64 {
-        if self.log_not_described == f64::NEG_INFINITY {
-            return f64::NEG_INFINITY;
-        }
-        let weighted: Vec<f64> = self
-            .not_described_per_sample(problem, count)
-            .iter()
-            .zip(&self.log_samples)
-            .map(|(shares, w)| log_sum(shares) + w)
-            .collect();
-        self.log_not_described + log_sum(&weighted)
-    }
-
-    /// Per sample, if something is not described: the weight of the sample (they sum to one) and
-    /// the share of readings that the unknown fault is expected to disturb.
-    pub(crate) fn not_described_now(&mut self, problem: &impl Problem) -> Vec<(f64, f64)> {
-        let logs = self.not_described_per_sample(problem, self.taken.len());
-        let per_sample: Vec<f64> = logs.iter().zip(&self.log_samples).map(|(shares, w)| log_sum(shares) + w).collect();
-        let all = log_sum(&per_sample);
-        logs.iter()
-            .zip(&per_sample)
-            .map(|(shares, sample)| {
-                let own = log_sum(shares);
-                let mean = shares.iter().zip(&self.settings.disturbed).map(|(log, d)| libm::exp(log - own) * d.0).sum();
-                (libm::exp(sample - all), mean)
-            })
-            .collect()
-    }
-
-    fn not_described_per_sample(&mut self, problem: &impl Problem, count: usize) -> Vec<Vec<f64>> {
-        evidence::not_described(problem, &mut self.store, &self.taken[..count], &self.settings.disturbed)
     }
 
     /// What a query shares its common error with.

@@ -121,13 +121,13 @@ const TWENTYFOLD: f64 = 2.995_732_273_553_991;
 impl Reasoner {
     /// What speaks for and against a suspect, and by how much.
     pub fn voices(&mut self, problem: &impl Problem, suspect: Suspect) -> Voices {
-        let unknown = self.not_described_course(problem);
+        let unknown = self.not_described_course();
         self.voices_with(problem.modes(), suspect, &unknown)
     }
 
     /// Log weight of "not described" after 0, 1, … readings.
-    fn not_described_course(&mut self, problem: &impl Problem) -> Vec<f64> {
-        (0..=self.taken.len()).map(|k| self.not_described_after(problem, k)).collect()
+    fn not_described_course(&self) -> Vec<f64> {
+        (0..=self.taken.len()).map(|k| self.undescribed.log_weight_after(k)).collect()
     }
 
     fn voices_with(&self, infos: &[ModeInfo], suspect: Suspect, unknown: &[f64]) -> Voices {
@@ -272,7 +272,7 @@ impl Reasoner {
     /// What each reading says: where it would lie if nothing were wrong (95 %), and whom it ruled
     /// out or brought up.
     pub fn reading_views(&mut self, problem: &impl Problem) -> Vec<ReadingView> {
-        let unknown = self.not_described_course(problem);
+        let unknown = self.not_described_course();
         let mut names: Vec<NameId> = self.posterior.names().iter().map(|n| n.0).collect();
         names.sort_unstable();
         let voices: Vec<(NameId, Voices)> = names

@@ -137,7 +137,10 @@ impl Store {
         if store.rows.get(hypothesis) != UNKNOWN {
             return;
         }
-        let reduced = self.hypotheses[hypothesis].filter(|m| store.reach[m.0 as usize]);
+        let id = store.id;
+        // Names that the client gave to modes that last are beyond the list.
+        let reaches = |m: ModeId| store.reach.get(m.0 as usize).copied().unwrap_or_else(|| problem.reaches(m, id));
+        let reduced = self.hypotheses[hypothesis].filter(reaches);
         if let Some(&row) = store.by_reduced.get(&reduced) {
             store.rows.set(hypothesis, row);
             return;

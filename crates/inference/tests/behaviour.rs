@@ -76,6 +76,47 @@ fn a_strange_reading_seen_twice_is_no_slip() {
     assert!(twice.posterior().not_described > 5.0 * once.posterior().not_described);
 }
 
+/// Three links of a chain, each of which leaves its end dead when it is broken (query 0), and shows whether it is broken
+/// when it is looked at itself (queries 1 to 3). In epochs from query 10 on, link 0 has been replaced.
+fn chain(likeness: f64) -> Tables {
+    let odds = [0.3, 0.01, 0.01];
+    let tables = Tables::new(&odds, vec![QueryKind::categories(2)], |present, _, query| {
+        let broken = |link: u32| match query.0 {
+            0..10 => present.contains(&ModeId(link)),
+            _ => present.contains(&ModeId(if link == 0 { support::LASTING } else { link })),
+        };
+        let shows = match query.0 % 10 {
+            0 => (0..3).any(broken),
+            link => broken(link - 1),
+        };
+        surely(2, usize::from(shows))
+    });
+    Tables { not_described: 0.02, likeness, mended: vec![(0, 10)], own: vec![(0, 1), (1, 2), (2, 3)], ..tables }
+}
+
+#[test]
+fn what_a_repair_should_have_put_right_and_did_not_raises_the_unknown() {
+    // The end is dead; the likeliest link is replaced, and it is dead still.
+    let readings = [category(0, 1, 0), category(10, 1, 0)];
+    let problem = chain(0.7);
+    let reasoner = after(&problem, &readings);
+    let alike = reasoner.posterior().not_described;
+    let apart = after(&chain(0.0), &readings).posterior().not_described;
+    assert!(alike > 10.0 * apart, "{alike} {apart}");
+    // It is much like the link that was replaced.
+    let (name, share) = reasoner.not_described_like(&problem)[0];
+    assert!(name == NameId(0) && share > 0.6, "{name:?} {share}");
+}
+
+#[test]
+fn a_suspect_that_looks_sound_itself_raises_the_unknown() {
+    // The end is dead, yet every link that is looked at is whole.
+    let readings = [category(0, 1, 0), category(1, 0, 0), category(2, 0, 0), category(3, 0, 0)];
+    let alike = after(&chain(0.7), &readings).posterior().not_described;
+    let apart = after(&chain(0.0), &readings).posterior().not_described;
+    assert!(alike > 2.0 * apart, "{alike} {apart}");
+}
+
 /// Two queries that are off by one shared unknown, and one that is not.
 struct Shared {
     tables: Tables,

@@ -10,7 +10,7 @@ use halfsplit_inference::{
     Reasoner, Settings, Suspect,
 };
 use proptest::prelude::*;
-use support::{Draw, Tables, duty};
+use support::{Draw, LASTING, Tables, duty};
 
 /// A random problem: modes (some intermittent, two in one component), samples, numbers with limits
 /// and categories, promotion, and readings in up to three episodes with repeats.
@@ -60,6 +60,9 @@ fn random(seed: u64) -> (Tables, Vec<Reading>) {
     tables.samples = vec![1.0, 2.0, 0.5];
     tables.sound = draw.between(0.3, 1.0);
     tables.not_described = draw.between(0.0, 0.1);
+    tables.likeness = draw.unit();
+    tables.mended = vec![(1, 2), (1, 3), (2, 0)];
+    tables.own = vec![(1, 0), (2, 1), (2, 4)];
     let count = 3 + draw.below(4);
     let readings = (0..count)
         .map(|_| {
@@ -296,6 +299,49 @@ fn evidence(tables: &Tables, readings: &[Reading], hypothesis: &Hypothesis) -> f
     total
 }
 
+/// Weight of "not described" by enumeration of what it may be like, sample and share; no two readings may share an error.
+fn undescribed(tables: &Tables, readings: &[Reading]) -> f64 {
+    let steady: Vec<u32> =
+        (0..tables.modes.len() as u32).filter(|m| tables.modes[*m as usize].intermittent.is_none()).collect();
+    let odds = |m: &u32| tables.modes[*m as usize].prior_odds;
+    let known: f64 = steady.iter().map(odds).sum();
+    let mut like: Vec<(Option<u32>, bool, f64)> = vec![(None, false, 1.0 - tables.likeness)];
+    for m in &steady {
+        for elsewhere in [false, true] {
+            like.push((Some(*m), elsewhere, 0.5 * tables.likeness * odds(m) / known));
+        }
+    }
+    let shares = Settings::default().disturbed;
+    let (samples, all): (f64, f64) = (tables.samples.iter().sum(), shares.iter().map(|s| s.1).sum());
+    let mut total = 0.0;
+    for (mode, elsewhere, weight) in like {
+        for (sample, sample_weight) in tables.samples.iter().enumerate() {
+            for (share, share_weight) in &shares {
+                let product: f64 = readings
+                    .iter()
+                    .map(|r| {
+                        let kind = tables.kind(r.query);
+                        let shown =
+                            |present: &[ModeId]| group(&[(kind, tables.predict(present, sample, r.query), r.observed)]);
+                        let (own, disturbed) = match mode {
+                            None => (shown(&[]), broad(kind, r.observed)),
+                            Some(m) => {
+                                let its_own = elsewhere && tables.own.contains(&(m, r.query.0));
+                                let lasts = if tables.mended.contains(&(m, r.query.0)) { LASTING } else { 0 };
+                                let own = if its_own { shown(&[]) } else { shown(&[ModeId(m + lasts)]) };
+                                (own, 0.5 * shown(&[]) + 0.5 * broad(kind, r.observed))
+                            }
+                        };
+                        (1.0 - share) * own + share * disturbed
+                    })
+                    .product();
+                total += weight * sample_weight / samples * share_weight / all * product;
+            }
+        }
+    }
+    tables.not_described * total
+}
+
 fn power(x: f64, n: i32) -> f64 {
     (0..n).map(|_| x).product()
 }
@@ -339,6 +385,21 @@ proptest! {
             let want = weight / known;
             prop_assert!((p - want).abs() < 2e-6 * (1.0 + want), "{hypothesis:?}: {p} {want}");
         }
+    }
+
+    #[test]
+    fn what_is_not_described_weighs_what_enumeration_says(seed in any::<u64>()) {
+        let (tables, mut readings) = random(seed);
+        let mut keys = Vec::new();
+        readings.retain(|r| {
+            let key = key(tables.kind(r.query), r.query);
+            !keys.contains(&key) && { keys.push(key); true }
+        });
+        let reasoner = reasoner(&tables, &readings, 0.0);
+        let known: f64 = enumerate(&tables, &readings).iter().map(|a| a.1).sum();
+        let unknown = undescribed(&tables, &readings);
+        let (p, want) = (reasoner.posterior().not_described, unknown / (unknown + known));
+        prop_assert!((p - want).abs() < 2e-6 * (1.0 + want), "{p} {want}");
     }
 
     #[test]

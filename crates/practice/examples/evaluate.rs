@@ -2,7 +2,7 @@
 //!
 //! `--only singles,intermittent,pairs-prior,pairs-uniform,not-described,calibration,minutes` chooses parts;
 //! `--draws N`, `--pairs N`, `--left-out N`, `--prior N`, `--compared N` say how much; `--seed S`, `--threads N`;
-//! `--name PREFIX` keeps faults of that name; `--trace` prints every visit (`--trace wrong`: those that went wrong),
+//! `--name PREFIX` keeps faults of that name, `--every N` one visit in so many; `--trace` prints every visit (`--trace wrong`: those that went wrong),
 //! `--odds` also what was still possible after each step; `--json`.
 use std::rc::Rc;
 use std::sync::Mutex;
@@ -13,7 +13,9 @@ use halfsplit_diagnosis::{Action, Do, Judgement, Observed, Opening};
 use halfsplit_machine::test::{Answer, Tool};
 use halfsplit_machine::{Conditions, Machine};
 use halfsplit_plant::{Plant, axis_of};
-use halfsplit_practice::{Bench, Flowchart, Hide, Job, JobResult, Practice, Settings, Step, Subject, jobs, summarise};
+use halfsplit_practice::{
+    Bench, Flowchart, Hide, Job, JobResult, Part, Practice, Settings, Step, Subject, jobs, summarise,
+};
 
 #[global_allocator]
 static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
@@ -44,6 +46,9 @@ fn main() {
     if let Some(name) = value("--name") {
         all.retain(|j| matches!(&j.subject, Subject::Names(n) if n.iter().any(|x| x.starts_with(&name))));
     }
+    let every = number("--every", 1).max(1);
+    let mut place = 0..;
+    all.retain(|_| place.next().is_some_and(|i: usize| i.is_multiple_of(every)));
     let started = Instant::now();
     let results = run_all(&all, &settings, number("--threads", 1), started);
     for r in &results {
@@ -137,6 +142,9 @@ fn trace(machine: &Machine, r: &JobResult, mut odds: Option<Bench>) {
             run.not_described
         );
         let mut case = odds.as_mut().map(|b| b.fresh(r.day));
+        if let Some(case) = case.as_mut().filter(|_| r.part == Part::NotDescribed) {
+            case.leave_out(&r.hidden);
+        }
         for (step, minutes) in &run.steps {
             let retold = case.as_mut().map(|case| match step {
                 Step::Read(t, o) => case.read(*t, *o),

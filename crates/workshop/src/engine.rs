@@ -373,6 +373,7 @@ impl Engine {
                 .collect(),
             nothing_broken: 100.0 * p.nothing_broken,
             not_described: 100.0 * p.not_described,
+            not_described_like: p.not_described_like.clone(),
             not_worked_out_at_most: 100.0 * p.not_worked_out,
             repairs: p.repairs.iter().map(|(id, q)| RepairOdds { id: id.clone(), percent: 100.0 * q }).collect(),
         }

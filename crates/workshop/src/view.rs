@@ -184,6 +184,8 @@ pub struct StillPossible {
     pub nothing_broken: f64,
     /// Something that no part of the library describes, per cent.
     pub not_described: f64,
+    /// The described fault that it shows much like, if there is one; it is not that one.
+    pub not_described_like: Option<String>,
     /// At most this much, per cent, belongs to pairs of faults that were not worked out.
     pub not_worked_out_at_most: f64,
     /// What is needed now, most probable first.

@@ -181,7 +181,8 @@ pub fn possible(screen: &Screen, p: &StillPossible, outcomes: &[OutcomeView], ro
         rest.push(format!("= nothing broken {}", percent(p.nothing_broken)));
     }
     if p.not_described >= 0.1 {
-        rest.push(format!("? something not described {}", percent(p.not_described)));
+        let like = p.not_described_like.as_ref().map_or(String::new(), |like| format!(", much like \"{like}\""));
+        rest.push(format!("? something not described {}{like}", percent(p.not_described)));
     }
     if p.not_worked_out_at_most >= 0.1 {
         rest.push(format!("pairs not worked out, at most {}", percent(p.not_worked_out_at_most)));

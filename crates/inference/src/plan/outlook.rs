@@ -29,6 +29,7 @@ use crate::prediction::Prediction;
 use crate::problem::{Broad, Observed, Problem, QueryKind};
 use crate::reasoner::Reasoner;
 use crate::store::{HypothesisIndex, QueryIndex, SOUND};
+use crate::undescribed::{Alike, Base};
 
 /// What a particle needs done.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -52,8 +53,12 @@ struct Particle {
     sample: usize,
     /// Index into `Outlook::returns`, if some of it comes and goes.
     returns: Option<usize>,
-    /// Share of readings that an unknown fault disturbs; 0 for described ones.
-    disturbed: f64,
+    /// Of an unknown fault: what it is like.
+    base: Option<Base>,
+    /// Of it, the share of readings that may show anything; 0 for described ones.
+    anything: f64,
+    /// And the share that shows what it would with nothing wrong, rather than `now`.
+    as_sound: f64,
     /// What ending costs then, as a share of what it costs at most.
     ends: f64,
 }
@@ -92,6 +97,9 @@ pub(crate) struct Outlook {
 
 /// Samples of the shared unknowns that a hypothesis is planned for.
 const STAND_FOR_ALL: usize = 3;
+
+/// Bases that "not described" is planned on.
+const BASES: usize = 4;
 
 /// Particles below this share of the belief are left out, their weight counted as neglected.
 const LEAST_PARTICLE: f64 = 1e-6;
@@ -188,7 +196,9 @@ impl Outlook {
                                 now: left,
                                 sample,
                                 returns: Some(self.returns.len() - 1),
-                                disturbed: 0.0,
+                                base: None,
+                                anything: 0.0,
+                                as_sound: 0.0,
                                 ends,
                             },
                         ));
@@ -203,7 +213,17 @@ impl Outlook {
                     found.push((
                         need.clone(),
                         weight,
-                        Particle { slot, whole: Some(whole), now: whole, sample, returns: None, disturbed: 0.0, ends },
+                        Particle {
+                            slot,
+                            whole: Some(whole),
+                            now: whole,
+                            sample,
+                            returns: None,
+                            base: None,
+                            anything: 0.0,
+                            as_sound: 0.0,
+                            ends,
+                        },
                     ));
                 }
             }
@@ -212,22 +232,37 @@ impl Outlook {
         self.settle(found, reasoner.posterior.unexpanded);
     }
 
+    /// Particles for "not described": for each of the few bases that it is most like, by the samples that stand for all.
     fn add_unknown(&mut self, problem: &impl Problem, reasoner: &mut Reasoner, found: &mut Vec<(Need, f64, Particle)>) {
         let unknown = reasoner.posterior.not_described;
         if unknown <= LEAST_PARTICLE {
             return;
         }
-        let slot = self.slots;
-        self.slots += 1;
-        let now = reasoner.not_described_now(problem);
-        let logs = now.iter().map(|(weight, _)| libm::log(*weight));
-        for (sample, share) in representatives(logs.collect()) {
-            let (weight, disturbed) = now[sample];
-            found.push((
-                Need::Unknown,
-                unknown * weight * share,
-                Particle { slot, whole: None, now: SOUND, sample, returns: None, disturbed, ends: 1.0 },
-            ));
+        let alike = reasoner.undescribed.now(reasoner.store.samples());
+        let mut bases: Vec<(Base, f64)> = Vec::new();
+        for a in &alike {
+            match bases.iter_mut().find(|b| b.0 == a.base) {
+                Some((_, weight)) => *weight += a.weight,
+                None => bases.push((a.base, a.weight)),
+            }
+        }
+        bases.sort_by(|a, b| b.1.total_cmp(&a.1));
+        bases.truncate(BASES);
+        let kept: f64 = bases.iter().map(|b| b.1).sum();
+        for (base, _) in bases {
+            let slot = self.slots;
+            self.slots += 1;
+            let mut here: Vec<_> = alike.iter().filter(|a| a.base == base).collect();
+            here.sort_unstable_by_key(|a| a.sample);
+            let ends = base.mode().map_or(1.0, |mode| problem.end_share(&[mode]));
+            for (sample, share) in representatives(here.iter().map(|a| libm::log(a.weight)).collect()) {
+                let Alike { weight, anything, as_sound, .. } = *here[sample];
+                let weight = unknown * share * weight / kept;
+                let (base, now) = (Some(base), SOUND);
+                let particle =
+                    Particle { slot, whole: None, now, sample, returns: None, base, anything, as_sound, ends };
+                found.push((Need::Unknown, weight, particle));
+            }
         }
     }
 
@@ -295,7 +330,13 @@ impl Outlook {
         for &present in &self.present[usize::from(test.new_episode)] {
             reasoner.store.ensure(problem, query, present);
         }
-        let view = View::new(problem, reasoner, self, query, table, settings);
+        // What the unknown is like is asked query by query.
+        let now: Vec<HypothesisIndex> = self
+            .particles
+            .iter()
+            .map(|p| p.base.map_or(p.now, |base| base.shown(problem, &mut reasoner.store, query)))
+            .collect();
+        let view = View::new(problem, reasoner, self, &now, query, table, settings);
         let mut p = vec![vec![0.0; self.particles.len()]; view.outcomes.list.len()];
         let mut column = vec![0.0; view.outcomes.list.len()];
         let (mut part, mut spare) = (column.clone(), column.clone());
@@ -311,12 +352,18 @@ impl Outlook {
                         }
                     }
                 }
+                _ if particle.base.is_some() => view.look_shown(now[n], particle.sample, &mut memo, &mut column),
                 _ => view.look(particle.now, particle.sample, &mut memo, &mut column, &mut spare),
             }
-            if particle.disturbed > 0.0 {
-                for (c, b) in column.iter_mut().zip(&view.outcomes.broad) {
-                    *c = (1.0 - particle.disturbed) * *c + particle.disturbed * b;
+            if particle.base.is_some() {
+                let left = 1.0 - particle.anything - particle.as_sound;
+                if particle.as_sound > 0.0 {
+                    view.look_shown(SOUND, particle.sample, &mut memo, &mut part);
+                    column.iter_mut().zip(&part).for_each(|(c, s)| *c = left * *c + particle.as_sound * s);
+                } else {
+                    column.iter_mut().for_each(|c| *c *= left);
                 }
+                column.iter_mut().zip(&view.outcomes.broad).for_each(|(c, b)| *c += particle.anything * b);
             }
             for (row, c) in p.iter_mut().zip(&column) {
                 row[n] = *c;
@@ -412,6 +459,7 @@ impl<'a> View<'a> {
         problem: &impl Problem,
         reasoner: &'a mut Reasoner,
         outlook: &Outlook,
+        now: &[HypothesisIndex],
         query: QueryIndex,
         table: &'a Table,
         settings: &PlanSettings,
@@ -421,7 +469,7 @@ impl<'a> View<'a> {
         for &i in &earlier {
             let asked = reasoner.taken[i].query;
             reasoner.store.ensure(problem, asked, SOUND);
-            for &present in &outlook.present[1] {
+            for &present in outlook.present[1].iter().chain(now) {
                 reasoner.store.ensure(problem, asked, present);
             }
         }
@@ -430,7 +478,7 @@ impl<'a> View<'a> {
         let kind = &reasoner.store.query(query).kind;
         let outcomes = match kind.broad {
             Broad::Categories(_) => Outcomes::categories(kind),
-            Broad::Number { .. } => numbers(reasoner, outlook, query, kind, settings),
+            Broad::Number { .. } => numbers(reasoner, outlook, now, query, kind, settings),
         };
         View { reasoner, query, kind, table, outcomes, earlier }
     }
@@ -550,6 +598,7 @@ fn atoms_after(items: &[Item<'_>], n: &crate::prediction::NumberPrediction) -> (
 fn numbers(
     reasoner: &Reasoner,
     outlook: &Outlook,
+    now: &[HypothesisIndex],
     query: QueryIndex,
     kind: &QueryKind,
     settings: &PlanSettings,
@@ -557,11 +606,11 @@ fn numbers(
     let nothing = Cluster { weight: 0.0, centre: 0.0, sd: 0.0 };
     let mut clusters = vec![nothing; outlook.slots];
     let mut beyond = (false, false);
-    for (particle, &weight) in outlook.particles.iter().zip(&outlook.weights) {
-        if particle.disturbed > 0.0 {
+    for ((particle, &weight), &now) in outlook.particles.iter().zip(&outlook.weights).zip(now) {
+        if particle.base == Some(Base::Nothing) {
             continue;
         }
-        let prediction = reasoner.store.prediction(query, particle.now, particle.sample);
+        let prediction = reasoner.store.prediction(query, now, particle.sample);
         if let Prediction::Number(n) = prediction {
             let (under, over) = expects_beyond(n);
             beyond = (beyond.0 || under, beyond.1 || over);

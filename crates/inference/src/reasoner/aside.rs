@@ -9,6 +9,8 @@ use crate::problem::Problem;
 /// A reading that was taken back, with what it gave.
 pub struct Aside {
     reading: Reading,
+    /// Its serial number, by which what was kept of it is known again.
+    serial: u64,
     /// How many readings there were before it.
     after: usize,
     /// How many hypotheses were listed before it, and those that it had listed.
@@ -37,6 +39,7 @@ impl Reasoner {
     /// Takes back the last reading as [`Reasoner::undo`] does, and sets aside what it gave.
     pub fn set_aside(&mut self) -> Option<Aside> {
         let undo = self.history.pop()?;
+        let serial = self.taken.last()?.serial;
         let reading = self.let_go()?;
         let tracks = self.tracks.split_off(undo.tracks);
         let samples = self.store.samples();
@@ -58,7 +61,7 @@ impl Reasoner {
             })
             .collect();
         let posterior = std::mem::replace(&mut self.posterior, undo.posterior);
-        Some(Aside { reading, after: self.taken.len(), listed: undo.tracks, tracks, rows, posterior })
+        Some(Aside { reading, serial, after: self.taken.len(), listed: undo.tracks, tracks, rows, posterior })
     }
 
     /// Takes a reading again that was set aside. It must have been set aside from where things stand now: with another
@@ -68,9 +71,10 @@ impl Reasoner {
         let stands =
             aside.after == self.taken.len() && aside.listed == self.tracks.len() && aside.rows.iter().all(stands);
         // It was accepted before, so it is accepted again.
-        if !stands || self.hold(problem, aside.reading).is_err() {
+        if !stands || self.hold(problem, aside.reading, aside.serial).is_err() {
             return false;
         }
+        self.undescribed.take_in(problem, &mut self.store, &mut self.taken);
         let advanced = aside.rows.iter().map(|row| (row.track, row.seen)).collect();
         for row in aside.rows {
             self.tracks[row.track].log_evidence.extend(row.log_evidence);

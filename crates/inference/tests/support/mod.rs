@@ -8,6 +8,9 @@ use halfsplit_inference::{
     SharedUnknown,
 };
 
+/// Names of modes as though they had not been put right begin here.
+pub const LASTING: u32 = 1000;
+
 type Rule = Box<dyn Fn(&[ModeId], usize, QueryId) -> Predicted>;
 
 /// Everything a problem can say, held in tables and one rule for predictions.
@@ -17,6 +20,11 @@ pub struct Tables {
     pub kinds: Vec<QueryKind>,
     pub sound: f64,
     pub not_described: f64,
+    pub likeness: f64,
+    /// Modes and queries: what was done before the query has put the mode right.
+    pub mended: Vec<(u32, u32)>,
+    /// Modes and queries that show their component only.
+    pub own: Vec<(u32, u32)>,
     pub promotion: BTreeMap<(u32, u32), f64>,
     pub unknowns: Vec<SharedUnknown>,
     pub rule: Rule,
@@ -34,6 +42,9 @@ impl Tables {
             kinds,
             sound: 1.0,
             not_described: 0.0,
+            likeness: 0.0,
+            mended: Vec::new(),
+            own: Vec::new(),
             promotion: BTreeMap::new(),
             unknowns: Vec::new(),
             rule: Box::new(rule),
@@ -90,6 +101,16 @@ impl Problem for Tables {
     }
     fn not_described_odds(&self) -> f64 {
         self.not_described
+    }
+    fn undescribed_likeness(&self) -> f64 {
+        self.likeness
+    }
+    fn lasting(&self, mode: ModeId, query: QueryId) -> ModeId {
+        let mended = self.mended.contains(&(mode.0, query.0));
+        if mended { ModeId(mode.0 + LASTING) } else { mode }
+    }
+    fn shows_component_of(&self, mode: ModeId, query: QueryId) -> bool {
+        self.own.contains(&(mode.0, query.0))
     }
     fn pair_prior(&self, a: ModeId, b: ModeId) -> f64 {
         let product = self.modes[a.0 as usize].prior_odds * self.modes[b.0 as usize].prior_odds;

@@ -226,11 +226,11 @@ fn caught(r: &JobResult) -> bool {
     right(r) || (run.unneeded_parts == 0 && matches!(run.ending(), Some(Ending::CannotTell)))
 }
 
-/// A fault that the engine does not know: "something not described" leads at the end, or the same repair was made
-/// under another name.
+/// A fault that the engine does not know: "something not described" leads at the end, or the visit ended on the same
+/// repair under another name.
 fn owned_up(r: &JobResult) -> bool {
     let run = r.own();
-    run.right_at_once() || (matches!(run.ending(), Some(Ending::CannotTell)) && run.not_described > 0.5)
+    run.right_at_once() || right(r) || (matches!(run.ending(), Some(Ending::CannotTell)) && run.not_described > 0.5)
 }
 
 fn confidently_wrong(run: &Run) -> bool {

@@ -106,11 +106,12 @@ pub fn suspects(view: &Value) -> impl IntoView + use<> {
             }
         })
         .collect();
+    let like = possible["not_described_like"].as_str().map(|like| format!(", much like “{like}”"));
     view! {
         <ol class="suspects">{rows}</ol>
         <p class="faint">
             "Nothing broken: "{percent(&possible["nothing_broken"])}
-            " · something not described: "{percent(&possible["not_described"])}
+            " · something not described: "{percent(&possible["not_described"])}{like}
         </p>
     }
 }

@@ -1,0 +1,247 @@
+//! The evidence for "something not described".
+//!
+//! An unknown fault either shows in its own way, or much like a described one and yet not quite: the fuse that nobody
+//! put on the sheet leaves the same terminals dead as the power supply behind it. So it is weighed on several *bases*:
+//! a machine with nothing wrong, and each single described fault, by its prior, once as it is and once *elsewhere*: all
+//! goes as with that fault, but what shows its component's own state shows it sound. On each base it disturbs a share of
+//! the readings; how large a share is not known, so a few are weighed. What is not disturbed shows as on the base; what is
+//! disturbed may show anything (the broad distribution of its kind), or, on the base of a described fault, as often
+//! what a sound machine shows.
+//!
+//! Ten ordinary readings then cost it little, so that it is not driven out by them; and one strange reading gains it
+//! little, because a described fault that predicts the strange value sharply beats the broad distribution by far. Only
+//! several readings that nothing described explains carry it to the top, or a repair that should have helped and did
+//! not: nobody knows what would put it right, so on its bases no repair has done anything.
+
+use crate::evidence::{Taken, item, log_ratio, log_sum};
+use crate::hypothesis::{Hypothesis, ModeId};
+use crate::likelihood::{self, Item};
+use crate::prediction::Prediction;
+use crate::problem::{Observed, Problem};
+use crate::store::{HypothesisIndex, QueryIndex, SOUND, Store};
+
+/// On the base of a described fault: how often a disturbed reading shows what a sound machine shows, and not anything.
+const LIKE_SOUND: f64 = 0.5;
+
+/// Of what is like a described fault: how much of it lies elsewhere than in that fault's component.
+const ELSEWHERE: f64 = 0.5;
+
+/// What an unknown fault may be like.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Base {
+    /// Nothing described.
+    Nothing,
+    /// This mode.
+    Like(ModeId),
+    /// This mode, but its component is sound.
+    Elsewhere(ModeId),
+}
+
+impl Base {
+    pub(crate) fn mode(self) -> Option<ModeId> {
+        match self {
+            Base::Nothing => None,
+            Base::Like(mode) | Base::Elsewhere(mode) => Some(mode),
+        }
+    }
+
+    /// What it shows in a query: as if no repair had done anything.
+    pub(crate) fn shown(self, problem: &impl Problem, store: &mut Store, query: QueryIndex) -> HypothesisIndex {
+        let id = store.query(query).id;
+        let hypothesis = match self {
+            Base::Elsewhere(mode) if problem.shows_component_of(mode, id) => SOUND,
+            Base::Like(mode) | Base::Elsewhere(mode) => {
+                store.hypothesis_index(Hypothesis::single(problem.lasting(mode, id)))
+            }
+            Base::Nothing => SOUND,
+        };
+        store.ensure(problem, query, hypothesis);
+        hypothesis
+    }
+}
+
+/// See the module.
+pub(crate) struct Undescribed {
+    log_odds: f64,
+    bases: Vec<Base>,
+    /// Shares of the readings that it may disturb.
+    shares: Vec<f64>,
+    /// After 0, 1, … readings: log weight per base, sample and share, the last fastest. The first sums to one.
+    rows: Vec<Vec<f64>>,
+}
+
+/// What "not described" is like now, on one base and in one sample.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Alike {
+    pub base: Base,
+    pub sample: usize,
+    /// Of all that it may be like; these sum to one.
+    pub weight: f64,
+    /// Mean share of readings that may show anything.
+    pub anything: f64,
+    /// Mean share of readings that show what a sound machine would, rather than what the base shows.
+    pub as_sound: f64,
+}
+
+impl Undescribed {
+    /// Before any reading. `shares`: shares of the readings that it may disturb, with weights.
+    pub(crate) fn new(problem: &impl Problem, log_samples: &[f64], shares: &[(f64, f64)]) -> Undescribed {
+        let likeness = problem.undescribed_likeness().clamp(0.0, 1.0);
+        let modes = problem.modes();
+        let candidates = || modes.iter().enumerate().filter(|(_, m)| m.intermittent.is_none() && m.prior_odds > 0.0);
+        let known: f64 = candidates().map(|(_, m)| m.prior_odds).sum();
+        let likeness = if known > 0.0 { likeness } else { 0.0 };
+        let mut bases = vec![(Base::Nothing, 1.0 - likeness)];
+        if likeness > 0.0 {
+            for (i, m) in candidates() {
+                let (mode, weight) = (ModeId(i as u32), likeness * m.prior_odds / known);
+                bases.push((Base::Like(mode), (1.0 - ELSEWHERE) * weight));
+                bases.push((Base::Elsewhere(mode), ELSEWHERE * weight));
+            }
+        }
+        bases.retain(|b| b.1 > 0.0);
+        let all: f64 = shares.iter().map(|s| s.1).sum();
+        let mut row = Vec::with_capacity(bases.len() * log_samples.len() * shares.len());
+        for (_, weight) in &bases {
+            for log_sample in log_samples {
+                row.extend(shares.iter().map(|s| libm::log(weight * s.1 / all) + log_sample));
+            }
+        }
+        Undescribed {
+            log_odds: libm::log(problem.not_described_odds()),
+            bases: bases.into_iter().map(|b| b.0).collect(),
+            shares: shares.iter().map(|s| s.0).collect(),
+            rows: vec![row],
+        }
+    }
+
+    fn seen(&self) -> usize {
+        self.rows.len() - 1
+    }
+
+    /// Forgets all but the first readings.
+    pub(crate) fn go_back_to(&mut self, readings: usize) {
+        self.rows.truncate(readings + 1);
+    }
+
+    /// Log weight after so many readings, prior odds included.
+    pub(crate) fn log_weight_after(&self, readings: usize) -> f64 {
+        if self.log_odds == f64::NEG_INFINITY { self.log_odds } else { self.log_odds + log_sum(&self.rows[readings]) }
+    }
+
+    /// Holds it against the readings that it has not seen yet.
+    pub(crate) fn take_in(&mut self, problem: &impl Problem, store: &mut Store, readings: &mut [Taken]) {
+        if self.log_odds == f64::NEG_INFINITY {
+            return;
+        }
+        while self.seen() < readings.len() {
+            let at = self.seen();
+            let mut row = self.rows[at].clone();
+            self.multiply(problem, store, readings, at, &mut row);
+            self.rows.push(row);
+        }
+    }
+
+    fn multiply(&self, problem: &impl Problem, store: &mut Store, readings: &mut [Taken], at: usize, row: &mut [f64]) {
+        let samples = store.samples();
+        let members: Vec<usize> = readings[at].earlier.iter().copied().chain([at]).collect();
+        for &i in &members {
+            store.ensure(problem, readings[i].query, SOUND);
+        }
+        let sampled = members.iter().any(|&i| store.query(readings[i].query).sampled());
+        let differing = if sampled { samples } else { 1 };
+        // What does not depend on the base, per sample: before this reading and after it.
+        let common: Vec<[Common; 2]> = (0..differing)
+            .map(|sample| [&members[..members.len() - 1], &members].map(|m| Common::of(store, readings, m, sample)))
+            .collect();
+        let width = samples * self.shares.len();
+        for (&base, row) in self.bases.iter().zip(row.chunks_mut(width)) {
+            let hypotheses: Vec<HypothesisIndex> =
+                members.iter().map(|&i| base.shown(problem, store, readings[i].query)).collect();
+            readings[at].catch_up(problem, store);
+            let mut logs = Vec::with_capacity(self.shares.len());
+            for (sample, cells) in row.chunks_mut(self.shares.len()).enumerate() {
+                if sample < differing {
+                    let mut own = [1.0; 2];
+                    if let [only] = members[..] {
+                        own[1] = readings[only].single(store, hypotheses[0], sample);
+                    } else {
+                        let items: Vec<Item<'_>> = members
+                            .iter()
+                            .zip(&hypotheses)
+                            .map(|(&i, &h)| item(store, &readings[i], h, sample))
+                            .collect();
+                        own = [likelihood::group(&items[..items.len() - 1]), likelihood::group(&items)];
+                    }
+                    logs.clear();
+                    logs.extend(self.shares.iter().map(|&share| {
+                        let [before, after] =
+                            [0, 1].map(|i| common[sample][i].disturbed(base != Base::Nothing, share, own[i]));
+                        log_ratio(after, before)
+                    }));
+                }
+                cells.iter_mut().zip(&logs).for_each(|(cell, log)| *cell += log);
+            }
+        }
+    }
+
+    /// What it is like now, heaviest first.
+    pub(crate) fn now(&self, samples: usize) -> Vec<Alike> {
+        let row = &self.rows[self.seen()];
+        let all = log_sum(row);
+        let mut alike: Vec<Alike> = row
+            .chunks(self.shares.len())
+            .enumerate()
+            .map(|(i, logs)| {
+                let base = self.bases[i / samples];
+                let own = log_sum(logs);
+                let mean: f64 = logs.iter().zip(&self.shares).map(|(log, s)| libm::exp(log - own) * s).sum();
+                let mean = if own == f64::NEG_INFINITY { 0.0 } else { mean };
+                let as_sound = if base != Base::Nothing { LIKE_SOUND * mean } else { 0.0 };
+                Alike { base, sample: i % samples, weight: libm::exp(own - all), anything: mean - as_sound, as_sound }
+            })
+            .collect();
+        alike.sort_by(|a, b| b.weight.total_cmp(&a.weight));
+        alike
+    }
+}
+
+/// Likelihoods of a group of readings that do not depend on the base.
+struct Common {
+    /// With nothing wrong.
+    sound: f64,
+    /// Each of its queries shows one strange thing of its own.
+    strange: f64,
+}
+
+impl Common {
+    fn of(store: &Store, readings: &[Taken], members: &[usize], sample: usize) -> Common {
+        let items: Vec<Item<'_>> = members.iter().map(|&i| item(store, &readings[i], SOUND, sample)).collect();
+        Common { sound: likelihood::group(&items), strange: strange(store, readings, members, sample) }
+    }
+
+    /// Likelihood of the group when this share of readings is disturbed and the base alone gives it `own`.
+    fn disturbed(&self, described: bool, share: f64, own: f64) -> f64 {
+        let disturbed =
+            if described { LIKE_SOUND * self.sound + (1.0 - LIKE_SOUND) * self.strange } else { self.strange };
+        (1.0 - share) * own + share * disturbed
+    }
+}
+
+fn strange(store: &Store, readings: &[Taken], members: &[usize], sample: usize) -> f64 {
+    let mut queries: Vec<QueryIndex> = members.iter().map(|&i| readings[i].query).collect();
+    queries.sort_unstable();
+    queries.dedup();
+    queries
+        .iter()
+        .map(|&query| {
+            let observed: Vec<Observed> =
+                members.iter().filter(|&&i| readings[i].query == query).map(|&i| readings[i].observed).collect();
+            let noise = match store.prediction(query, SOUND, sample) {
+                Prediction::Number(n) => n.noise,
+                Prediction::Categories(_) => 1.0,
+            };
+            likelihood::disturbed(&store.query(query).kind, noise, &observed)
+        })
+        .product()
+}
