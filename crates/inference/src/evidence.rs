@@ -3,6 +3,8 @@
 //! Kept per sample of the shared unknowns and summed over samples only at the end, so that an
 //! assumption that is off puts every reading off together.
 
+use std::cell::Cell;
+
 use crate::hypothesis::{EpisodeId, Hypothesis, QueryId};
 use crate::likelihood::{self, Item};
 use crate::problem::{Duty, Observed, Problem};
@@ -35,6 +37,9 @@ pub(crate) struct Taken {
     /// Likelihood and its log per distinct prediction of the query, when nothing is shared with an
     /// earlier reading; grows with the store.
     pub singles: Vec<(f64, f64)>,
+    /// Log likelihood per distinct prediction when what is wrong may not show, with the distinct prediction of the sound
+    /// machine that it was worked out beside: it is mostly the same for thousands of hypotheses.
+    pub mixed: Vec<Cell<(usize, f64)>>,
 }
 
 impl Taken {
@@ -46,6 +51,7 @@ impl Taken {
             let p = likelihood::single(&query.kind, prediction, self.observed);
             self.singles.push((p, libm::log(p)));
         }
+        self.mixed.resize(self.singles.len(), Cell::new((usize::MAX, 0.0)));
     }
 
     /// Likelihood of what a hypothesis shows in one sample. [`Taken::catch_up`] comes first.
@@ -59,10 +65,15 @@ impl Taken {
         let sound = store.row(self.query, SOUND)[sample] as usize;
         let unshown = store.query(self.query).kind.unshown;
         if own == sound || unshown == 0.0 {
-            self.singles[own].1
-        } else {
-            libm::log((1.0 - unshown) * self.singles[own].0 + unshown * self.singles[sound].0)
+            return self.singles[own].1;
         }
+        let (beside, known) = self.mixed[own].get();
+        if beside == sound {
+            return known;
+        }
+        let log = libm::log((1.0 - unshown) * self.singles[own].0 + unshown * self.singles[sound].0);
+        self.mixed[own].set((sound, log));
+        log
     }
 }
 
@@ -227,10 +238,21 @@ pub(crate) struct Comings {
 /// one factor to its own.
 struct Known {
     key: Vec<Place>,
-    /// Log likelihood of every sequence of patterns, per sample; one row if the samples agree.
-    sequences: Vec<Vec<f64>>,
-    /// Log of what is left of them when they are weighed, per sample (or once) and combination of duties.
-    weighed: Vec<Vec<f64>>,
+    /// How many samples the rows below are for; one if the samples agree.
+    rows: usize,
+    /// Log likelihood of every sequence of patterns, row by row.
+    sequences: Vec<f64>,
+    /// Log of what is left of them when they are weighed, per combination of duties, row by row.
+    weighed: Vec<f64>,
+}
+
+impl Known {
+    /// The row of a sample, of so many in all.
+    fn row<'a>(&self, of: &'a [f64], sample: usize) -> &'a [f64] {
+        let width = of.len() / self.rows;
+        let row = if self.rows > 1 { sample } else { 0 };
+        &of[row * width..(row + 1) * width]
+    }
 }
 
 /// Parts that one hypothesis keeps: those of now, and of before a reading that may be taken back.
@@ -272,14 +294,14 @@ impl Comings {
         let surplus = self.known.len().saturating_sub(KEPT_PARTS);
         self.known.drain(..surplus);
         let parts: Vec<usize> = layout.parts.iter().map(|part| self.know(problem, store, readings, part)).collect();
-        let differ = parts.iter().any(|&part| self.known[part].weighed.len() > 1);
+        let differ = parts.iter().any(|&part| self.known[part].rows > 1);
         let mut logs = vec![0.0; self.grid.len()];
         let mut total = |sample: usize| {
             for (d, (log, combination)) in logs.iter_mut().zip(&self.grid).enumerate() {
                 *log = combination.log_weight;
                 for &part in &parts {
-                    let rows = &self.known[part].weighed;
-                    *log += rows[if rows.len() > 1 { sample } else { 0 }][d];
+                    let part = &self.known[part];
+                    *log += part.row(&part.weighed, sample)[d];
                 }
             }
             log_sum(&logs)
@@ -305,52 +327,49 @@ impl Comings {
             Some(&[last]) => {
                 let before = &part.key[..part.key.len() - 1];
                 let sequences = self.patterns.len().pow(part.episodes.len() as u32);
-                let fits = |k: &&Known| k.key == before && k.sequences[0].len() == sequences;
+                let fits = |k: &&Known| k.key == before && k.sequences.len() == sequences * k.rows;
                 self.known.iter().rfind(fits).map(|k| (k, last))
             }
             _ => None,
         };
-        let sequences = match shorter {
-            Some((known, (reading, episode))) => self.lengthened(store, &readings[reading], episode, &known.sequences),
+        let (rows, sequences) = match shorter {
+            Some((known, (reading, episode))) => self.lengthened(store, &readings[reading], episode, known),
             None => {
                 let differ = part.groups.iter().flatten().any(|&(r, _)| self.differ(store, readings[r].query));
-                let mut row = Vec::new();
-                (0..if differ { store.samples() } else { 1 })
-                    .map(|sample| {
-                        self.sequences(store, readings, part, sample, &mut row);
-                        row.clone()
-                    })
-                    .collect()
+                let rows = if differ { store.samples() } else { 1 };
+                let (mut all, mut row) = (Vec::new(), Vec::new());
+                for sample in 0..rows {
+                    self.sequences(store, readings, part, sample, &mut row);
+                    all.extend_from_slice(&row);
+                }
+                (rows, all)
             }
         };
-        let weighed = sequences
-            .iter()
-            .map(|row| {
-                let peak = peak(row);
-                let weighed = |c: &Combination| {
-                    let sum: f64 = self.weighted(row, peak, part, &c.patterns).map(|(_, p)| p).sum();
-                    libm::log(sum) + peak
-                };
-                self.grid.iter().map(weighed).collect()
-            })
-            .collect();
-        self.known.push(Known { key: part.key.clone(), sequences, weighed });
+        let mut weighed = Vec::with_capacity(rows * self.grid.len());
+        for row in sequences.chunks(sequences.len() / rows) {
+            let peak = peak(row);
+            weighed.extend(self.grid.iter().map(|c| {
+                let sum: f64 = self.weighted(row, peak, part, &c.patterns).map(|(_, p)| p).sum();
+                libm::log(sum) + peak
+            }));
+        }
+        self.known.push(Known { key: part.key.clone(), rows, sequences, weighed });
         self.known.len() - 1
     }
 
-    /// Sequences of patterns with one more reading, which shares its error with no other.
-    fn lengthened(&self, store: &Store, reading: &Taken, episode: usize, rows: &[Vec<f64>]) -> Vec<Vec<f64>> {
+    /// Rows of sequences of patterns, and how many, with one more reading that shares its error with no other.
+    fn lengthened(&self, store: &Store, reading: &Taken, episode: usize, known: &Known) -> (usize, Vec<f64>) {
         let patterns = self.patterns.len();
-        let differ = rows.len() > 1 || self.differ(store, reading.query);
-        (0..if differ { store.samples() } else { 1 })
-            .map(|sample| {
-                let factors: Vec<f64> = self.patterns.iter().map(|&left| reading.alone(store, left, sample)).collect();
-                let mut row = rows[if rows.len() > 1 { sample } else { 0 }].clone();
-                let stride = patterns.pow(episode as u32);
-                row.iter_mut().enumerate().for_each(|(sequence, log)| *log += factors[sequence / stride % patterns]);
-                row
-            })
-            .collect()
+        let stride = patterns.pow(episode as u32);
+        let rows = if known.rows > 1 || self.differ(store, reading.query) { store.samples() } else { 1 };
+        let mut all = Vec::with_capacity(rows * known.sequences.len() / known.rows);
+        for sample in 0..rows {
+            let row = known.row(&known.sequences, sample).iter().enumerate();
+            all.extend(row.map(|(sequence, log)| {
+                log + reading.alone(store, self.patterns[sequence / stride % patterns], sample)
+            }));
+        }
+        (rows, all)
     }
 
     /// Whether samples differ in what a query shows, with whatever comes and goes there and away.

@@ -244,6 +244,7 @@ impl Reasoner {
             earlier,
             log_ceiling: libm::log(ceiling),
             singles: Vec::new(),
+            mixed: Vec::new(),
         });
         self.layouts.push(Layout::new(&self.taken));
         Ok(())
