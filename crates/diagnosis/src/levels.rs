@@ -98,6 +98,26 @@ mod tests {
     }
 
     #[test]
+    fn a_level_that_stands_for_all_reaches_over_three_cells() {
+        let beside = [number(2.0, 0.0), number(8.0, 0.0)];
+        let Prediction::Number { common, .. } = spread(number(5.0, 0.0), &beside, WHOLE) else { panic!("a number") };
+        // Variance of an even distribution of width 9: 81/12.
+        assert!((common * common - 0.04 - 81.0 / 12.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn of_each_name_one_level_stands_for_all_and_has_its_neighbours_beside_it() {
+        let m = Machine::build(include_str!("../../../machines/garage-water-heater.toml")).expect("a sheet");
+        let (standing, beside) = (standing(&m), neighbours(&m));
+        for x in &m.modes {
+            let levels: Vec<usize> = (0..m.modes.len()).filter(|i| m.modes[*i].name_id == x.name_id).collect();
+            let stands: Vec<usize> = levels.iter().copied().filter(|i| standing[*i]).collect();
+            assert_eq!(stands.len(), 1, "{}", x.name_id);
+            assert!(levels.len() > 3 || beside[stands[0]].len() + 1 == levels.len(), "{}", x.name_id);
+        }
+    }
+
+    #[test]
     fn without_degrees_nothing_changes() {
         assert_eq!(spread(number(1.0, 0.2), &[], WHOLE), number(1.0, 0.2));
     }

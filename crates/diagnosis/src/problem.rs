@@ -177,21 +177,22 @@ impl VisitProblem {
         self.worked(&[], 0).operation.latches.stored.clone()
     }
 
-    /// What is left of a hypothesis in an epoch: without what an action has put right, but for what lasts.
-    fn left_of(&self, hypothesis: &[ModeId], epoch: &Epoch) -> Hypothesis {
-        let count = self.modes.len() as u32;
-        let left: Vec<ModeId> = hypothesis
-            .iter()
-            .filter(|m| m.0 >= count || !epoch.mended[m.0 as usize])
-            .map(|m| ModeId(m.0 % count))
-            .collect();
-        Hypothesis::new(&left).unwrap_or(Hypothesis::NONE)
+    /// The mode that is meant: names beyond the list are those of [`Problem::lasting`].
+    fn meant(&self, mode: ModeId) -> ModeId {
+        ModeId(mode.0 % self.modes.len() as u32)
+    }
+
+    /// Whether what was done before an epoch has put this right: never what lasts.
+    fn put_right(&self, mode: ModeId, epoch: usize) -> bool {
+        self.epochs[epoch].mended.get(mode.0 as usize).copied().unwrap_or(false)
     }
 
     /// What a machine with these modes does in an epoch.
     fn worked(&self, hypothesis: &[ModeId], epoch: usize) -> Worked {
         let e = &self.epochs[epoch];
-        let left = self.left_of(hypothesis, e);
+        let left: Vec<ModeId> =
+            hypothesis.iter().filter(|m| !self.put_right(**m, epoch)).map(|m| self.meant(*m)).collect();
+        let left = Hypothesis::new(&left).unwrap_or(Hypothesis::NONE);
         // Epochs that differ only in what was mended are the same machine once that is taken away.
         let visit_key = self.epochs.iter().position(|x| x.visit == e.visit).unwrap_or(epoch);
         let key = (left, visit_key as u32);
@@ -261,7 +262,7 @@ impl VisitProblem {
         let mut all = Vec::new();
         for (at, mode) in hypothesis.iter().enumerate() {
             // What only lasts is not known so well that its neighbours would matter.
-            if self.epochs[epoch].mended.get(mode.0 as usize).copied().unwrap_or(true) {
+            if self.put_right(*mode, epoch) || self.meant(*mode) != *mode {
                 continue;
             }
             for &other in &self.neighbours[mode.0 as usize] {
@@ -374,7 +375,7 @@ impl Problem for VisitProblem {
     }
 
     fn lasting(&self, mode: ModeId, query: QueryId) -> ModeId {
-        let mended = self.epochs[self.epoch_and_test(query).0].mended[mode.0 as usize];
+        let mended = self.put_right(mode, self.epoch_and_test(query).0);
         if mended { ModeId(mode.0 + self.modes.len() as u32) } else { mode }
     }
 
@@ -399,14 +400,12 @@ impl Problem for VisitProblem {
 
     fn reaches(&self, mode: ModeId, query: QueryId) -> bool {
         let (epoch, test) = self.epoch_and_test(query);
-        if self.epochs[epoch].mended.get(mode.0 as usize).copied().unwrap_or(false) {
+        if self.put_right(mode, epoch) {
             return false;
         }
         let m = &self.plant.machine;
         match m.tests.get(test).and_then(|t| self.local_part(t)) {
-            Some(part) => {
-                m.modes[mode.0 as usize % m.modes.len()].edits.iter().any(|e| m.params[e.param.0].part.0 == part)
-            }
+            Some(part) => m.modes[self.meant(mode).0 as usize].edits.iter().any(|e| m.params[e.param.0].part.0 == part),
             None => true,
         }
     }

@@ -9,7 +9,7 @@
 
 mod aside;
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 pub use aside::Aside;
@@ -363,15 +363,13 @@ impl Reasoner {
     /// What "something not described" is like, most probable first: shares of it by the name of the described fault that
     /// it shows much like. What is left to one shows like nothing described.
     pub fn not_described_like(&self, problem: &impl Problem) -> Vec<(NameId, f64)> {
-        let mut like: Vec<(NameId, f64)> = Vec::new();
+        let mut by_name: BTreeMap<NameId, f64> = BTreeMap::new();
         for alike in self.undescribed.now(self.store.samples()) {
-            let Some(mode) = alike.base.mode() else { continue };
-            let name = problem.modes()[mode.0 as usize].name;
-            match like.iter_mut().find(|l| l.0 == name) {
-                Some((_, share)) => *share += alike.weight,
-                None => like.push((name, alike.weight)),
+            if let Some(mode) = alike.base.mode() {
+                *by_name.entry(problem.modes()[mode.0 as usize].name).or_default() += alike.weight;
             }
         }
+        let mut like: Vec<(NameId, f64)> = by_name.into_iter().collect();
         like.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
         like
     }

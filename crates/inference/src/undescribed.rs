@@ -193,12 +193,11 @@ impl Undescribed {
         }
     }
 
-    /// What it is like now, heaviest first.
+    /// What it is like now, base by base, the samples of each together.
     pub(crate) fn now(&self, samples: usize) -> Vec<Alike> {
         let row = &self.rows[self.seen()];
         let all = log_sum(row);
-        let mut alike: Vec<Alike> = row
-            .chunks(self.shares.len())
+        row.chunks(self.shares.len())
             .enumerate()
             .map(|(i, logs)| {
                 let base = self.bases[i / samples];
@@ -208,9 +207,7 @@ impl Undescribed {
                 let as_sound = if base != Base::Nothing { LIKE_SOUND * mean } else { 0.0 };
                 Alike { base, sample: i % samples, weight: libm::exp(own - all), anything: mean - as_sound, as_sound }
             })
-            .collect();
-        alike.sort_by(|a, b| b.weight.total_cmp(&a.weight));
-        alike
+            .collect()
     }
 }
 

@@ -2,8 +2,8 @@
 //!
 //! `--only singles,intermittent,pairs-prior,pairs-uniform,not-described,calibration,minutes` chooses parts;
 //! `--draws N`, `--pairs N`, `--left-out N`, `--prior N`, `--compared N` say how much; `--seed S`, `--threads N`;
-//! `--name PREFIX` keeps faults of that name, `--every N` one visit in so many; `--trace` prints every visit (`--trace wrong`: those that went wrong),
-//! `--odds` also what was still possible after each step; `--json`.
+//! `--name PREFIX` keeps faults of that name, `--every N` one visit in so many; `--trace` prints every visit
+//! (`--trace wrong`: those that went wrong), `--odds` also what was still possible after each step; `--json`.
 use std::rc::Rc;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};

@@ -238,25 +238,20 @@ impl Outlook {
         if unknown <= LEAST_PARTICLE {
             return;
         }
-        let alike = reasoner.undescribed.now(reasoner.store.samples());
-        let mut bases: Vec<(Base, f64)> = Vec::new();
-        for a in &alike {
-            match bases.iter_mut().find(|b| b.0 == a.base) {
-                Some((_, weight)) => *weight += a.weight,
-                None => bases.push((a.base, a.weight)),
-            }
-        }
+        let samples = reasoner.store.samples();
+        let alike = reasoner.undescribed.now(samples);
+        let mut bases: Vec<(&[Alike], f64)> =
+            alike.chunks(samples).map(|here| (here, here.iter().map(|a| a.weight).sum())).collect();
         bases.sort_by(|a, b| b.1.total_cmp(&a.1));
         bases.truncate(BASES);
         let kept: f64 = bases.iter().map(|b| b.1).sum();
-        for (base, _) in bases {
+        for (here, _) in bases {
+            let base = here[0].base;
             let slot = self.slots;
             self.slots += 1;
-            let mut here: Vec<_> = alike.iter().filter(|a| a.base == base).collect();
-            here.sort_unstable_by_key(|a| a.sample);
             let ends = base.mode().map_or(1.0, |mode| problem.end_share(&[mode]));
             for (sample, share) in representatives(here.iter().map(|a| libm::log(a.weight)).collect()) {
-                let Alike { weight, anything, as_sound, .. } = *here[sample];
+                let Alike { weight, anything, as_sound, .. } = here[sample];
                 let weight = unknown * share * weight / kept;
                 let (base, now) = (Some(base), SOUND);
                 let particle =
