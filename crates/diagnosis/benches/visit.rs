@@ -6,7 +6,7 @@ use std::hint::black_box;
 use std::rc::Rc;
 
 use criterion::{BatchSize, Criterion, criterion_group, criterion_main};
-use halfsplit_diagnosis::{Case, Do, Judgement, Observed, Opening};
+use halfsplit_diagnosis::{Case, Do, Errand, Judgement, Observed, Opening};
 use halfsplit_machine::test::{Answer, Tool};
 use halfsplit_machine::{Conditions, Machine};
 use halfsplit_plant::Plant;
@@ -24,8 +24,12 @@ const SHEETS: [(&str, &str); 2] = [
 fn opened(sheet: &str) -> Case {
     let machine = Machine::build(sheet).unwrap_or_else(|e| panic!("{e}"));
     let plant = Rc::new(Plant::new(machine).unwrap_or_else(|e| panic!("{e}")));
-    let opening =
-        Opening { conditions: Conditions::default(), tools: Tool::ALL.to_vec(), judgement: Judgement::default() };
+    let opening = Opening {
+        errand: Errand::Call,
+        conditions: Conditions::default(),
+        tools: Tool::ALL.to_vec(),
+        judgement: Judgement::default(),
+    };
     Case::open(plant, opening)
 }
 

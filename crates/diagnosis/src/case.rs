@@ -17,9 +17,22 @@ use crate::judgement::Judgement;
 use crate::offer::{Circumstances, Stand};
 use crate::problem::{Epoch, VisitProblem};
 
+/// What a visit is made for.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub enum Errand {
+    /// Somebody called. Maybe nothing is broken, and what nobody notices may wait.
+    #[default]
+    Call,
+    /// It is known that something is wrong, whether anybody notices or not, and it has to be found: an inspection, a claim
+    /// under warranty, a second visit, a fault hidden to train on.
+    FindIt,
+}
+
 /// What is known when the visit begins.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Opening {
+    /// What it is made for.
+    pub errand: Errand,
     /// Conditions of the day, the machine's age with them.
     pub conditions: Conditions,
     /// Tools at hand.
@@ -293,7 +306,7 @@ impl Case {
             margin: MARGIN,
             ..PlanSettings::default()
         };
-        let problem = VisitProblem::new(plant, opening.conditions, opening.judgement);
+        let problem = VisitProblem::new(plant, opening.errand, opening.conditions, opening.judgement);
         let reasoner = problem.reasoner();
         let circumstances = Circumstances {
             stand: Stand::Rest,

@@ -7,6 +7,9 @@ pub struct Judgement {
     pub hourly_rate: f64,
     /// Minutes that a second visit costs when somebody waits for it; for what nobody notices, half of that.
     pub call_back: f64,
+    /// Minutes that it costs to go home without what had to be found ([`Errand::FindIt`](crate::Errand)): somebody who knows
+    /// more spends a day on it.
+    pub not_found: f64,
     /// Minutes to isolate, lock, prove dead and discharge.
     pub isolate: f64,
     /// Minutes to restore power.
@@ -41,6 +44,7 @@ impl Default for Judgement {
         Self {
             hourly_rate: 90.0,
             call_back: 240.0,
+            not_found: 720.0,
             isolate: 5.0,
             restore: 2.0,
             settle: 15.0,

@@ -16,7 +16,7 @@ mod problem;
 mod wanted;
 
 pub use case::{
-    Action, Advice, Case, CaseError, Do, Ending, Leaving, Opening, Possible, Reason, Shown, Standing, Suspect,
+    Action, Advice, Case, CaseError, Do, Ending, Errand, Leaving, Opening, Possible, Reason, Shown, Standing, Suspect,
     TestAdvice,
 };
 pub use halfsplit_inference::Observed;

@@ -1,9 +1,10 @@
 //! What can be done next, in minutes: tests on offer, repairs, places, power states.
 
 use halfsplit_inference::{AccessId, EpisodeId, ModeId, RepairId, RepairOption, Situation, StateId, TestOption};
-use halfsplit_machine::test::{Answer, Measure, Moment, PowerState, Test, Tool};
+use halfsplit_machine::test::{Measure, Moment, PowerState, Test, Tool};
 use halfsplit_machine::{CommandIx, Machine, PlaceIx};
 
+use crate::case::Errand;
 use crate::problem::VisitProblem;
 
 /// Where the machine stands electrically and what it has been told.
@@ -46,14 +47,8 @@ impl Stand {
     }
 }
 
-/// How often a test is offered. A second look at something seen or heard uncovers a slip; a third tells hardly more. A
-/// number that is off by ten or more is asked back when it is entered, so measuring twice is left to the technician.
-fn most_readings(test: &Test) -> u8 {
-    match test.answer {
-        Answer::Words(_) => 2,
-        Answer::Number(_) => 1,
-    }
-}
+/// How often a test is offered. A second look uncovers a slip; a third tells hardly more.
+const MOST_READINGS: u8 = 2;
 
 /// What stands open, what was refused, what tools there are.
 #[derive(Debug, Clone, PartialEq)]
@@ -121,7 +116,7 @@ impl VisitProblem {
                 hazard: t.hazards.len() as u8 + u8::from(t.power == PowerState::Live),
                 // The customer has said what he has to say.
                 allowed: !(c.refused[i]
-                    || c.taken[i] >= most_readings(t)
+                    || c.taken[i] >= MOST_READINGS
                     || t.measure == Measure::Complaint && (c.epoch > 0 || c.taken[i] > 0))
                     && t.tool.is_none_or(|tool| c.tools.contains(&tool)),
                 new_episode: t.command.is_some(),
@@ -152,7 +147,10 @@ impl VisitProblem {
             open: c.open.iter().flat_map(|p| way(*p)).collect(),
             state: c.stand.id(m),
             transitions: stands.iter().map(|a| stands.iter().map(|b| self.transition(*a, *b)).collect()).collect(),
-            end_cost: self.judgement.call_back,
+            end_cost: match self.errand {
+                Errand::Call => self.judgement.call_back,
+                Errand::FindIt => self.judgement.not_found,
+            },
             repaired_later: true,
             verify_minutes: self.judgement.prove,
             minutes_left: c.minutes_left,

@@ -10,8 +10,9 @@ use halfsplit_inference::{
 };
 use halfsplit_machine::test::{Answer, Measure, Moment, Test};
 use halfsplit_machine::{Conditions, ModeIx, Role};
-use halfsplit_plant::{Axis, Operation, Plant, Prediction, Visit, axis_of};
+use halfsplit_plant::{Axis, Operation, Outcome, Plant, Prediction, Visit, Water, axis_of};
 
+use crate::case::Errand;
 use crate::judgement::Judgement;
 use crate::levels;
 use crate::priors::Priors;
@@ -28,6 +29,7 @@ pub(crate) struct Epoch {
 /// One visit to one machine, as a problem of inference.
 pub(crate) struct VisitProblem {
     pub plant: Rc<Plant>,
+    pub errand: Errand,
     pub judgement: Judgement,
     modes: Vec<ModeInfo>,
     /// Name id → mode ids of that name; repair id → group name.
@@ -41,6 +43,8 @@ pub(crate) struct VisitProblem {
     degrees: Vec<Vec<usize>>,
     /// Modes that are not thought of, by index.
     left_out: Vec<bool>,
+    /// Whether a mode leaves other water in the tank than a sound machine does, or may with another fault beside it.
+    marks_water: Vec<bool>,
     sound: Vec<f64>,
     kinds: Vec<QueryKind>,
     /// The proving run, as a query beyond the machine's tests.
@@ -56,8 +60,8 @@ pub(crate) struct VisitProblem {
 /// Hypothesis, query, what it shows with the water as expected, and how far that moves with the water.
 type Last = (Vec<ModeId>, QueryId, Prediction, f64);
 
-/// The modes that are present, in order, and the visit.
-type OperationKey = (Hypothesis, u32);
+/// The modes that are present, in order, the visit, and the water that was there before it.
+type OperationKey = (Hypothesis, u32, Option<[u64; 2]>);
 
 /// An operation with the parameters that it was worked out from.
 struct Worked {
@@ -78,23 +82,40 @@ const WATER: ([f64; 9], [f64; 9]) = (
 const KEPT: usize = 24_000;
 
 impl VisitProblem {
-    pub(crate) fn new(plant: Rc<Plant>, conditions: Conditions, judgement: Judgement) -> VisitProblem {
+    pub(crate) fn new(plant: Rc<Plant>, errand: Errand, conditions: Conditions, judgement: Judgement) -> VisitProblem {
         let m = &plant.machine;
         let visit = Visit { conditions, reset: false };
         let sound = m.sound();
         let operations = RefCell::new(BTreeMap::new());
-        let call = (0..m.modes.len())
+        let mut call: Vec<f64> = (0..m.modes.len())
             .map(|i| {
                 let mut params = sound.clone();
                 m.apply(ModeIx(i), &mut params);
                 let operation = plant.operate(&params, &visit);
                 let call = operation.outcome.call;
-                operations.borrow_mut().insert((Hypothesis::single(ModeId(i as u32)), 0), Rc::new(operation));
+                operations.borrow_mut().insert((Hypothesis::single(ModeId(i as u32)), 0, None), Rc::new(operation));
                 call
             })
             .collect();
-        let untroubled = plant.operate(&sound, &visit);
-        let priors = Priors::new(m, &conditions, &judgement, call, untroubled.outcome.call);
+        let healthy = plant.operate(&sound, &visit);
+        let marks_water = (0..m.modes.len() as u32)
+            .map(|i| {
+                let operations = operations.borrow();
+                let with = &operations[&(Hypothesis::single(ModeId(i)), 0, None)];
+                plant.has_tank()
+                    && (with.water() != healthy.water()
+                        || with.outcome.heat_pump != healthy.outcome.heat_pump
+                        || with.outcome.elements != healthy.outcome.elements
+                        || with.outcome.backup != healthy.outcome.backup)
+            })
+            .collect();
+        let mut untroubled = healthy.outcome.call;
+        if errand == Errand::FindIt {
+            // Whatever it is has brought this visit about, and never that the machine is sound.
+            call.fill(1.0);
+            untroubled = 0.0;
+        }
+        let priors = Priors::new(m, &conditions, &judgement, call, untroubled);
         let (mut names, mut repairs): (Vec<String>, Vec<String>) = (Vec::new(), Vec::new());
         let index = |list: &mut Vec<String>, key: &str| {
             list.iter().position(|k| k == key).unwrap_or_else(|| {
@@ -123,6 +144,7 @@ impl VisitProblem {
         proof.category_redraw = 0.5;
         let epoch = Epoch { visit, mended: vec![false; m.modes.len()] };
         VisitProblem {
+            errand,
             modes,
             names,
             repairs,
@@ -131,6 +153,7 @@ impl VisitProblem {
             standing: levels::standing(&plant.machine),
             degrees,
             left_out: vec![false; plant.machine.modes.len()],
+            marks_water,
             params: RefCell::new((Hypothesis::NONE, Rc::new(sound.clone()))),
             sound,
             kinds,
@@ -193,20 +216,29 @@ impl VisitProblem {
         let left: Vec<ModeId> =
             hypothesis.iter().filter(|m| !self.put_right(**m, epoch)).map(|m| self.meant(*m)).collect();
         let left = Hypothesis::new(&left).unwrap_or(Hypothesis::NONE);
-        // Epochs that differ only in what was mended are the same machine once that is taken away.
+        // Epochs that differ only in what was mended are the same machine once that is taken away. But the water in the
+        // tank is still the one that the fault left: a repair does not heat it.
         let visit_key = self.epochs.iter().position(|x| x.visit == e.visit).unwrap_or(epoch);
-        let key = (left, visit_key as u32);
+        let water = (epoch > 0 && self.plant.has_tank()).then(|| self.before(hypothesis)).flatten();
+        let key = (left, visit_key as u32, water.map(Water::key));
         let params = self.params_of(left);
         if let Some(operation) = self.operations.borrow().get(&key) {
             return Worked { params, operation: operation.clone() };
         }
-        let operation = Rc::new(self.plant.operate(&params, &e.visit));
+        let operation = Rc::new(self.plant.operate_on(&params, &e.visit, water));
         let mut kept = self.operations.borrow_mut();
         if kept.len() >= KEPT {
             kept.retain(|k, _| k.0.len() < 2);
         }
         kept.insert(key, operation.clone());
         Worked { params, operation }
+    }
+
+    /// The water that a machine with these modes had before anything was done.
+    fn before(&self, hypothesis: &[ModeId]) -> Option<Water> {
+        let mut modes: Vec<ModeId> = hypothesis.iter().map(|m| self.meant(*m)).collect();
+        modes.sort_unstable();
+        self.worked(&modes, 0).operation.water()
     }
 
     /// The parameters of a machine with these modes. They are made anew rather than kept: there are thousands of pairs.
@@ -345,7 +377,10 @@ impl Problem for VisitProblem {
     }
 
     fn sound_odds(&self) -> f64 {
-        self.judgement.nothing_broken + self.priors.by_design()
+        match self.errand {
+            Errand::Call => self.judgement.nothing_broken + self.priors.by_design(),
+            Errand::FindIt => MISTAKEN * self.modes.iter().map(|m| m.prior_odds).sum::<f64>(),
+        }
     }
 
     fn not_described_odds(&self) -> f64 {
@@ -388,6 +423,9 @@ impl Problem for VisitProblem {
     }
 
     fn end_share(&self, left: &[ModeId]) -> f64 {
+        if self.errand == Errand::FindIt {
+            return 1.0;
+        }
         let heard = self.worked(left, 0).operation.outcome.call;
         QUIET_CALL_BACK + (1.0 - QUIET_CALL_BACK) * heard
     }
@@ -401,7 +439,7 @@ impl Problem for VisitProblem {
     fn reaches(&self, mode: ModeId, query: QueryId) -> bool {
         let (epoch, test) = self.epoch_and_test(query);
         if self.put_right(mode, epoch) {
-            return false;
+            return self.marks_water[mode.0 as usize];
         }
         let m = &self.plant.machine;
         match m.tests.get(test).and_then(|t| self.local_part(t)) {
@@ -410,6 +448,9 @@ impl Problem for VisitProblem {
         }
     }
 }
+
+/// Share of visits on which something was said to be wrong for certain and nothing is (0 to 1). Judgement.
+const MISTAKEN: f64 = 0.001;
 
 /// How much of what is not described shows much like something described: an unknown part breaks the same chains as the
 /// known ones beside it. Judgement.
@@ -425,7 +466,9 @@ fn proof_shows(operation: &Operation) -> Predicted {
     let wrong = match operation.outcome.call {
         c if c > 0.5 => 0.998,
         c if c > NOTICED => 0.97,
-        _ => 0.01,
+        c if c > Outcome::SELDOM => 0.01,
+        // What nobody notices at all, and what is sound.
+        _ => 0.001,
     };
     Predicted::Categories(vec![1.0 - wrong, wrong])
 }

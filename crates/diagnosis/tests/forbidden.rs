@@ -9,7 +9,7 @@
 
 use std::rc::Rc;
 
-use halfsplit_diagnosis::{Case, Do, Judgement, Observed, Opening};
+use halfsplit_diagnosis::{Case, Do, Errand, Judgement, Observed, Opening};
 use halfsplit_machine::examples::EXAMPLES;
 use halfsplit_machine::refrigerant::{Burns, burns};
 use halfsplit_machine::test::{Hazard, Measure, Moment, PowerState, Test, Tool};
@@ -216,8 +216,12 @@ fn what_is_proposed_under_a_hypothesis_is_allowed() {
         let plant = Rc::new(Plant::new(machine).expect(e.name));
         let m = plant.machine.clone();
         let visit = Visit { conditions: Conditions::default(), reset: false };
-        let opening =
-            || Opening { conditions: visit.conditions, tools: Tool::ALL.to_vec(), judgement: Judgement::default() };
+        let opening = || Opening {
+            errand: Errand::Call,
+            conditions: visit.conditions,
+            tools: Tool::ALL.to_vec(),
+            judgement: Judgement::default(),
+        };
         let mut case = Case::open(plant.clone(), opening());
         for mode in (0..m.modes.len()).step_by(4) {
             case.begin_again();

@@ -2,7 +2,7 @@
 
 use std::rc::Rc;
 
-use halfsplit_diagnosis::{Case, Do, Judgement, Observed, Opening};
+use halfsplit_diagnosis::{Case, Do, Errand, Judgement, Observed, Opening};
 use halfsplit_machine::test::{Answer, Tool};
 use halfsplit_machine::{Conditions, Machine};
 use halfsplit_plant::Plant;
@@ -10,8 +10,12 @@ use halfsplit_plant::Plant;
 fn opened() -> Case {
     let machine = Machine::build(include_str!("../../../machines/garage-water-heater.toml")).expect("a sheet");
     let plant = Rc::new(Plant::new(machine).expect("a plant"));
-    let opening =
-        Opening { conditions: Conditions::default(), tools: Tool::ALL.to_vec(), judgement: Judgement::default() };
+    let opening = Opening {
+        errand: Errand::Call,
+        conditions: Conditions::default(),
+        tools: Tool::ALL.to_vec(),
+        judgement: Judgement::default(),
+    };
     Case::open(plant, opening)
 }
 

@@ -31,6 +31,7 @@ pub use halfsplit_refrigeration::LoopPoint;
 pub use history::{Latches, Outcome};
 pub use operate::{CompressorDoes, GivenUp, Operation, Phase, Timeline, Visit};
 pub use predict::{Axis, Prediction, axis_of};
+pub use sensing::Water;
 
 use halfsplit_circuit::meter::Meter;
 use halfsplit_circuit::motor::{Duty, Fitted, Load, LoadShape, Motor, MotorSupply, Nameplate, RunCapacitor};

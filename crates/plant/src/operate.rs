@@ -171,6 +171,13 @@ pub(crate) struct Scene {
     timelines: Vec<OnceCell<Timeline>>,
 }
 
+impl Operation {
+    /// The water that a visit finds.
+    pub fn water(&self) -> Option<Water> {
+        self.rest.as_ref().map(|r| r.water)
+    }
+}
+
 impl Phase {
     pub(crate) fn flow_compressor_amps(&self) -> f64 {
         self.flow.compressor_amps
@@ -214,6 +221,11 @@ impl Plant {
     ///
     /// Pure: the same arguments give the same bits. `params` must come from this machine.
     pub fn operate(&self, params: &[f64], visit: &Visit) -> Operation {
+        self.operate_on(params, visit, None)
+    }
+
+    /// As [`Plant::operate`], with water in the tank that was there before: a repair does not heat it.
+    pub fn operate_on(&self, params: &[f64], visit: &Visit, water: Option<Water>) -> Operation {
         let mut latches = self.first_latches(params, *visit);
         let nothing = vec![false; self.machine.parts.len()];
         let running_water = self.running_water(params, visit);
@@ -264,7 +276,7 @@ impl Plant {
         latches.stored = stored.clone();
         // The water that the history leaves decides what the sensors show at rest.
         if let Some(r) = &mut rest {
-            r.water = self.water_now(visit, params, heat_pump.max(elements));
+            r.water = water.unwrap_or_else(|| self.water_now(visit, params, heat_pump.max(elements)));
             if matches!(r.compressor, CompressorDoes::Silent) {
                 // Pipes near a tank keep some of its warmth: of this tank's, not of one that was running.
                 r.point = self.loop_point(params, &visit.conditions, r.water, r.air, 0.0, Default::default());

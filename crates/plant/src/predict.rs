@@ -197,6 +197,11 @@ impl Plant {
         })
     }
 
+    /// Whether the machine has a tank of water.
+    pub fn has_tank(&self) -> bool {
+        self.parts.tank.is_some()
+    }
+
     /// Whether [`Plant::shares_water`] can be other than nothing for a test.
     pub fn near_water(&self, test: &Test) -> bool {
         if self.parts.tank.is_none() {

@@ -91,16 +91,21 @@ impl Hypot for f64 {
     }
 }
 
-/// The water in the tank.
+/// The water in the tank, as what went on before leaves it.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct Water {
-    pub top: f64,
-    pub bottom: f64,
+pub struct Water {
+    pub(crate) top: f64,
+    pub(crate) bottom: f64,
     /// Standard deviation of both together, K.
-    pub doubt: f64,
+    pub(crate) doubt: f64,
 }
 
 impl Water {
+    /// The temperatures as bits, for a map: what has the same has the same water.
+    pub fn key(self) -> [u64; 2] {
+        [self.top.to_bits(), self.bottom.to_bits()]
+    }
+
     /// The part of the doubt that top and bottom share: how much was drawn, and when it was last warm.
     fn shared(self) -> f64 {
         0.95 * self.doubt

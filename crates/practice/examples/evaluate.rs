@@ -9,7 +9,7 @@ use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::Instant;
 
-use halfsplit_diagnosis::{Action, Do, Judgement, Observed, Opening};
+use halfsplit_diagnosis::{Action, Do, Errand, Judgement, Observed, Opening};
 use halfsplit_machine::test::{Answer, Tool};
 use halfsplit_machine::{Conditions, Machine};
 use halfsplit_plant::{Plant, axis_of};
@@ -38,6 +38,9 @@ fn main() {
         compared: number("--compared", default.compared),
         ..default.clone()
     };
+    if has("--called") {
+        settings.errand = Errand::Call;
+    }
     if let Some(only) = value("--only") {
         settings.parts.retain(|p| only.split(',').any(|o| o == p.name()));
     }
@@ -121,7 +124,8 @@ fn seconds_per_recommendation() -> f64 {
     let (mut seconds, mut count) = (0.0, 0);
     for seed in 0..4 {
         let conditions = Conditions { age_years: 8.0, ..Conditions::default() };
-        let opening = Opening { conditions, tools: Tool::ALL.to_vec(), judgement: Judgement::default() };
+        let opening =
+            Opening { errand: Errand::Call, conditions, tools: Tool::ALL.to_vec(), judgement: Judgement::default() };
         let mut visit = Practice::begin(&plant, opening, &Hide::ByPrior, seed).unwrap_or_else(|e| panic!("{e}"));
         let mut started = Instant::now();
         while let Do::Test(t) = visit.case().next_step() {
@@ -148,7 +152,7 @@ fn trace(machine: &Machine, r: &JobResult, mut odds: Option<Bench>) {
             run.minutes,
             run.not_described
         );
-        let mut case = odds.as_mut().map(|b| b.fresh(r.day));
+        let mut case = odds.as_mut().map(|b| b.fresh(r.day, r.errand));
         if let Some(case) = case.as_mut().filter(|_| r.part == Part::NotDescribed) {
             case.leave_out(&r.hidden);
         }

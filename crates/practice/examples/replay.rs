@@ -1,7 +1,7 @@
 //! One visit, looked at closely: `replay NAME[,NAME] SEED [DAY]` prints what is still possible after every step.
 use std::rc::Rc;
 
-use halfsplit_diagnosis::{Do, Judgement, Observed, Opening};
+use halfsplit_diagnosis::{Do, Errand, Judgement, Observed, Opening};
 use halfsplit_machine::test::{Answer, Tool};
 use halfsplit_machine::{Conditions, Machine};
 use halfsplit_plant::{Plant, axis_of};
@@ -16,7 +16,8 @@ fn main() {
     let plant = Rc::new(Plant::new(machine.unwrap_or_else(|e| panic!("{e}"))).unwrap_or_else(|e| panic!("{e}")));
     let (air, age_years, recent_work) = [(293.15, 8.0, false), (286.15, 12.0, false), (294.15, 8.0, true)][day];
     let conditions = Conditions { air: Some(air), age_years, recent_work, ..Conditions::default() };
-    let opening = Opening { conditions, tools: Tool::ALL.to_vec(), judgement: Judgement::default() };
+    let opening =
+        Opening { errand: Errand::Call, conditions, tools: Tool::ALL.to_vec(), judgement: Judgement::default() };
     let mut visit = Practice::begin(&plant, opening, &Hide::Names(names), seed).unwrap_or_else(|e| panic!("{e}"));
     let say = |step: &(Step, f64)| match &step.0 {
         Step::Read(t, o) => {

@@ -19,7 +19,7 @@ pub use evaluate::{
     summarise, wilson,
 };
 pub use flowchart::{Flowchart, FlowchartError};
-pub use halfsplit_diagnosis::{Do, Ending, Judgement, Opening};
+pub use halfsplit_diagnosis::{Do, Ending, Errand, Judgement, Opening};
 pub use halfsplit_machine::{Conditions, Machine, test::Tool};
 pub use halfsplit_plant::Plant;
 pub use hidden::{Hidden, Stray};

@@ -2,7 +2,7 @@
 
 use std::rc::Rc;
 
-use halfsplit_diagnosis::{Case, Judgement, Opening};
+use halfsplit_diagnosis::{Case, Errand, Judgement, Opening};
 use halfsplit_inference::Policy;
 use halfsplit_machine::test::Tool;
 use halfsplit_machine::{Conditions, Machine};
@@ -22,13 +22,20 @@ fn plant() -> Rc<Plant> {
 
 fn opening() -> Opening {
     let conditions = Conditions { air: Some(293.15), age_years: 8.0, ..Conditions::default() };
-    Opening { conditions, tools: Tool::ALL.to_vec(), judgement: Judgement::default() }
+    Opening { errand: Errand::Call, conditions, tools: Tool::ALL.to_vec(), judgement: Judgement::default() }
 }
 
 const EXACT: Stray = Stray { slips: 0.0, altered: 0.0, air: 1.0, water: 5.0, common: 0.7, severity: 0.2 };
 
 fn job(name: &str) -> Job {
-    Job { part: Part::Singles, subject: Subject::Names(vec![name.to_owned()]), day: 0, seed: 5, left_out: Vec::new() }
+    Job {
+        part: Part::Singles,
+        subject: Subject::Names(vec![name.to_owned()]),
+        day: 0,
+        seed: 5,
+        left_out: Vec::new(),
+        errand: Errand::Call,
+    }
 }
 
 #[test]

@@ -3,7 +3,7 @@
 
 use std::rc::Rc;
 
-use halfsplit_diagnosis::{Action, Case, Judgement, Opening};
+use halfsplit_diagnosis::{Action, Case, Errand, Judgement, Opening};
 use halfsplit_machine::test::Tool;
 use halfsplit_machine::{Conditions, Machine, ModeIx, PartIx};
 use halfsplit_plant::{Plant, Prediction, Visit};
@@ -92,7 +92,8 @@ fn predictions(d: &mut Digest, plant: &Plant, visit: &Visit, mode: Option<ModeIx
 
 fn visit_sections(plant: &Rc<Plant>) -> Result<Vec<Section>, String> {
     let conditions = Conditions { air: Some(291.15), age_years: 9.0, ..Conditions::default() };
-    let opening = Opening { conditions, tools: Tool::ALL.to_vec(), judgement: Judgement::default() };
+    let opening =
+        Opening { errand: Errand::Call, conditions, tools: Tool::ALL.to_vec(), judgement: Judgement::default() };
     let mut case = Case::open(plant.clone(), opening);
     let mut out = vec![section("the visit opened", |d| standing(d, &mut case))];
     for step in VISIT {

@@ -2,7 +2,7 @@
 
 use std::rc::Rc;
 
-use halfsplit_practice::{Conditions, Hide, Judgement, OPENING, Opening, Plant, Practice, Step, Tool};
+use halfsplit_practice::{Conditions, Errand, Hide, Judgement, OPENING, Opening, Plant, Practice, Step, Tool};
 use halfsplit_workshop::journal::Kind;
 use halfsplit_workshop::{Job, JobError, sheet_of};
 use serde_json::{Value, json};
@@ -31,7 +31,8 @@ impl Drill {
         if let Some(years) = opened.machine_age_years {
             conditions.age_years = years;
         }
-        let opening = Opening { conditions, tools: Tool::ALL.to_vec(), judgement: Judgement::default() };
+        let opening =
+            Opening { errand: Errand::Call, conditions, tools: Tool::ALL.to_vec(), judgement: Judgement::default() };
         let practice =
             Practice::begin(&plant, opening, &Hide::ByPrior, seed).map_err(|e| trouble(e.to_string(), ""))?;
         let drill = Drill { practice, plant, right: false };

@@ -3,8 +3,8 @@
 use std::rc::Rc;
 
 use halfsplit_diagnosis::{
-    Action, Advice, Case, CaseError, Do, Ending, Judgement, Leaving, Observed, Opening, Possible, Shown, Standing,
-    TestAdvice,
+    Action, Advice, Case, CaseError, Do, Ending, Errand, Judgement, Leaving, Observed, Opening, Possible, Shown,
+    Standing, TestAdvice,
 };
 use halfsplit_journal::{Opened, SkipReason};
 use halfsplit_machine::test::{Answer, Measure, Moment, Test, Tool};
@@ -86,7 +86,9 @@ impl Engine {
             Tool::ALL.into_iter().filter(|t| opened.tools_carried.iter().any(|n| find(n) == Some(*t))).collect()
         };
         let unknown_tools = opened.tools_carried.iter().filter(|n| find(n).is_none()).cloned().collect();
-        let opening = Opening { conditions, tools: tools.clone(), judgement: Judgement::default() };
+        // As said in the opening: an inspection, a claim, a second visit.
+        let errand = if other("known_wrong").is_some_and(|x| x > 0.5) { Errand::FindIt } else { Errand::Call };
+        let opening = Opening { errand, conditions, tools: tools.clone(), judgement: Judgement::default() };
         let case = Case::open(Rc::new(plant), opening);
         Ok(Engine {
             case,

@@ -237,6 +237,9 @@ impl<'a> Case<'a> {
             "worked-on" => {
                 self.opened.conditions.other.insert("recent_work".into(), 1.0);
             }
+            "known-wrong" => {
+                self.opened.conditions.other.insert("known_wrong".into(), 1.0);
+            }
             _ => return Ok(false),
         }
         Ok(true)

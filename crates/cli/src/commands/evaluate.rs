@@ -8,8 +8,8 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::Instant;
 
 use halfsplit_practice::{
-    Bench, Conditions, Do, Flowchart, Hide, Job, JobResult, Judgement, Machine, Opening, Plant, Practice, Settings,
-    Tool, jobs, summarise,
+    Bench, Conditions, Do, Errand, Flowchart, Hide, Job, JobResult, Judgement, Machine, Opening, Plant, Practice,
+    Settings, Tool, jobs, summarise,
 };
 
 use super::sheet;
@@ -158,7 +158,8 @@ fn seconds_per_recommendation(text: &str) -> Result<f64, Failure> {
     let (mut seconds, mut count) = (0.0, 0);
     for seed in 0..4 {
         let conditions = Conditions { age_years: 8.0, ..Conditions::default() };
-        let opening = Opening { conditions, tools: Tool::ALL.to_vec(), judgement: Judgement::default() };
+        let opening =
+            Opening { errand: Errand::Call, conditions, tools: Tool::ALL.to_vec(), judgement: Judgement::default() };
         let mut visit = Practice::begin(&plant, opening, &Hide::ByPrior, seed).map_err(|e| refused(&e))?;
         let mut started = Instant::now();
         while let Do::Test(t) = visit.case().next_step() {

@@ -4,7 +4,9 @@ use std::io::BufRead;
 use std::path::PathBuf;
 use std::rc::Rc;
 
-use halfsplit_practice::{Conditions, Debrief, Hide, Judgement, Machine, Opening, Plant, Practice, Run, Step, Tool};
+use halfsplit_practice::{
+    Conditions, Debrief, Errand, Hide, Judgement, Machine, Opening, Plant, Practice, Run, Step, Tool,
+};
 use halfsplit_workshop::understood;
 use halfsplit_workshop::units::Preferences;
 use serde_json::{Value, json};
@@ -65,8 +67,12 @@ pub fn run(args: &Args) -> Result<(), Failure> {
     let plant = Rc::new(Plant::new(machine).map_err(|e| Failure::Refused(e.message))?);
     let seed = args.seed.unwrap_or_else(|| clock::chance() % 100_000);
     let hide = if args.hide.is_empty() { Hide::ByPrior } else { Hide::Names(args.hide.clone()) };
-    let opening =
-        Opening { conditions: Conditions::default(), tools: Tool::ALL.to_vec(), judgement: Judgement::default() };
+    let opening = Opening {
+        errand: Errand::Call,
+        conditions: Conditions::default(),
+        tools: Tool::ALL.to_vec(),
+        judgement: Judgement::default(),
+    };
     let mut visit = Practice::begin(&plant, opening, &hide, seed).map_err(refused)?;
 
     let first: Vec<Value> = visit.steps().iter().map(|s| step(&plant, s)).collect();

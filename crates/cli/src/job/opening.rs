@@ -110,6 +110,13 @@ pub fn ask(talk: &mut Talk<'_>, sheet: &str, units: Preferences) -> Result<Vec<K
     if worked_on.is_some_and(|typed| typed.to_lowercase().starts_with('y')) {
         opened.conditions.other.insert("recent_work".to_owned(), 1.0);
     }
+    if opened.complaint.is_empty() {
+        let question =
+            "Is it known all the same that something is wrong: an inspection, a claim, a second visit? (yes or no)";
+        if talk.ask(question)?.is_some_and(|typed| typed.to_lowercase().starts_with('y')) {
+            opened.conditions.other.insert("known_wrong".to_owned(), 1.0);
+        }
+    }
     let mut events = vec![Kind::Opened(opened)];
     events.extend(
         readings.into_iter().map(|(test, as_typed)| Kind::Reading(Reading { test, as_typed, ..Reading::default() })),

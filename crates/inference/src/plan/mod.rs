@@ -4,6 +4,7 @@ mod act;
 mod advice;
 mod outcome;
 pub(crate) mod outlook;
+mod pace;
 mod recommend;
 mod search;
 mod situation;

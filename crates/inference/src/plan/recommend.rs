@@ -24,11 +24,10 @@ impl Reasoner {
         let (act_now_cost, act_now) = search.act(&root);
         let (found, depth) = search.deepen(&root, settings.depth.max(1));
         let step = match found.step {
-            // Costs one step ahead are mostly estimates: with so much still possible, information per
-            // minute chooses better.
-            Step::Test(_) if depth == 1 && settings.policy == Policy::ExpectedCost => {
-                let greedy = PlanSettings { policy: Policy::GainPerMinute, ..settings.clone() };
-                self.by_policy(&search, &found, situation, &greedy)
+            // Costs one step ahead are mostly estimates: with so much still possible, the pace at which
+            // information comes chooses better.
+            Step::Test(test) if depth == 1 && settings.policy == Policy::ExpectedCost => {
+                Step::Test(search.fastest(&root, &found.looks).map_or(test, |chart| search.chart(chart).test))
             }
             Step::Test(_) => self.by_policy(&search, &found, situation, settings),
             other => other,

@@ -18,9 +18,9 @@ use crate::plan::situation::bits;
 /// A belief on the way: the particles that still count, with weights that are not scaled (their
 /// sum is the probability of getting here).
 pub(super) struct Node {
-    particles: Vec<usize>,
-    classes: Vec<usize>,
-    weights: Vec<f64>,
+    pub(super) particles: Vec<usize>,
+    pub(super) classes: Vec<usize>,
+    pub(super) weights: Vec<f64>,
     used: Vec<bool>,
     repaired: Vec<bool>,
     ground: Ground,
@@ -229,14 +229,17 @@ impl<'a> Search<'a> {
     }
 
     fn minutes(&self, node: &Node, chart: usize) -> f64 {
-        let situation = self.acts.situation;
-        let test = &situation.tests[self.outlook.charts[chart].test];
-        test.minutes
-            + situation.unpaid(self.needs[chart], node.ground.open)
-            + situation.change(node.ground.state, test.state)
+        self.minutes_on(&node.ground, chart)
     }
 
-    fn ground_after(&self, node: &Node, chart: usize, minutes: f64) -> Ground {
+    /// Minutes of a test from here.
+    pub(super) fn minutes_on(&self, ground: &Ground, chart: usize) -> f64 {
+        let situation = self.acts.situation;
+        let test = &situation.tests[self.outlook.charts[chart].test];
+        test.minutes + situation.unpaid(self.needs[chart], ground.open) + situation.change(ground.state, test.state)
+    }
+
+    pub(super) fn ground_after(&self, node: &Node, chart: usize, minutes: f64) -> Ground {
         let test = &self.acts.situation.tests[self.outlook.charts[chart].test];
         Ground {
             open: node.ground.open | self.needs[chart],

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
-use halfsplit_diagnosis::{Case, CaseError, Judgement, Opening};
+use halfsplit_diagnosis::{Case, CaseError, Errand, Judgement, Opening};
 use halfsplit_inference::Policy;
 use halfsplit_machine::Conditions;
 use halfsplit_machine::test::Tool;
@@ -26,6 +26,8 @@ pub struct JobResult {
     pub hidden: Vec<String>,
     /// Which day it was told to be.
     pub day: usize,
+    /// What the visit was made for.
+    pub errand: Errand,
     /// Seed of the hidden machine.
     pub seed: u64,
     /// The visit, by the name of the policy; the program's own first.
@@ -69,7 +71,7 @@ pub struct Bench {
     settings: Settings,
     judgement: Judgement,
     chart: Option<Flowchart>,
-    case: Option<(usize, Case)>,
+    case: Option<((usize, Errand), Case)>,
     /// Fixed orders by day and opening evidence.
     orders: BTreeMap<(usize, Vec<usize>), Vec<usize>>,
 }
@@ -82,7 +84,7 @@ impl Bench {
 
     /// What is the same for all visits.
     pub fn common(&mut self) -> Common {
-        let case = case_for(&mut self.case, &self.plant, &self.judgement, 0);
+        let case = case_for(&mut self.case, &self.plant, &self.judgement, (0, Errand::Call));
         let offered: Vec<bool> = (0..case.tests().len()).map(|t| case.offered(t)).collect();
         let visit = Visit { conditions: day(&self.plant.machine, 0), reset: false };
         Common {
@@ -93,8 +95,8 @@ impl Bench {
     }
 
     /// A visit that has just begun, on one of the days.
-    pub fn fresh(&mut self, day: usize) -> &mut Case {
-        let case = case_for(&mut self.case, &self.plant, &self.judgement, day);
+    pub fn fresh(&mut self, day: usize, errand: Errand) -> &mut Case {
+        let case = case_for(&mut self.case, &self.plant, &self.judgement, (day, errand));
         case.begin_again();
         case
     }
@@ -106,7 +108,7 @@ impl Bench {
     pub fn run(&mut self, job: &Job) -> Result<JobResult, CaseError> {
         let plant = self.plant.clone();
         let stated = day(&plant.machine, job.day);
-        let case = case_for(&mut self.case, &plant, &self.judgement, job.day);
+        let case = case_for(&mut self.case, &plant, &self.judgement, (job.day, job.errand));
         case.begin_again();
         let hidden_names = subject(case, &plant, job);
         if !job.left_out.is_empty() {
@@ -133,27 +135,29 @@ impl Bench {
         if !job.left_out.is_empty() {
             case.leave_out(&[]);
         }
-        Ok(JobResult { part: job.part, hidden: hidden_names, day: job.day, seed: job.seed, runs })
+        Ok(JobResult { part: job.part, hidden: hidden_names, day: job.day, errand: job.errand, seed: job.seed, runs })
     }
 }
 
-/// The case of a day: one at a time, since a case remembers much.
+/// The case of a day and an errand: one at a time, since a case remembers much.
 fn case_for<'c>(
-    kept: &'c mut Option<(usize, Case)>,
+    kept: &'c mut Option<((usize, Errand), Case)>,
     plant: &Rc<Plant>,
     judgement: &Judgement,
-    number: usize,
+    wanted: (usize, Errand),
 ) -> &'c mut Case {
-    if kept.as_ref().is_some_and(|(d, _)| *d != number) {
+    if kept.as_ref().is_some_and(|(of, _)| *of != wanted) {
         *kept = None;
     }
     let (_, case) = kept.get_or_insert_with(|| {
+        let (number, errand) = wanted;
         let opening = Opening {
+            errand,
             conditions: day(&plant.machine, number),
             tools: Tool::ALL.to_vec(),
             judgement: judgement.clone(),
         };
-        (number, Case::open(plant.clone(), opening))
+        (wanted, Case::open(plant.clone(), opening))
     });
     case
 }

@@ -1,5 +1,6 @@
 //! Which visits an evaluation makes.
 
+use halfsplit_diagnosis::Errand;
 use halfsplit_machine::{Conditions, Machine, Role};
 
 use crate::draw::Draw;
@@ -69,6 +70,8 @@ pub struct Settings {
     pub compared: usize,
     /// How hidden machines stray.
     pub stray: Stray,
+    /// What the visits to single faults, also those that come and go, are made for; all others follow a call.
+    pub errand: Errand,
 }
 
 impl Default for Settings {
@@ -82,6 +85,7 @@ impl Default for Settings {
             prior: 2000,
             compared: 300,
             stray: Stray::default(),
+            errand: Errand::FindIt,
         }
     }
 }
@@ -112,6 +116,8 @@ pub struct Job {
     pub seed: u64,
     /// Names that the engine does not think of.
     pub left_out: Vec<String>,
+    /// What the visit is made for.
+    pub errand: Errand,
 }
 
 /// Days as they are told: air, age, and whether somebody has worked on the machine lately. Few, because a bench
@@ -174,7 +180,11 @@ pub fn jobs(m: &Machine, settings: &Settings) -> Vec<Job> {
                 (Part::NotDescribed, Some(n)) => vec![n.to_owned()],
                 _ => Vec::new(),
             };
-            all.push(Job { part, subject, day, seed: draw.bits(), left_out });
+            let errand = match part {
+                Part::Singles | Part::Intermittent => settings.errand,
+                _ => Errand::Call,
+            };
+            all.push(Job { part, subject, day, seed: draw.bits(), left_out, errand });
         };
         match part {
             Part::Singles | Part::Intermittent | Part::NotDescribed => {
@@ -195,6 +205,6 @@ pub fn jobs(m: &Machine, settings: &Settings) -> Vec<Job> {
             Part::Minutes => (0..settings.compared).for_each(|n| job(n as u64, Subject::ByPrior, None)),
         }
     }
-    all.sort_by_key(|j| (j.day, j.part));
+    all.sort_by_key(|j| (j.day, j.errand == Errand::FindIt, j.part));
     all
 }

@@ -1,0 +1,55 @@
+//! What a visit is made for, and what a repair leaves as it was.
+
+use std::rc::Rc;
+
+use halfsplit_diagnosis::{Action, Case, Errand, Judgement, Opening};
+use halfsplit_machine::test::Tool;
+use halfsplit_machine::{Conditions, Machine};
+use halfsplit_plant::Plant;
+
+fn case(errand: Errand) -> Case {
+    let sheet = include_str!("../../../machines/garage-water-heater.toml");
+    let machine = Machine::build(sheet).unwrap_or_else(|e| panic!("{e}"));
+    let plant = Rc::new(Plant::new(machine).unwrap_or_else(|e| panic!("{e}")));
+    let opening = Opening {
+        errand,
+        conditions: Conditions::default(),
+        tools: Tool::ALL.to_vec(),
+        judgement: Judgement::default(),
+    };
+    Case::open(plant, opening)
+}
+
+fn share(case: &Case, name: &str) -> f64 {
+    case.still_possible().suspects.iter().filter(|s| s.id == name).map(|s| s.probability).sum()
+}
+
+#[test]
+fn what_nobody_notices_is_looked_for_when_something_is_known_to_be_wrong() {
+    let (called, sent) = (case(Errand::Call), case(Errand::FindIt));
+    // A sensor that hangs beside its pipe: hardly anybody would call for it.
+    assert!(share(&sent, "T6:detached") > 2.0 * share(&called, "T6:detached"));
+    assert!(sent.still_possible().nothing_broken < 0.002);
+    assert!(sent.still_possible().nothing_broken < called.still_possible().nothing_broken);
+}
+
+/// A blown fuse has let the water go cold. With a new one the water is as cold as before, and to read that speaks of no
+/// other fault.
+#[test]
+fn a_repair_does_not_warm_the_water() {
+    let mut case = case(Errand::Call);
+    let read = |case: &mut Case, id: &str, typed: &str| {
+        let test = case.test(id).unwrap_or_else(|e| panic!("{e}"));
+        let observed = case.observation(test, typed).unwrap_or_else(|e| panic!("{e}"));
+        case.read(test, observed).unwrap_or_else(|e| panic!("{e}"));
+    };
+    read(&mut case, "complaint", "no hot water");
+    read(&mut case, "display lit", "dark");
+    read(&mut case, "ohms F1.1-F1.2 off", "OL");
+    case.act(&Action::Mend("F1/replace".to_owned())).unwrap_or_else(|e| panic!("{e}"));
+    case.prove(true).unwrap_or_else(|e| panic!("{e}"));
+    let before = case.still_possible().nothing_broken;
+    read(&mut case, "thermometer water top at rest", "27 C");
+    let after = case.still_possible().nothing_broken;
+    assert!(before > 0.8 && after > before - 0.1, "{before} {after}");
+}
