@@ -30,11 +30,13 @@ pub struct Visit<'a> {
     worked_out: Option<(String, Value)>,
     /// Entries made.
     pub entries: usize,
+    /// How long the page is left alone after an entry, before anybody looks at what has come of it.
+    rest: Duration,
 }
 
 impl<'a> Visit<'a> {
     fn new(page: &'a Page, hand: Hand, answers: Answers) -> Visit<'a> {
-        Visit { page, hand, answers, twin: Twin::default(), worked_out: None, entries: 0 }
+        Visit { page, hand, answers, twin: Twin::default(), worked_out: None, entries: 0, rest: Duration::ZERO }
     }
 
     /// Fills in the opening and opens the job.
@@ -71,7 +73,13 @@ impl<'a> Visit<'a> {
             twin: self.twin,
             worked_out: self.worked_out,
             entries: self.entries,
+            rest: self.rest,
         }
+    }
+
+    /// Has the page be left alone for so long after every entry, so that looking takes no time from it.
+    pub fn resting(self, rest: Duration) -> Self {
+        Visit { rest, ..self }
     }
 
     /// Takes steps until the job is closed; what its journal gives from the beginning is what it gave step by step.
@@ -208,6 +216,7 @@ impl<'a> Visit<'a> {
             return hand.press(page, ".answer", Some(&typed)).await;
         }
         hand.number(page, &typed).await.map_err(|e| format!("\"{id}\" reads \"{typed}\": {e}"))?;
+        tokio::time::sleep(self.rest).await;
         page.settled().await?;
         // What is wrong can be off by a power of ten, and is so.
         if page.shows(".next .trouble button", Some("It is as typed")).await? {
@@ -218,6 +227,7 @@ impl<'a> Visit<'a> {
 
     /// Waits until the journal has grown and all that follows is shown.
     async fn came(&self, before: &str) -> Res<()> {
+        tokio::time::sleep(self.rest).await;
         let began = Instant::now();
         while self.page.journal().await?.len() <= before.len() {
             let trouble = self.page.text("main > [role=alert]").await?;

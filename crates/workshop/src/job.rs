@@ -492,20 +492,36 @@ impl Job {
         view
     }
 
-    /// Works out what a reading of the test that a view recommends will need: for the minutes while it is being taken.
-    /// Saves time, and changes no view.
+    /// Works out what the next entry will need, if it is what a view recommends: a reading, a repair, a proving run. For the
+    /// minutes that it takes. Saves time, and changes no view.
     pub fn think_ahead(&mut self, view: &View) {
-        if let (Next::Test(test), Ok(engine)) = (&view.next, self.standing.engine_mut()) {
-            engine.think_ahead(&test.id);
+        let Ok(engine) = self.standing.engine_mut() else { return };
+        match &view.next {
+            Next::Test(test) => engine.think_ahead(&test.id),
+            Next::Repair(repair) => engine.think_of_repair(&repair.id),
+            Next::Prove(_) => engine.think_of_proof(true),
+            _ => {}
         }
     }
 
-    /// The same for one outcome of that test, the likeliest first: what would follow from it. Whether there are more
-    /// outcomes. In pieces, for whoever must be able to turn to an entry between them.
+    /// The same for one outcome of what is recommended, the likeliest first: what would follow from it. Whether there are
+    /// more outcomes. In pieces, for whoever must be able to turn to an entry between them.
     pub fn think_through(&mut self, view: &View, outcome: usize) -> bool {
         match (&view.next, self.standing.engine_mut()) {
             (Next::Test(test), Ok(engine)) => engine.think_through(&test.id, outcome),
+            (Next::Prove(_), Ok(engine)) => {
+                engine.think_of_proof(false);
+                false
+            }
             _ => false,
+        }
+    }
+
+    /// The same for a reading of any test that stands in the field and is not entered yet: it mostly will be. What cannot be
+    /// read so has nothing that follows from it.
+    pub fn think_of(&mut self, test: &str, typed: &str) {
+        if let Ok(engine) = self.standing.engine_mut() {
+            engine.think_of(test, typed);
         }
     }
 

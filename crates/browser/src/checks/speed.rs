@@ -22,6 +22,9 @@ const SLOWER: f64 = 4.0;
 /// Between a proposal and the reading that it asks for.
 const TAKEN: Duration = Duration::from_secs(4);
 
+/// How long the page is left alone after an entry: whoever looks on takes time from it.
+const ALONE: Duration = Duration::from_millis(1500);
+
 /// Notes when a job can be opened; after an entry, when the next step has been painted and when all has been, and what
 /// the engine had computed by then.
 const WATCH: &str = "
@@ -53,10 +56,14 @@ const WATCH: &str = "
         const views = window.halfsplitViews;
         let there = false, first = null;
         window.halfsplitEntry = null;
+        const painted = new MessageChannel();
+        painted.port1.onmessage = () => { first = since(); };
         const look = () => {
-            // What was told before a frame is painted in it, and has been when the next one begins.
-            if (there) first ??= since();
-            there ||= window.halfsplitViews > views;
+            // What was told before a frame is laid out and painted in it, and has been at the next turn after that.
+            if (!there && window.halfsplitViews > views) {
+                there = true;
+                painted.port2.postMessage(null);
+            }
             if (first && document.querySelector('main').getAttribute('aria-busy') === 'false') {
                 window.halfsplitEntry = [...first, ...since()];
             } else if (performance.now() - began < 60000) requestAnimationFrame(look);
@@ -73,7 +80,7 @@ pub async fn speed(stage: &Stage<'_>) -> Res<String> {
     let first = usable(&page, &stage.served.address()).await?;
     page.kept().await?;
     let again = usable(&page, &stage.served.address()).await?;
-    let mut visit = Visit::open(&page, Hand::Finger, Stage::hidden(FULL)?).await?;
+    let mut visit = Visit::open(&page, Hand::Finger, Stage::hidden(FULL)?).await?.resting(ALONE);
     let (mut next, mut whole, mut engine) = (Vec::new(), Vec::new(), Vec::new());
     let mut each = String::from("what was entered: next step, whole page, of it the engine (unslowed), milliseconds\n");
     loop {

@@ -102,21 +102,14 @@ pub fn start(state: State) -> impl IntoView {
         <p class="lead-in">"What to test next on a machine that does not do what it should, and why."</p>
         {move || kept(state)}
         <section class="card">
-            <h2><label for="machine">"The machine"</label></h2>
+            <h2>"Open a job"</h2>
+            <label for="machine">"The machine"</label>
             <select id="machine" on:change=move |e| form.other_machine(event_target_value(&e))>
                 {move || state.machines.with(|m| list(&m["machines"])).into_iter().map(|m| view! {
                     <option value=text(&m["id"])>{text(&m["name"])}</option>
                 }).collect_view()}
             </select>
             <p class="faint">{move || sentence(&text(&form.chosen(state)["kind"]))}</p>
-            <div class="row">
-                <button class="big" id="practice" disabled=cannot on:click=move |_| opened(true)>"Practise on it"</button>
-                <button class="big" id="sheets" on:click=move |_| { state.sheets.set(true); to_top(); }>"Machine sheets"</button>
-            </div>
-            <p class="faint">"Practice hides a fault in it: you choose what to test, the machine answers, and at the end your visit is compared with the program's, in minutes. A sheet describes a machine: read one, or make your own."</p>
-        </section>
-        <section class="card">
-            <h2>"Open a job on it"</h2>
             <label for="who">"Your name, for the record"</label>
             <input id="who" autocomplete="name" prop:value=move || state.who.get()
                 on:input=move |e| state.who.set(event_target_value(&e))
@@ -137,6 +130,14 @@ pub fn start(state: State) -> impl IntoView {
             {tools(state, form)}
             <label class="tick"><input type="checkbox" prop:checked=move || state.units.get() == "us" on:change=move |e| state.switch_units(event_target_checked(&e))/>"Show °F, psi, µm Hg, pounds"</label>
             <button class="big lead" id="open" disabled=cannot on:click=move |_| opened(false)>"Open the job"</button>
+        </section>
+        <section class="card">
+            <h2>"Without a job"</h2>
+            <div class="row">
+                <button class="big" id="practice" disabled=cannot on:click=move |_| opened(true)>"Practise on this machine"</button>
+                <button class="big" id="sheets" on:click=move |_| { state.sheets.set(true); to_top(); }>"Machine sheets"</button>
+            </div>
+            <p class="faint">"Practice hides a fault in the machine chosen above: you choose what to test, the machine answers, and at the end your visit is compared with the program's, in minutes. A sheet describes a machine: read one, or make your own."</p>
         </section>
     }
 }
