@@ -252,6 +252,8 @@ pub struct Case {
     /// Readings that were supposed from where things stand, and repairs.
     supposed: Vec<Supposed>,
     supposed_done: Vec<SupposedDone>,
+    /// Readings that were supposed where things no longer stand. To forget them takes a while, for which there is time later.
+    spent: Vec<Supposed>,
     /// What was worked out before the reading or the repair that it follows came.
     ready: Option<Ready>,
 }
@@ -332,6 +334,7 @@ impl Case {
             opened,
             supposed: Vec::new(),
             supposed_done: Vec::new(),
+            spent: Vec::new(),
             ready: None,
         };
         case.drop_redundant();
@@ -419,8 +422,8 @@ impl Case {
     /// None in practice: a proving run always fits.
     pub fn prove(&mut self, right: bool) -> Result<(), CaseError> {
         let (proof, observed) = (self.tests().len(), proof_shown(right));
-        let supposed = self.moves_on();
-        if self.take_up(supposed, proof, observed) {
+        self.moves_on();
+        if self.take_up(proof, observed) {
             return Ok(());
         }
         self.prove_anew(observed)
@@ -513,16 +516,17 @@ impl Case {
     /// # Errors
     /// If the observation cannot belong to the test.
     pub fn read(&mut self, test: usize, observed: Observed) -> Result<(), CaseError> {
-        let supposed = self.moves_on();
-        if self.take_up(supposed, test, observed) {
+        self.moves_on();
+        if self.take_up(test, observed) {
             return Ok(());
         }
         self.take_in(test, observed)
     }
 
-    /// Takes up what was supposed of a reading, if it was.
-    fn take_up(&mut self, supposed: Vec<Supposed>, test: usize, observed: Observed) -> bool {
-        let Some(s) = supposed.into_iter().find(|s| s.test == test && s.observed == observed) else { return false };
+    /// Takes up what was supposed of a reading where things stood until now, if it was.
+    fn take_up(&mut self, test: usize, observed: Observed) -> bool {
+        let Some(at) = self.spent.iter().position(|s| s.test == test && s.observed == observed) else { return false };
+        let s = self.spent.swap_remove(at);
         if !self.reasoner.take_up(&self.problem, s.aside) {
             return false;
         }
@@ -533,10 +537,10 @@ impl Case {
     }
 
     /// Whatever was worked out from where things stood no longer holds.
-    fn moves_on(&mut self) -> Vec<Supposed> {
+    fn moves_on(&mut self) {
         self.ready = None;
         self.supposed_done.clear();
-        std::mem::take(&mut self.supposed)
+        self.spent = std::mem::take(&mut self.supposed);
     }
 
     fn take_in(&mut self, test: usize, observed: Observed) -> Result<(), CaseError> {
@@ -730,6 +734,7 @@ impl Case {
     /// Works out what a reading of this test will need: for the minutes while it is being taken. Saves time, and changes no
     /// answer.
     pub fn think_ahead(&mut self, test: usize) {
+        self.spent.clear();
         let query = self.problem.query(self.circumstances.epoch, test);
         let situation = self.problem.situation(&self.circumstances);
         let later: Vec<QueryId> = situation.tests.iter().filter(|t| t.allowed).map(|t| t.query).collect();
@@ -768,6 +773,7 @@ impl Case {
         if self.supposed_done.iter().any(|d| d.action == *action) {
             return Ok(());
         }
+        self.spent.clear();
         let before = self.circumstances.clone();
         let ready = self.ready.take();
         let done = self.do_anew(action);
@@ -788,6 +794,7 @@ impl Case {
         observed: Observed,
         take_in: impl FnOnce(&mut Case) -> Result<(), CaseError>,
     ) -> Result<(), CaseError> {
+        self.spent.clear();
         let before = self.circumstances.clone();
         let ready = self.ready.take();
         let taken = take_in(self);

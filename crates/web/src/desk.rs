@@ -27,6 +27,8 @@ pub struct Desk {
     drill: Option<Drill>,
     /// What was shown last, until something else happens.
     shown: Option<View>,
+    /// What will be shown when its own advice is kept.
+    to_show: Option<View>,
     /// Readings as typed that were thought of since.
     thought_of: usize,
 }
@@ -179,6 +181,11 @@ impl Desk {
                 if let Some(event) = self.waiting.take() {
                     self.job()?.take_in(event)?;
                 }
+                if let Some(mut view) = self.to_show.take() {
+                    // Its advice is one event more, and nothing else.
+                    view.events = self.job()?.journal().events.len();
+                    return Ok(self.show(view));
+                }
                 return self.view_or_advice();
             }
             Ask::View => return self.view_or_advice(),
@@ -194,7 +201,7 @@ impl Desk {
                 json!({ "line": line })
             }
             Ask::NotTaken => {
-                self.waiting = None;
+                (self.waiting, self.to_show) = (None, None);
                 json!({})
             }
             Ask::GoOn { text, practice } => self.go_on(&text, practice)?,
@@ -288,7 +295,7 @@ impl Desk {
         let event = Event::new(seq, id, hand.now, hand.who, hand.device, kind);
         let line = encode(&event).map_err(|e| trouble(e.to_string(), "correct the number"))?;
         self.waiting = Some(event);
-        (self.shown, self.thought_of) = (None, 0);
+        (self.shown, self.to_show, self.thought_of) = (None, None, 0);
         Ok(Said::Line(line))
     }
 
@@ -302,13 +309,19 @@ impl Desk {
         job.show_in(Some(units));
         let view = job.view();
         match job.advised(&view) {
-            Some(advised) => self.write_down(advised),
-            None => {
-                let said = Said::View(shown(&view));
-                self.shown = Some(view);
+            Some(advised) => {
+                let said = self.write_down(advised)?;
+                self.to_show = Some(view);
                 Ok(said)
             }
+            None => Ok(self.show(view)),
         }
+    }
+
+    fn show(&mut self, view: View) -> Said {
+        let said = Said::View(shown(&view));
+        self.shown = Some(view);
+        said
     }
 }
 
