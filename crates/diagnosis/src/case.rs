@@ -10,7 +10,7 @@ use halfsplit_inference::{
 };
 use halfsplit_machine::test::{Answer, Hazard, Measure, PowerState, Test, Tool};
 use halfsplit_machine::{Conditions, PlaceIx};
-use halfsplit_plant::{Axis, Plant, axis_of};
+use halfsplit_plant::{Axis, Plant, SoundRun, axis_of};
 use halfsplit_units::{Entry, parse_entry};
 
 use crate::judgement::Judgement;
@@ -436,6 +436,12 @@ impl Case {
         self.reasoner.observe(&self.problem, reading)?;
         self.taken.push(proof);
         Ok(())
+    }
+
+    /// How a sound machine would warm its tank, in the conditions of this visit; `None` where it has none, or no compressor
+    /// for it.
+    pub fn sound_run(&self) -> Option<SoundRun> {
+        self.problem.plant.sound_run(&self.problem.epochs[self.circumstances.epoch].visit)
     }
 
     /// The plant.

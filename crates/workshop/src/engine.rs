@@ -187,6 +187,7 @@ impl Engine {
     pub(crate) fn role(&self, test: usize) -> Option<&Role> {
         let part = match &self.tests()[test].measure {
             Measure::Look { part, .. } | Measure::Behaviour(part) | Measure::ShownTemperature(part) => *part,
+            Measure::WaterRise(_, Some(part)) => *part,
             Measure::LeadAmps(part, _) | Measure::Insulation(part, _) => *part,
             Measure::PartOhms(part, ..) | Measure::PlugOhms(part, ..) | Measure::PartFarads(part, ..) => *part,
             _ => return None,
@@ -535,6 +536,13 @@ impl Engine {
             upstream,
             proof,
         }
+    }
+
+    /// How a sound machine would warm its tank now, in words.
+    pub(crate) fn expected_run(&self) -> Vec<String> {
+        self.case
+            .sound_run()
+            .map_or_else(Vec::new, |run| crate::proving::expected(&run, self.conditions.air, &self.units))
     }
 
     /// A proposed ending in words. `refused` are the titles of tests that were not made.

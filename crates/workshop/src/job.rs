@@ -477,6 +477,7 @@ impl Job {
                 Next::Prove(ProveView {
                     after: list(|d| &d.what),
                     how: list(|d| &d.proof),
+                    expect: engine.expected_run(),
                     upstream: list(|d| &d.upstream),
                 })
             }
