@@ -30,7 +30,7 @@ pub struct Visit<'a> {
     worked_out: Option<(String, Value)>,
     /// Entries made.
     pub entries: usize,
-    /// How long the page is left alone after an entry, before anybody looks at what has come of it.
+    /// How long the page is left alone after an entry.
     rest: Duration,
 }
 
@@ -40,7 +40,13 @@ impl<'a> Visit<'a> {
     }
 
     /// Fills in the opening and opens the job.
-    pub async fn open(page: &'a Page, hand: Hand, mut hidden: Hidden) -> Res<Visit<'a>> {
+    pub async fn open(page: &'a Page, hand: Hand, hidden: Hidden) -> Res<Visit<'a>> {
+        Visit::open_at_leisure(page, hand, hidden, Duration::ZERO).await
+    }
+
+    /// The same with a rest before the job is opened, and after it and every entry, in which the page is left alone: looking
+    /// takes no time from it then.
+    pub async fn open_at_leisure(page: &'a Page, hand: Hand, mut hidden: Hidden, rest: Duration) -> Res<Visit<'a>> {
         hand.write(page, "#who", "Ada Fitter").await?;
         hand.write(page, "#words", "No hot water since Sunday.").await?;
         for (test, legend) in [("complaint", 0), ("display message", 1)] {
@@ -50,8 +56,9 @@ impl<'a> Visit<'a> {
         }
         hand.write(page, "#age", "8").await?;
         let before = page.journal().await?;
+        tokio::time::sleep(rest).await;
         hand.press(page, "#open", None).await?;
-        let visit = Visit::new(page, hand, Answers::Machine(Box::new(hidden)));
+        let visit = Visit { rest, ..Visit::new(page, hand, Answers::Machine(Box::new(hidden))) };
         visit.came(&before).await?;
         Ok(visit)
     }
@@ -75,11 +82,6 @@ impl<'a> Visit<'a> {
             entries: self.entries,
             rest: self.rest,
         }
-    }
-
-    /// Has the page be left alone for so long after every entry, so that looking takes no time from it.
-    pub fn resting(self, rest: Duration) -> Self {
-        Visit { rest, ..self }
     }
 
     /// Takes steps until the job is closed; what its journal gives from the beginning is what it gave step by step.

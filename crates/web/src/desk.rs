@@ -31,6 +31,8 @@ pub struct Desk {
     to_show: Option<View>,
     /// Readings as typed that were thought of since.
     thought_of: usize,
+    /// A job as it is being filled in, before it is opened.
+    draft: Option<Job>,
 }
 
 /// Readings that stood in the field, of which what would follow is worked out before one is entered: each takes memory.
@@ -136,6 +138,12 @@ enum Ask {
         #[serde(default)]
         part: usize,
     },
+    /// The same for an opening that is being filled in, with what was noticed: `part` by part. Says whether there is `more`.
+    Draft {
+        event: Value,
+        readings: Vec<Value>,
+        part: usize,
+    },
     /// The same for a reading that stands in the field and is not entered yet.
     Suppose {
         test: String,
@@ -170,6 +178,9 @@ impl Desk {
             Ask::Event { event } => {
                 let kind = Kind::deserialize(opening::completed(event, &self.hand)?)
                     .map_err(|e| trouble(format!("this is no event: {e}"), "reload the page"))?;
+                if let (Kind::Opened(opening), Some(draft)) = (&kind, self.draft.take()) {
+                    self.job()?.made_ready(draft, opening);
+                }
                 return self.write_down(kind);
             }
             Ask::Undo => {
@@ -195,7 +206,7 @@ impl Desk {
             Ask::Form => sheets::form(),
             Ask::StartSheet { kind, name, answers } => sheets::started(kind, name, answers)?,
             Ask::Begin { job } => {
-                *self = Desk { hand: self.hand.clone(), ..Desk::default() };
+                *self = Desk { hand: self.hand.clone(), draft: self.draft.take(), ..Desk::default() };
                 let line = encode_header(&Header::new(&job));
                 self.job = Some(Job::new(job));
                 json!({ "line": line })
@@ -240,6 +251,7 @@ impl Desk {
                 };
                 json!({ "more": more })
             }
+            Ask::Draft { event, readings, part } => json!({ "more": self.draft(event, &readings, part)? }),
             Ask::Suppose { test, reading } => {
                 if let (Some(_), Some(job), true) = (&self.shown, &mut self.job, self.thought_of < THOUGHT_OF) {
                     self.thought_of += 1;
@@ -262,6 +274,31 @@ impl Desk {
             self.drill = Some(Drill::resume(job, u64::from(seed))?.0);
         }
         self.drill.as_mut().ok_or_else(no_drill)
+    }
+
+    /// Opens a draft (the first part) and takes in what was noticed, one after the other; whether there is more to take in.
+    fn draft(&mut self, event: Value, readings: &[Value], part: usize) -> Result<bool, JobError> {
+        let before = self.draft.take();
+        let kind = match part.checked_sub(1) {
+            None => opening::completed(event, &self.hand)?,
+            Some(at) => json!({ "kind": "reading", "with": readings.get(at) }),
+        };
+        let kind = Kind::deserialize(kind).map_err(|e| trouble(format!("this is no event: {e}"), "reload the page"))?;
+        let mut draft = match (before, &kind) {
+            (before, Kind::Opened(opening)) => {
+                let mut draft = Job::new("draft");
+                before.is_some_and(|before| draft.made_ready(before, opening));
+                draft
+            }
+            (Some(draft), _) => draft,
+            (None, _) => return Ok(false),
+        };
+        let seq = draft.journal().next_seq();
+        let hand = self.hand.clone();
+        draft.take_in(Event::new(seq, EventId::new(format!("draft-{seq}")), hand.now, hand.who, hand.device, kind))?;
+        draft.view();
+        self.draft = Some(draft);
+        Ok(part < readings.len())
     }
 
     fn go_on(&mut self, text: &str, practice: Option<u32>) -> Result<Value, JobError> {

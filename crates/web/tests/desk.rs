@@ -301,3 +301,33 @@ fn a_reading_that_was_thought_of_gives_what_it_gives_without() {
     assert_eq!(with, without);
     assert_eq!(thinking.text(), browser.text());
 }
+
+#[test]
+fn a_job_that_was_drafted_is_as_if_it_had_not_been() {
+    let mut plain = Browser::default();
+    let mut drafting = Browser::default();
+    let opened = json!({ "machine_age_years": 8.0, "complaint": "It hums and clicks." });
+    let event = json!({ "kind": "opened", "machine": "water-heater", "with": opened });
+    let complaint = |as_typed: &str| json!({ "test": "complaint", "as_typed": as_typed });
+    // Another age and another complaint first, then those that it is opened with.
+    let mut earlier = event.clone();
+    earlier["with"]["machine_age_years"] = json!(3.0);
+    for (event, readings) in [
+        (&earlier, json!([complaint("no hot water")])),
+        (&event, json!([complaint("no hot water")])),
+        (&event, json!([complaint("message on the display")])),
+    ] {
+        let first = drafting.ask(json!({ "ask": "draft", "event": event, "readings": readings, "part": 0 }));
+        assert_eq!(first, json!({ "more": true }));
+        let second = drafting.ask(json!({ "ask": "draft", "event": event, "readings": readings, "part": 1 }));
+        assert_eq!(second, json!({ "more": false }));
+    }
+    assert!(drafting.kept.is_empty(), "{:?}", drafting.kept);
+    for browser in [&mut plain, &mut drafting] {
+        browser.ask(json!({ "ask": "begin", "job": "2026-03-02-0914-kfm" }));
+        browser.event("opened", opened.clone());
+    }
+    let read = complaint("message on the display");
+    assert_eq!(plain.event("reading", read.clone()), drafting.event("reading", read));
+    assert_eq!(plain.text(), drafting.text());
+}

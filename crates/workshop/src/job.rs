@@ -32,7 +32,7 @@ pub struct Job {
 struct Standing {
     engine: Option<Result<Engine, JobError>>,
     shown_in: Option<Preferences>,
-    /// The engine of the same opening from before an undo.
+    /// The engine of the same opening from before an undo, or from a draft.
     made: Option<Result<Engine, JobError>>,
     /// Test and what was read, for each thing that the engine has been told, proving runs among them.
     told: Vec<(String, String)>,
@@ -92,6 +92,24 @@ impl Job {
         Job { journal: Journal::new(name), standing: Standing::default(), shown_in: None }
     }
 
+    /// Goes by what a draft of this job has worked out already, if it was opened in the same way as this one is going to be:
+    /// on the same sheet, in the same conditions, with the same tools. Saves time, and changes no view.
+    pub fn made_ready(&mut self, draft: Job, opening: &Opened) -> bool {
+        let same = |o: &Opened| {
+            let of =
+                |o: &Opened| (o.sheet_text.clone(), o.machine_age_years, o.conditions.clone(), o.tools_carried.clone());
+            of(o) == of(opening)
+        };
+        let fits = draft.journal.events.iter().any(|e| matches!(&e.kind, Kind::Opened(o) if same(o)));
+        match draft.standing.engine {
+            Some(Ok(engine)) if fits && self.journal.events.is_empty() => {
+                self.standing.made = Some(Ok(engine));
+                true
+            }
+            _ => false,
+        }
+    }
+
     /// The job as its journal leaves it. Events that cannot be taken in are listed in
     /// [`View::set_aside`]; a sheet that this version cannot compute leaves a job that can still be read.
     ///
@@ -132,6 +150,8 @@ impl Job {
     pub fn check(&self, kind: &Kind) -> Result<(), JobError> {
         let s = &self.standing;
         match (kind, &s.opening) {
+            // What was made ready has been opened so already.
+            (Kind::Opened(_), None) if matches!(s.made, Some(Ok(_))) => return Ok(()),
             (Kind::Opened(o), None) => return Engine::open(o).map(drop),
             (Kind::Opened(_), Some(_)) => {
                 return Err(JobError::new(What::Opening, "this job is open already", "begin a new job"));

@@ -1,11 +1,16 @@
 //! Opening a job, going on with one, and beginning a practice.
 
+use std::time::Duration;
+
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use serde_json::{Value, json};
 
 use crate::photo;
 use crate::state::{State, chance, list, sentence, text, texts, to_top};
+
+/// After so long without a change, what is filled in is taken for all of it.
+const PAUSE: Duration = Duration::from_millis(700);
 
 /// What is filled in. Copies see the same.
 #[derive(Clone, Copy)]
@@ -80,6 +85,18 @@ impl Form {
         (opened, after)
     }
 
+    /// Follows whatever changes what the engine makes of it.
+    fn changed(self, state: State) {
+        self.machine.track();
+        self.age.track();
+        self.seen.track();
+        self.left_behind.track();
+        self.typed.track();
+        self.worked_on.track();
+        state.machines.track();
+        state.units.track();
+    }
+
     /// What was touched belongs to the machine that was chosen.
     fn other_machine(self, id: String) {
         self.machine.set(id);
@@ -95,6 +112,24 @@ pub fn start(state: State) -> impl IntoView {
         let title = form.chosen(state)["name"].clone();
         spawn_local(async move { begin(state, title, opened, after, practice).await });
     };
+    // While it is filled in, the engine begins with it.
+    let changes = StoredValue::new(0_u32);
+    Effect::new(move |_| {
+        form.changed(state);
+        changes.update_value(|n| *n += 1);
+        let now = changes.get_value();
+        set_timeout(
+            move || {
+                let at_rest = changes.try_get_value() == Some(now) && state.view.with_untracked(Option::is_none);
+                if at_rest && state.recalled() && state.asking.get_untracked() == 0 {
+                    let (opened, after) = form.filled_in(state);
+                    let readings = after.into_iter().filter(|(kind, _)| *kind == "reading").map(|(_, with)| with);
+                    state.draft(&opened, readings.collect());
+                }
+            },
+            PAUSE,
+        );
+    });
     let cannot =
         move || !state.recalled() || state.machines.with(Value::is_null) || form.chosen(state)["broken"] == true;
     view! {

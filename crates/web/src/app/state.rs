@@ -217,7 +217,18 @@ impl State {
 
     /// Tells the engine what will probably be entered, so that what follows from it is there by then. Nobody waits for it.
     pub fn suppose(self, test: String, reading: String) {
-        let question = json!({ "ask": "suppose", "test": test, "reading": reading });
+        self.hint(json!({ "ask": "suppose", "test": test, "reading": reading }));
+    }
+
+    /// The same for a job that is being filled in: its opening, and what was noticed.
+    pub fn draft(self, opened: &Value, readings: Vec<Value>) {
+        let mut event = opened.clone();
+        event["kind"] = json!("opened");
+        let hand = json!({ "units": self.units.get_untracked() });
+        self.hint(json!({ "ask": "draft", "event": event, "readings": readings, "part": 0, "hand": hand }));
+    }
+
+    fn hint(self, question: Value) {
         spawn_local(async move {
             let _ = ask_engine(question.to_string()).await;
         });

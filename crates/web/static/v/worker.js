@@ -194,6 +194,7 @@ async function serve(question, blob) {
         case "begin": {
             const said = ask(question);
             if (said.line === undefined) return said;
+            drafted = null;
             job = question.job;
             number = 0;
             begun = { line: said.line, note: question.note };
@@ -211,6 +212,7 @@ async function serve(question, blob) {
         }
         case "go_on": {
             const lines = await linesOf(question.job);
+            drafted = null;
             job = question.job;
             begun = null;
             number = after(lines);
@@ -224,6 +226,12 @@ async function serve(question, blob) {
         case "suppose":
             supposed = question;
             return {};
+        case "draft": {
+            const own = await one("sheets", question.event.machine);
+            if (own) question.event.sheet_text = own.text;
+            drafted = { ...question, part: 0 };
+            return {};
+        }
         default:
             return through(compute(question), question.hand);
     }
@@ -264,25 +272,29 @@ self.onmessage = ({ data: { id, question, blob } }) => {
             part = 0;
             supposed = null;
         }
-        soon(asked.ask === "suppose" ? 0 : 300);
+        soon(asked.ask === "suppose" || asked.ask === "draft" ? 0 : 300);
     });
 };
 
 // While somebody is at the machine nobody waits: time to work out what his reading will need. Part by part, so that an
 // entry waits for no more than one of them. What stands in the field already comes first: it is mostly what will be
-// entered.
+// entered. Before a job is open, the same goes for its opening as it is filled in.
 let part = null;
 let supposed = null;
+let drafted = null;
 let timer = 0;
 function soon(milliseconds) {
     clearTimeout(timer);
-    if (part !== null || supposed !== null) timer = setTimeout(ahead, milliseconds);
+    if (part !== null || supposed !== null || drafted !== null) timer = setTimeout(ahead, milliseconds);
 }
 function ahead() {
     if (waiting > 0) return;
     if (supposed !== null) {
         compute(supposed);
         supposed = null;
+    } else if (drafted !== null) {
+        const { more } = ask(drafted);
+        drafted = more === true ? { ...drafted, part: drafted.part + 1 } : null;
     } else {
         const { more } = ask({ ask: "think_ahead", part });
         part = more === true ? part + 1 : null;
