@@ -287,7 +287,9 @@ impl Desk {
         let mut draft = match (before, &kind) {
             (before, Kind::Opened(opening)) => {
                 let mut draft = Job::new("draft");
-                before.is_some_and(|before| draft.made_ready(before, opening));
+                if let Some(before) = before {
+                    draft.made_ready(before, opening);
+                }
                 draft
             }
             (Some(draft), _) => draft,
