@@ -20,5 +20,6 @@ pub use case::{
     TestAdvice,
 };
 pub use halfsplit_inference::Observed;
+pub use halfsplit_plant::SoundRun;
 pub use judgement::Judgement;
 pub use wanted::{Telling, Wanted, most_wanted, telling};

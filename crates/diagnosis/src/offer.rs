@@ -71,6 +71,10 @@ impl Circumstances {
         if let Some(stand) = Stand::of(test) {
             self.stand = stand;
         }
+        // Who has watched the water for half an hour has a machine that has settled.
+        if let (Measure::WaterRise(..) | Measure::EnergyMeanwhile, Some(c)) = (&test.measure, test.command) {
+            self.stand = Stand::Settled(c);
+        }
         for place in machine.way_to(test.place) {
             if place.0 > 0 && !self.open.contains(&place) {
                 self.open.push(place);

@@ -502,6 +502,14 @@ fn kind_of(test: &Test, plant: &Plant, judgement: &Judgement) -> QueryKind {
                 k
             }
             Measure::Gauge(_) => QueryKind::number(-1e5, 45e5, 2e3),
+            Measure::WaterRise(..) => {
+                let mut k = QueryKind::number(-5.0, 45.0, 0.1);
+                if let Broad::Number { p_over, .. } = &mut k.broad {
+                    *p_over = 0.08;
+                }
+                k
+            }
+            Measure::EnergyMeanwhile => QueryKind::number(0.0, 10e6, 2e4),
             Measure::SuctionRise(_) => QueryKind::number(-5.0, 40.0, 0.1),
             Measure::Volts(..) => QueryKind::number(0.0, 1.2 * plate.volts, 0.3),
             Measure::BusVolts(_) => QueryKind::number(0.0, 2.0 * plate.volts, 0.5),

@@ -107,6 +107,13 @@ impl Spot {
     }
 }
 
+/// How long somebody watches the water warm, s: in half an hour a tank moves by several times what a display resolves. Common
+/// practice, no source.
+pub const WARMING: f64 = 1800.0;
+
+/// Share of the tank that a long draw takes: some minutes under a tap. Judgement.
+pub const DRAWN: f64 = 0.2;
+
 /// What is measured or observed.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Measure {
@@ -146,6 +153,13 @@ pub enum Measure {
     WarmedInHand(PartIx),
     /// Gauge pressure at a port.
     Gauge(GaugeSide),
+    /// How far the water at a spot warms in [`WARMING`] seconds of a command: on the display, by the sensor that belongs there, or
+    /// with a thermometer of one's own.
+    WaterRise(Spot, Option<PartIx>),
+    /// The electricity that the machine takes in [`WARMING`] seconds of a command.
+    EnergyMeanwhile,
+    /// Whether the water at the tap cools while a fifth of the tank ([`DRAWN`]) is drawn.
+    LongDraw(PartIx),
     /// Rise of the suction gas through a reversing valve, its body between two thermometers.
     SuctionRise(PartIx),
     /// Which of the sheet's detections the display reports (index into the machine's detections,

@@ -25,13 +25,16 @@ mod sizing;
 mod starting;
 mod switching;
 mod thermal;
+mod warming;
 
 pub use electrical::Electrical;
 pub use halfsplit_refrigeration::LoopPoint;
+pub use halfsplit_refrigeration::tank::HeatUp;
 pub use history::{Latches, Outcome};
 pub use operate::{CompressorDoes, GivenUp, Operation, Phase, Timeline, Visit};
 pub use predict::{Axis, Prediction, axis_of};
 pub use sensing::Water;
+pub use warming::SoundRun;
 
 use halfsplit_circuit::meter::Meter;
 use halfsplit_circuit::motor::{Duty, Fitted, Load, LoadShape, Motor, MotorSupply, Nameplate, RunCapacitor};

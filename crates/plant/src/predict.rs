@@ -93,7 +93,7 @@ pub fn axis_of(test: &Test) -> Option<Axis> {
 /// By how much a thermistor's resistance falls per kelvin, relative: B = 3435 to 3950 K at 25 °C. Common practice, no source.
 const NTC_SLOPE: f64 = 0.045;
 
-const OVER: Prediction = Prediction::Number { centre: 0.0, noise: 0.01, common: 0.01, over: 0.995 };
+pub(crate) const OVER: Prediction = Prediction::Number { centre: 0.0, noise: 0.01, common: 0.01, over: 0.995 };
 
 impl Plant {
     /// What a test would read of an operation.
@@ -135,6 +135,9 @@ impl Plant {
                     over: 0.0,
                 }
             }),
+            Measure::WaterRise(spot, sensor) => self.water_rise(params, operation, test, *spot, *sensor),
+            Measure::EnergyMeanwhile => self.energy_meanwhile(params, operation, test),
+            Measure::LongDraw(_) => self.long_draw(params, operation),
             Measure::SuctionRise(part) => self.suction_rise(params, operation, test, *part),
             Measure::OddSensor(parts) => self.odd_sensor(params, operation, parts),
             Measure::WarmedInHand(part) => self.warmed_in_hand(params, operation, *part),
@@ -856,7 +859,7 @@ fn bus_volts(phase: &Phase) -> Prediction {
 }
 
 /// When nothing can be worked out: anything may be read.
-fn doubtful() -> Prediction {
+pub(crate) fn doubtful() -> Prediction {
     Prediction::Number { centre: 0.0, noise: 1.0, common: 1e3, over: 0.3 }
 }
 

@@ -353,7 +353,7 @@ fn is_state(m: &Machine, param: ParamIx, value: f64) -> bool {
 fn least(t: &Test) -> f64 {
     match (axis_of(t), &t.answer) {
         (Some(axis @ (Axis::Ohms | Axis::Farads)), _) => axis.to(0.0),
-        (_, Answer::Number(Dimension::Voltage | Dimension::Current)) => 0.0,
+        (_, Answer::Number(Dimension::Voltage | Dimension::Current | Dimension::Energy)) => 0.0,
         // Nothing is emptier than empty.
         (_, Answer::Number(Dimension::PressureGauge)) => -101_325.0,
         _ => f64::NEG_INFINITY,
@@ -390,7 +390,7 @@ fn slip(t: &Test, prediction: &Prediction, draw: &mut Draw) -> Observed {
             _ => Observed::Value(least(t)),
         },
         (Prediction::Number { centre, .. }, _) => match &t.answer {
-            Answer::Number(Dimension::Voltage | Dimension::Current) => {
+            Answer::Number(Dimension::Voltage | Dimension::Current | Dimension::Energy) => {
                 Observed::Value(centre * [0.0, 0.5, 0.1][draw.below(3)])
             }
             _ => Observed::Value(centre + if draw.chance(0.5) { 9.0 } else { -9.0 }),

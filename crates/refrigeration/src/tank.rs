@@ -42,6 +42,8 @@ pub struct Weather {
     pub draw: f64,
     /// Cold water that replaces it, K.
     pub cold: f64,
+    /// Where it comes in, as a fraction of the height: 0 through a sound dip tube, near 1 where the tube has broken off.
+    pub inlet: f64,
 }
 
 /// Energies of a step or of a heat-up, J.
@@ -78,10 +80,17 @@ impl HeatUp {
 impl Tank {
     /// A tank of one temperature (K). `litres` of water in `layers` layers (at least one) with `loss` W/K.
     pub fn uniform(litres: f64, layers: usize, t: f64, loss: f64) -> Self {
+        Self::layered(litres, layers, loss, |_| t)
+    }
+
+    /// A tank of `litres` in `layers` layers (at least one) with `loss` W/K; `t` gives the temperature (K) at a height as a
+    /// fraction from the bottom, and is asked for the middle of each layer.
+    pub fn layered(litres: f64, layers: usize, loss: f64, t: impl Fn(f64) -> f64) -> Self {
         let layers = layers.max(1);
+        let middle = |i: usize| (i as f64 + 0.5) / layers as f64;
         // Water 0.6 W/(m K) and a steel wall of a few millimetres, in a tank three times as high as wide. Judgement.
         let between = 0.5 * layers as f64 / 12.0;
-        Self { layers: vec![t; layers], volume: litres * 1e-3, loss, between }
+        Self { layers: (0..layers).map(|i| t(middle(i))).collect(), volume: litres * 1e-3, loss, between }
     }
 
     fn layer_capacity(&self) -> f64 {
@@ -95,8 +104,12 @@ impl Tank {
 
     /// Temperature at a height, as a fraction from the bottom: of the layer that a sensor there touches.
     pub fn at(&self, height: f64) -> f64 {
+        self.layers[self.layer_at(height)]
+    }
+
+    fn layer_at(&self, height: f64) -> usize {
         let n = self.layers.len();
-        self.layers[((height.clamp(0.0, 1.0) * n as f64) as usize).min(n - 1)]
+        ((height.clamp(0.0, 1.0) * n as f64) as usize).min(n - 1)
     }
 
     /// Mean over a stretch of the height, K: what a wrapped condenser works against.
@@ -158,8 +171,9 @@ impl Tank {
         if share > 0.0 {
             energies.drawn = share * capacity * (self.layers[n - 1] - weather.cold);
             let old = self.layers.clone();
-            for i in 0..n {
-                let from_below = if i == 0 { weather.cold } else { old[i - 1] };
+            let inlet = self.layer_at(weather.inlet);
+            for i in inlet..n {
+                let from_below = if i == inlet { weather.cold } else { old[i - 1] };
                 self.layers[i] += share * (from_below - old[i]);
             }
         }
@@ -228,7 +242,7 @@ pub fn mixed(t0: f64, a: f64, b: f64, dt: f64) -> f64 {
 mod tests {
     use super::*;
 
-    const STILL: Weather = Weather { room: 293.15, draw: 0.0, cold: 285.15 };
+    const STILL: Weather = Weather { room: 293.15, draw: 0.0, cold: 285.15, inlet: 0.0 };
 
     /// Source: EnergyPlus Engineering Reference, water thermal tanks, mixed: T = (a/b + T₀)e^{bt} − a/b.
     #[test]
@@ -269,6 +283,23 @@ mod tests {
         tank.step(3600.0, &[Source { heat: 4500.0, span: (0.6, 0.62) }], &STILL);
         assert!(tank.at(0.05) - bottom < 0.5 && tank.at(0.95) > 329.0);
         assert!(tank.layers.windows(2).all(|w| w[0] <= w[1] + 1e-9));
+    }
+
+    /// Cold water let in at the top sinks through the warmer and mixes with all of it: what leaves then cools as from a mixed tank,
+    /// T = Tc + (T₀ − Tc) e^(−drawn / volume). Source: the EnergyPlus equation of [`mixed`] with the draw as its only loss. The layers
+    /// lie a little below, since the top one cools before it mixes.
+    #[test]
+    fn with_the_dip_tube_gone_the_outlet_cools_as_from_a_mixed_tank() {
+        let drawn = |inlet: f64| {
+            let mut tank = Tank::uniform(190.0, 10, 323.15, 0.0);
+            let e = tank.step(380.0, &[], &Weather { draw: 63.3e-3 / 380.0, inlet, ..STILL });
+            let kept = WATER * 0.19 * (tank.mean() - 323.15);
+            assert!((e.drawn + kept).abs() < 1e-6 * e.drawn, "{e:?} {kept}");
+            tank.at(1.0)
+        };
+        assert!(323.15 - drawn(0.0) < 0.2, "{}", drawn(0.0));
+        let mixed = 285.15 + 38.0 * exp(-1.0 / 3.0);
+        assert!((drawn(1.0) - mixed).abs() < 0.5, "{} against {mixed}", drawn(1.0));
     }
 
     /// Source: 189 L through 35 K are 7.7 kWh, 1.7 h on 4.5 kW (1.163 Wh per litre and kelvin, ASHRAE Handbook — Fundamentals).

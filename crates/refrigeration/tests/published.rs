@@ -165,7 +165,7 @@ fn cop_falls_with_warmer_water_as_published() {
 fn a_full_reheat_takes_an_evening() {
     let b = water_heater();
     let mut tank = halfsplit_refrigeration::tank::Tank::uniform(189.0, 12, 288.15, 2.0);
-    let still = halfsplit_refrigeration::tank::Weather { room: 293.15, draw: 0.0, cold: 288.15 };
+    let still = halfsplit_refrigeration::tank::Weather { room: 293.15, draw: 0.0, cold: 288.15, inlet: 0.0 };
     let up = tank.heat_up(323.15, 1e5, (0.1, 0.6), &still, |water| {
         let p = b.at(&Surroundings { sink: water, ..b.around }, &SOUND);
         (p.heat, p.compressor_power + 35.0)

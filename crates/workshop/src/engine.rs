@@ -189,6 +189,7 @@ impl Engine {
     pub(crate) fn role(&self, test: usize) -> Option<&Role> {
         let part = match &self.tests()[test].measure {
             Measure::Look { part, .. } | Measure::Behaviour(part) | Measure::ShownTemperature(part) => *part,
+            Measure::WaterRise(_, Some(part)) => *part,
             Measure::LeadAmps(part, _) | Measure::Insulation(part, _) => *part,
             Measure::PartOhms(part, ..) | Measure::PlugOhms(part, ..) | Measure::PartFarads(part, ..) => *part,
             _ => return None,
@@ -269,7 +270,6 @@ impl Engine {
 
     pub(crate) fn reset(&mut self) -> Result<(), JobError> {
         self.changing().act(&Action::Reset).map_err(|e| JobError::new(What::NoSuchName, e.to_string(), ""))?;
-        self.past_complaint();
         Ok(())
     }
 
@@ -278,15 +278,7 @@ impl Engine {
             .act(&Action::Mend(repair.to_owned()))
             .map_err(|e| JobError::new(What::NoSuchName, e.to_string(), ""))?;
         self.mended.push(repair.to_owned());
-        self.past_complaint();
         Ok(())
-    }
-
-    /// What the customer noticed was before the machine was changed: there is nothing to ask about it as it is now.
-    fn past_complaint(&mut self) {
-        if let Some(t) = self.tests().iter().position(|t| t.measure == Measure::Complaint) {
-            self.changing().refuse(t);
-        }
     }
 
     /// The repair that a part and a word for what was done stand for.
@@ -415,6 +407,27 @@ impl Engine {
         outcome + 1 < order.len()
     }
 
+    /// Works out what follows from repairs that are made at once, one after the other, as far as that can be done before
+    /// the first is made.
+    pub(crate) fn think_of_repair(&mut self, repair: &str) {
+        // What is no repair has nothing that follows from it.
+        let _ = self.case.suppose_done(&Action::Mend(repair.to_owned()));
+    }
+
+    /// Works out what follows from a proving run.
+    pub(crate) fn think_of_proof(&mut self, passed: bool) {
+        let _ = self.case.suppose_proof(passed);
+    }
+
+    /// Works out what would follow from a reading as typed.
+    pub(crate) fn think_of(&mut self, test: &str, typed: &str) {
+        let Ok(test) = self.test(test) else { return };
+        if let Ok(observed) = self.observation(test, typed) {
+            // What cannot be a reading of this test has nothing that follows from it.
+            let _ = self.case.suppose(test, observed);
+        }
+    }
+
     pub(crate) fn also(&self, bundle: &[(usize, f64)]) -> Vec<AlsoTake> {
         bundle
             .iter()
@@ -525,6 +538,13 @@ impl Engine {
             upstream,
             proof,
         }
+    }
+
+    /// How a sound machine would warm its tank now, in words.
+    pub(crate) fn expected_run(&self) -> Vec<String> {
+        self.case
+            .sound_run()
+            .map_or_else(Vec::new, |run| crate::proving::expected(&run, self.conditions.air, &self.units))
     }
 
     /// A proposed ending in words. `refused` are the titles of tests that were not made.

@@ -16,6 +16,7 @@ pub mod logger;
 mod manual;
 pub mod pictures;
 mod power;
+mod proving;
 pub mod values;
 mod view;
 mod words;

@@ -369,6 +369,9 @@ pub struct ProveView {
     pub after: Vec<String>,
     /// What shows that they were right.
     pub how: Vec<String>,
+    /// How a sound machine warms its tank, in these conditions: rise and electricity of half an hour, and how long a full heat-up
+    /// takes. Empty for machines without a tank.
+    pub expect: Vec<String>,
     /// What to look for upstream before closing.
     pub upstream: Vec<String>,
 }

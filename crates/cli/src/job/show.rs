@@ -95,6 +95,9 @@ fn next(screen: &Screen, v: &View) -> String {
             for h in &p.how {
                 out.push_str(&screen.labelled("prove", h));
             }
+            for e in &p.expect {
+                out.push_str(&screen.labelled("expect", e));
+            }
             for u in &p.upstream {
                 out.push_str(&screen.labelled("upstream", &format!("before closing, look for: {u}")));
             }

@@ -1,6 +1,6 @@
 //! The manual pages of the part library, from the class files.
 
-use super::{Ageing, CLASSES, ModeSpec, Need, PartClass, TestSpec, TestWhat};
+use super::{Ageing, CLASSES, DRAW_SHOWS, DRAW_TITLE, ModeSpec, Need, PartClass, TestSpec, TestWhat};
 
 /// The whole manual, as Markdown.
 pub fn manual() -> String {
@@ -104,6 +104,7 @@ fn test(t: &TestSpec) -> String {
         TestWhat::Diode(red, black) => format!("diode test, red on {red}, black on {black}, leads off, bus below 10 V"),
         TestWhat::Signal => "direct volts on the line between the units: silent, steady or wobbling".into(),
         TestWhat::SuctionRise => "rise of the suction gas through the body".into(),
+        TestWhat::LongDraw => format!("{DRAW_TITLE}: {}", DRAW_SHOWS.join(" / ")),
         TestWhat::Look { title, words, .. } => format!("{title}: {}", words.join(" / ")),
     }
 }

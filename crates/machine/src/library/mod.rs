@@ -216,6 +216,8 @@ pub enum TestWhat {
     Signal,
     /// Rise of the suction gas through a reversing valve, settled, under each command that drives the compressor.
     SuctionRise,
+    /// Whether the tap cools in a long draw: the part is the tank.
+    LongDraw,
     /// Something looked at: parameter, thresholds, words from least to most, blur, how to ask.
     Look {
         /// Parameter that decides what is seen.
@@ -232,6 +234,11 @@ pub enum TestWhat {
         level: u8,
     },
 }
+
+/// How [`TestWhat::LongDraw`] is asked for.
+pub(crate) const DRAW_TITLE: &str = "Draw hot water for some minutes, thermometer under the tap";
+/// What it shows.
+pub(crate) const DRAW_SHOWS: [&str; 2] = ["cools early in a long draw", "stays hot"];
 
 /// Everything known about a class of parts.
 #[derive(Debug)]

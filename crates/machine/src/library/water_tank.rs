@@ -36,7 +36,7 @@ pub static CLASS: PartClass = PartClass {
     loose: &[],
     tests: &[
         TestSpec { what: TestWhat::Look { param: "wet", cuts: &[0.5], words: &["dry", "water from the tank itself"], blur: 0.05, title: "Dry the floor and trace the water: condensate, valve or tank?", level: 0 }, minutes: 6.0, hazards: &[Hazard::Heat], tells: "condensate, relief valve and joints ruled out first" },
-        TestSpec { what: TestWhat::Look { param: "dip tube", cuts: &[0.5], words: &["cools early in a long draw", "stays hot"], blur: 0.1, title: "Draw hot water for some minutes, thermometer under the tap", level: 0 }, minutes: 8.0, hazards: &[Hazard::Heat], tells: "a broken dip tube mixes cold in at the top" },
+        TestSpec { what: TestWhat::LongDraw, minutes: 8.0, hazards: &[Hazard::Heat], tells: "a broken dip tube mixes cold in at the top" },
     ],
     build,
 };

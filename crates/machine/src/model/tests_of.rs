@@ -6,9 +6,9 @@
 //! through electronics (only on a part with its leads off); no low-impedance mode on control wires.
 
 use super::{Branch, CommandIx, Drive, Machine, Net, PartIx, PlaceIx, Role};
-use crate::library::TestWhat;
-use crate::sheet::Serves;
-use crate::test::{Answer, GaugeSide, Hazard, Measure, Moment, PowerState, Spot, Test, Tool};
+use crate::library::{DRAW_SHOWS, DRAW_TITLE, TestWhat};
+use crate::sheet::{CallsFor, Serves};
+use crate::test::{Answer, GaugeSide, Hazard, Measure, Moment, PowerState, Spot, Test, Tool, WARMING};
 use halfsplit_units::Dimension;
 
 /// What a driven part can be seen or heard to do.
@@ -75,6 +75,7 @@ pub(super) fn tests(m: &mut Machine) {
     }
     odd_sensor(m, &mut out);
     thermometers(m, &mut out);
+    warming(m, &mut out);
     gauges(m, &mut out);
     from_wiring(m, &mut out);
     // The same two wires may be reached at two places: the cheaper one is kept.
@@ -519,6 +520,15 @@ fn declared(m: &Machine, part: PartIx, out: &mut Vec<Test>) {
                     }));
                 }
             }
+            TestWhat::LongDraw => out.push(common(Test {
+                ..base(
+                    format!("look {} dip tube", p.id),
+                    format!("{DRAW_TITLE} ({})", p.id),
+                    format!("{}.", capital(spec.tells)),
+                    Measure::LongDraw(part),
+                    words(&DRAW_SHOWS),
+                )
+            })),
             TestWhat::Look { param, cuts, words: list, blur, title, level } => {
                 let Some(ix) = m.params.iter().position(|q| q.part == part && q.name == param) else { continue };
                 out.push(common(Test {
@@ -670,6 +680,75 @@ fn thermometers(m: &Machine, out: &mut Vec<Test>) {
                     "Clamp or contact thermometer on clean bare metal, insulated from the air, beside the machine's own sensor where there is one.".into(),
                     Measure::Thermometer(spot), Answer::Number(Dimension::Temperature))
             });
+        }
+    }
+}
+
+/// How the water warms, where there is a tank: half an hour for each way of heating, whether it is spent waiting or with other
+/// readings.
+fn warming(m: &Machine, out: &mut Vec<Test>) {
+    let one_speed = m.find(|r| matches!(r, Role::Compressor(_))).is_some();
+    if m.find(|r| matches!(r, Role::Tank { .. })).is_none() || !one_speed {
+        return;
+    }
+    let panel = m.find(|r| matches!(r, Role::Evaporator { .. })).map_or(PlaceIx(0), |p| m.parts[p.0].place);
+    let minutes = WARMING / 60.0 + 1.0;
+    let upper = m.find(|r| matches!(r, Role::Element { upper: true, .. })).is_some();
+    for (i, c) in m.commands.iter().enumerate() {
+        let spots: &[Spot] = match c.calls_for {
+            Some(CallsFor::HeatPump) => &[Spot::WaterBottom],
+            Some(CallsFor::Elements) if upper => &[Spot::WaterTop, Spot::WaterBottom],
+            Some(CallsFor::Elements) => &[Spot::WaterBottom],
+            _ => continue,
+        };
+        let told = |t: Test| Test {
+            power: PowerState::Live,
+            command: Some(CommandIx(i)),
+            moment: Moment::AtStart,
+            minutes,
+            ..t
+        };
+        for &spot in spots {
+            let sensor = (0..m.parts.len()).map(PartIx).find(|p| sits_at(m, *p, spot));
+            let half = if spot == Spot::WaterTop { "upper" } else { "lower" };
+            let (place, tool, read) = match sensor {
+                Some(s) => (PlaceIx(0), None, format!("the sensor list: {} {}", m.parts[s.0].name, m.parts[s.0].id)),
+                None => {
+                    (panel, Some(Tool::Thermometer), "a contact thermometer on the bare wall of the tank".to_owned())
+                }
+            };
+            out.push(told(Test {
+                place,
+                tool,
+                hazards: vec![Hazard::Heat],
+                ..base(
+                    format!("rise {} while {}", spot.key(), c.id),
+                    format!("How far the {half} water rises in half an hour, {}", c.name),
+                    format!(
+                        "Best on a cold tank: draw some hot water first, and shut the tap. Note {read}, when it begins and half an hour \
+                         later; set the setpoint so high that it does not stop before. Other readings can be taken meanwhile."
+                    ),
+                    Measure::WaterRise(spot, sensor),
+                    Answer::Number(Dimension::TemperatureDifference),
+                )
+            }));
+        }
+        if c.calls_for == Some(CallsFor::HeatPump) {
+            out.push(told(Test {
+                place: supply_place(m),
+                tool: Some(Tool::Clamp),
+                hazards: vec![Hazard::Shock],
+                ..base(
+                    format!("energy while {}", c.id),
+                    format!("Electricity taken in half an hour, {}", c.name),
+                    "Clamp meter that counts kWh round one supply conductor, its volts on the same supply; or the house's meter with all \
+                     else off. Note it when the machine begins and half an hour later. The rise of the water over the same half hour times \
+                     its litres times 1.163 Wh is the heat; heat by electricity is the COP."
+                        .into(),
+                    Measure::EnergyMeanwhile,
+                    Answer::Number(Dimension::Energy),
+                )
+            }));
         }
     }
 }

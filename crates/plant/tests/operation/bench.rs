@@ -2,7 +2,7 @@
 
 use halfsplit_machine::test::{Answer, Measure, Moment, PowerState, Spot, Test};
 use halfsplit_machine::{CommandIx, Conditions, Machine, ModeIx, Net, PartIx, PlaceIx};
-use halfsplit_plant::{Operation, Phase, Plant, Prediction, Timeline, Visit};
+use halfsplit_plant::{HeatUp, Operation, Phase, Plant, Prediction, Timeline, Visit};
 use halfsplit_units::Dimension;
 
 const DEMO: &str = include_str!("../../../../machines/garage-water-heater.toml");
@@ -40,6 +40,7 @@ pub fn tank_at(celsius: f64) -> Visit {
 pub struct Found<'p> {
     plant: &'p Plant,
     params: Vec<f64>,
+    visit: Visit,
     pub operation: Operation,
 }
 
@@ -51,7 +52,7 @@ pub fn found<'p>(plant: &'p Plant, modes: &[&str], visit: &Visit) -> Found<'p> {
         plant.machine.apply(ModeIx(ix), &mut params);
     }
     let operation = plant.operate(&params, visit);
-    Found { plant, params, operation }
+    Found { plant, params, visit: *visit, operation }
 }
 
 impl Found<'_> {
@@ -184,6 +185,26 @@ impl Found<'_> {
     pub fn stands_apart<'s>(&self, sensors: &[&'s str]) -> Option<&'s str> {
         let parts = sensors.iter().map(|s| self.part(s)).collect();
         sensors.get(self.word(Measure::OddSensor(parts))).copied()
+    }
+
+    /// What one of the machine's own tests would give.
+    pub fn predicted(&self, id: &str) -> Prediction {
+        let test = self.plant.machine.tests.iter().find(|t| t.id == id).unwrap_or_else(|| panic!("no test {id}"));
+        self.plant.predict(&self.params, &self.operation, test)
+    }
+
+    /// The number that one of the machine's own tests would most probably give, SI; `None`: out of range.
+    pub fn reads(&self, id: &str) -> Option<f64> {
+        match self.predicted(id) {
+            Prediction::Number { over, .. } if over > 0.5 => None,
+            Prediction::Number { centre, .. } => Some(centre),
+            Prediction::Words(p) => panic!("words where a number was asked for: {p:?}"),
+        }
+    }
+
+    /// A full heat-up by the heat pump, °C.
+    pub fn heat_up(&self, from: f64, to: f64) -> Option<HeatUp> {
+        self.plant.heat_up(&self.params, &self.visit, c(from), c(to))
     }
 
     /// °C on a thermometer of one's own, settled in a command.

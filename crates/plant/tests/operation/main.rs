@@ -8,3 +8,4 @@ mod healthy;
 mod history;
 mod kinds;
 mod sensors;
+mod warming;

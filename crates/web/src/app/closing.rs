@@ -25,6 +25,7 @@ pub fn prove(state: State, p: &Value) -> impl IntoView + use<> {
             <p>"After: "{texts(&p["after"]).join("; ")}</p>
             <h2 class="minor">"It is right when"</h2>
             <ul>{texts(&p["how"]).into_iter().map(|h| view! { <li>{h}</li> }).collect_view()}</ul>
+            {texts(&p["expect"]).into_iter().map(|e| view! { <p class="faint"><b>"Sound, "</b>{e}</p> }).collect_view()}
             {texts(&p["upstream"]).into_iter().map(|u| view! { <p class="caution"><b>"While it runs, look for why it failed: "</b>{u}</p> }).collect_view()}
             {if state.practice.get_untracked() {
                 view! { <button class="big lead" id="proved" on:click=move |_| spawn_local(async move {
