@@ -30,15 +30,23 @@ pub struct Visit<'a> {
     worked_out: Option<(String, Value)>,
     /// Entries made.
     pub entries: usize,
+    /// How long the page is left alone after an entry.
+    rest: Duration,
 }
 
 impl<'a> Visit<'a> {
     fn new(page: &'a Page, hand: Hand, answers: Answers) -> Visit<'a> {
-        Visit { page, hand, answers, twin: Twin::default(), worked_out: None, entries: 0 }
+        Visit { page, hand, answers, twin: Twin::default(), worked_out: None, entries: 0, rest: Duration::ZERO }
     }
 
     /// Fills in the opening and opens the job.
-    pub async fn open(page: &'a Page, hand: Hand, mut hidden: Hidden) -> Res<Visit<'a>> {
+    pub async fn open(page: &'a Page, hand: Hand, hidden: Hidden) -> Res<Visit<'a>> {
+        Visit::open_at_leisure(page, hand, hidden, Duration::ZERO).await
+    }
+
+    /// The same with a rest before the job is opened, and after it and every entry, in which the page is left alone: looking
+    /// takes no time from it then.
+    pub async fn open_at_leisure(page: &'a Page, hand: Hand, mut hidden: Hidden, rest: Duration) -> Res<Visit<'a>> {
         hand.write(page, "#who", "Ada Fitter").await?;
         hand.write(page, "#words", "No hot water since Sunday.").await?;
         for (test, legend) in [("complaint", 0), ("display message", 1)] {
@@ -48,8 +56,9 @@ impl<'a> Visit<'a> {
         }
         hand.write(page, "#age", "8").await?;
         let before = page.journal().await?;
+        tokio::time::sleep(rest).await;
         hand.press(page, "#open", None).await?;
-        let visit = Visit::new(page, hand, Answers::Machine(Box::new(hidden)));
+        let visit = Visit { rest, ..Visit::new(page, hand, Answers::Machine(Box::new(hidden))) };
         visit.came(&before).await?;
         Ok(visit)
     }
@@ -71,6 +80,7 @@ impl<'a> Visit<'a> {
             twin: self.twin,
             worked_out: self.worked_out,
             entries: self.entries,
+            rest: self.rest,
         }
     }
 
@@ -208,6 +218,7 @@ impl<'a> Visit<'a> {
             return hand.press(page, ".answer", Some(&typed)).await;
         }
         hand.number(page, &typed).await.map_err(|e| format!("\"{id}\" reads \"{typed}\": {e}"))?;
+        tokio::time::sleep(self.rest).await;
         page.settled().await?;
         // What is wrong can be off by a power of ten, and is so.
         if page.shows(".next .trouble button", Some("It is as typed")).await? {
@@ -218,6 +229,7 @@ impl<'a> Visit<'a> {
 
     /// Waits until the journal has grown and all that follows is shown.
     async fn came(&self, before: &str) -> Res<()> {
+        tokio::time::sleep(self.rest).await;
         let began = Instant::now();
         while self.page.journal().await?.len() <= before.len() {
             let trouble = self.page.text("main > [role=alert]").await?;

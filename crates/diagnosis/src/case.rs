@@ -249,19 +249,38 @@ pub struct Case {
     taken: Vec<usize>,
     /// Circumstances at the opening.
     opened: Circumstances,
-    /// Readings that were supposed from where things stand.
+    /// Readings that were supposed from where things stand, and repairs.
     supposed: Vec<Supposed>,
-    /// Advice that was worked out before the reading that it follows came.
-    ready: Option<Advice>,
+    supposed_done: Vec<SupposedDone>,
+    /// Readings that were supposed where things no longer stand. To forget them takes a while, for which there is time later.
+    spent: Vec<Supposed>,
+    /// What was worked out before the reading or the repair that it follows came.
+    ready: Option<Ready>,
 }
 
-/// A reading that was supposed: what it would change, and what would be advised then.
+/// What is told of where things stand.
+#[derive(Clone)]
+struct Ready {
+    advice: Advice,
+    possible: Possible,
+    /// Why the leading suspect stands where it stands.
+    reasons: Option<(String, Standing)>,
+}
+
+/// A reading that was supposed: what it would change, and what would be told then. A proving run is the test after the last.
 struct Supposed {
     test: usize,
     observed: Observed,
     circumstances: Circumstances,
     aside: Aside,
-    advice: Advice,
+    ready: Ready,
+}
+
+/// The same for something done to the machine.
+struct SupposedDone {
+    action: Action,
+    circumstances: Circumstances,
+    ready: Ready,
 }
 
 /// The episode of what the customer tells and the board stored: a fault that comes and goes was there then, whether
@@ -314,6 +333,8 @@ impl Case {
             taken: Vec::new(),
             opened,
             supposed: Vec::new(),
+            supposed_done: Vec::new(),
+            spent: Vec::new(),
             ready: None,
         };
         case.drop_redundant();
@@ -400,13 +421,18 @@ impl Case {
     /// # Errors
     /// None in practice: a proving run always fits.
     pub fn prove(&mut self, right: bool) -> Result<(), CaseError> {
+        let (proof, observed) = (self.tests().len(), proof_shown(right));
         self.moves_on();
+        if self.take_up(proof, observed) {
+            return Ok(());
+        }
+        self.prove_anew(observed)
+    }
+
+    fn prove_anew(&mut self, observed: Observed) -> Result<(), CaseError> {
         let proof = self.tests().len();
-        let reading = Reading {
-            query: self.problem.query(self.circumstances.epoch, proof),
-            observed: Observed::Category(usize::from(!right)),
-            episode: EpisodeId(self.circumstances.episode),
-        };
+        let query = self.problem.query(self.circumstances.epoch, proof);
+        let reading = Reading { query, observed, episode: EpisodeId(self.circumstances.episode) };
         self.reasoner.observe(&self.problem, reading)?;
         self.taken.push(proof);
         Ok(())
@@ -496,22 +522,31 @@ impl Case {
     /// # Errors
     /// If the observation cannot belong to the test.
     pub fn read(&mut self, test: usize, observed: Observed) -> Result<(), CaseError> {
-        let mut supposed = self.moves_on().into_iter();
-        if let Some(s) = supposed.find(|s| s.test == test && s.observed == observed)
-            && self.reasoner.take_up(&self.problem, s.aside)
-        {
-            self.circumstances = s.circumstances;
-            self.taken.push(test);
-            self.ready = Some(s.advice);
+        self.moves_on();
+        if self.take_up(test, observed) {
             return Ok(());
         }
         self.take_in(test, observed)
     }
 
+    /// Takes up what was supposed of a reading where things stood until now, if it was.
+    fn take_up(&mut self, test: usize, observed: Observed) -> bool {
+        let Some(at) = self.spent.iter().position(|s| s.test == test && s.observed == observed) else { return false };
+        let s = self.spent.swap_remove(at);
+        if !self.reasoner.take_up(&self.problem, s.aside) {
+            return false;
+        }
+        self.circumstances = s.circumstances;
+        self.taken.push(test);
+        self.ready = Some(s.ready);
+        true
+    }
+
     /// Whatever was worked out from where things stood no longer holds.
-    fn moves_on(&mut self) -> Vec<Supposed> {
+    fn moves_on(&mut self) {
         self.ready = None;
-        std::mem::take(&mut self.supposed)
+        self.supposed_done.clear();
+        self.spent = std::mem::take(&mut self.supposed);
     }
 
     fn take_in(&mut self, test: usize, observed: Observed) -> Result<(), CaseError> {
@@ -534,6 +569,9 @@ impl Case {
 
     /// A test will not or cannot be made on this visit. That blames nothing.
     pub fn refuse(&mut self, test: usize) {
+        if self.circumstances.refused[test] {
+            return;
+        }
         self.moves_on();
         self.circumstances.refused[test] = true;
     }
@@ -549,7 +587,17 @@ impl Case {
     /// # Errors
     /// If the machine knows no such repair.
     pub fn act(&mut self, action: &Action) -> Result<(), CaseError> {
+        let done = std::mem::take(&mut self.supposed_done).into_iter().find(|d| d.action == *action);
         self.moves_on();
+        if let Some(done) = done {
+            self.circumstances = done.circumstances;
+            self.ready = Some(done.ready);
+            return Ok(());
+        }
+        self.do_anew(action)
+    }
+
+    fn do_anew(&mut self, action: &Action) -> Result<(), CaseError> {
         let mut next: Epoch = self.problem.epochs[self.circumstances.epoch].clone();
         next.visit.reset = true;
         if let Action::Mend(group) = action {
@@ -573,6 +621,11 @@ impl Case {
         });
         self.circumstances.episode += 1;
         self.circumstances.taken.iter_mut().for_each(|t| *t = 0);
+        // What the customer noticed was before the machine was changed: there is nothing to ask about it as it is now.
+        let complaint = |t: &Test| t.measure == Measure::Complaint;
+        if let Some(t) = self.tests().iter().position(complaint) {
+            self.circumstances.refused[t] = true;
+        }
         Ok(())
     }
 
@@ -583,6 +636,9 @@ impl Case {
 
     /// What is still possible.
     pub fn still_possible(&self) -> Possible {
+        if let Some(ready) = &self.ready {
+            return ready.possible.clone();
+        }
         let p = self.reasoner.posterior();
         let m = &self.problem.plant.machine;
         let mended = &self.problem.epochs[self.circumstances.epoch].mended;
@@ -663,7 +719,7 @@ impl Case {
     /// What to do next.
     pub fn advice(&mut self) -> Advice {
         if let Some(ready) = &self.ready {
-            return ready.clone();
+            return ready.advice.clone();
         }
         let situation = self.problem.situation(&self.circumstances);
         let a = self.reasoner.recommend(&self.problem, &situation, &self.plan);
@@ -684,6 +740,7 @@ impl Case {
     /// Works out what a reading of this test will need: for the minutes while it is being taken. Saves time, and changes no
     /// answer.
     pub fn think_ahead(&mut self, test: usize) {
+        self.spent.clear();
         let query = self.problem.query(self.circumstances.epoch, test);
         let situation = self.problem.situation(&self.circumstances);
         let later: Vec<QueryId> = situation.tests.iter().filter(|t| t.allowed).map(|t| t.query).collect();
@@ -699,21 +756,74 @@ impl Case {
         if self.supposed.iter().any(|s| s.test == test && s.observed == observed) {
             return Ok(());
         }
+        self.suppose_so(test, observed, |case| case.take_in(test, observed))
+    }
+
+    /// The same for a proving run.
+    ///
+    /// # Errors
+    /// None in practice: a proving run always fits.
+    pub fn suppose_proof(&mut self, right: bool) -> Result<(), CaseError> {
+        let (proof, observed) = (self.tests().len(), proof_shown(right));
+        if self.supposed.iter().any(|s| s.test == proof && s.observed == observed) {
+            return Ok(());
+        }
+        self.suppose_so(proof, observed, |case| case.prove_anew(observed))
+    }
+
+    /// The same for something that changes the machine.
+    ///
+    /// # Errors
+    /// If the machine knows no such repair.
+    pub fn suppose_done(&mut self, action: &Action) -> Result<(), CaseError> {
+        if self.supposed_done.iter().any(|d| d.action == *action) {
+            return Ok(());
+        }
+        self.spent.clear();
         let before = self.circumstances.clone();
         let ready = self.ready.take();
-        let taken = self.take_in(test, observed);
+        let done = self.do_anew(action);
+        if done.is_ok() {
+            let ready = self.told();
+            let circumstances = std::mem::replace(&mut self.circumstances, before);
+            self.supposed_done.push(SupposedDone { action: action.clone(), circumstances, ready });
+        } else {
+            self.circumstances = before;
+        }
+        self.ready = ready;
+        done
+    }
+
+    fn suppose_so(
+        &mut self,
+        test: usize,
+        observed: Observed,
+        take_in: impl FnOnce(&mut Case) -> Result<(), CaseError>,
+    ) -> Result<(), CaseError> {
+        self.spent.clear();
+        let before = self.circumstances.clone();
+        let ready = self.ready.take();
+        let taken = take_in(self);
         if taken.is_ok() {
-            let advice = self.advice();
+            let ready = self.told();
             self.taken.pop();
             let circumstances = std::mem::replace(&mut self.circumstances, before);
             if let Some(aside) = self.reasoner.set_aside() {
-                self.supposed.push(Supposed { test, observed, circumstances, aside, advice });
+                self.supposed.push(Supposed { test, observed, circumstances, aside, ready });
             }
         } else {
             self.circumstances = before;
         }
         self.ready = ready;
         taken
+    }
+
+    /// All that is told of where things stand.
+    fn told(&mut self) -> Ready {
+        let possible = self.still_possible();
+        let lead = possible.suspects.first().map(|s| s.id.clone());
+        let reasons = lead.and_then(|id| self.reasons(&id).map(|standing| (id, standing)));
+        Ready { advice: self.advice(), possible, reasons }
     }
 
     /// What to do next, and nothing more: as [`Case::advice`] says, without what each outcome would leave.
@@ -815,6 +925,11 @@ impl Case {
     ///
     /// Returns `None` if no suspect has this id.
     pub fn reasons(&mut self, suspect: &str) -> Option<Standing> {
+        if let Some((of, standing)) = self.ready.as_ref().and_then(|r| r.reasons.as_ref())
+            && of == suspect
+        {
+            return Some(standing.clone());
+        }
         let name = self.problem.names.iter().position(|n| n == suspect)?;
         let voices = self.reasoner.voices(&self.problem, InferenceSuspect::Name(NameId(name as u32)));
         let readings = self
@@ -868,6 +983,11 @@ impl Case {
             }
         }
     }
+}
+
+/// What a proving run shows.
+fn proof_shown(right: bool) -> Observed {
+    Observed::Category(usize::from(!right))
 }
 
 /// Which of the words was meant: the word itself, its number in the list, its beginning, or what people say

@@ -2,7 +2,7 @@
 
 use std::rc::Rc;
 
-use halfsplit_diagnosis::{Case, Do, Judgement, Observed, Opening};
+use halfsplit_diagnosis::{Action, Case, Do, Judgement, Observed, Opening};
 use halfsplit_machine::test::{Answer, Tool};
 use halfsplit_machine::{Conditions, Machine};
 use halfsplit_plant::Plant;
@@ -39,5 +39,47 @@ fn supposing_every_word_first_changes_no_bit() {
         plain.read(next.test, observed).expect("fits");
         thoughtful.read(next.test, observed).expect("fits");
         assert_eq!(plain.posterior(), thoughtful.posterior(), "turn {turn}: {}", plain.tests()[next.test].id);
+    }
+}
+
+/// All that is told of where a visit stands.
+fn told(case: &mut Case) -> String {
+    let possible = case.still_possible();
+    let lead = possible.suspects.first().map(|s| s.id.clone()).unwrap_or_default();
+    format!("{possible:?}\n{:?}\n{:?}", case.reasons(&lead), case.advice())
+}
+
+#[test]
+fn supposing_repairs_and_their_proof_first_changes_no_bit() {
+    let (mut plain, mut thoughtful) = (opened(), opened());
+    for (id, word) in [("complaint", 1), ("display lit", 1)] {
+        let test = plain.test(id).expect("the demo has it");
+        plain.read(test, Observed::Category(word)).expect("fits");
+        thoughtful.suppose(test, Observed::Category(word)).expect("fits");
+        thoughtful.read(test, Observed::Category(word)).expect("fits");
+        assert_eq!(told(&mut plain), told(&mut thoughtful), "{id}");
+    }
+    let repairs: Vec<String> = plain.still_possible().suspects.iter().map(|s| s.repair_group.clone()).collect();
+    let mut different = repairs.clone();
+    different.dedup();
+    assert!(different.len() > 2, "{repairs:?}");
+    // Another repair than the one that was supposed, then the one that was; a run that fails, and one that does not.
+    for (turn, done) in [&different[1], &different[0], &different[2]].into_iter().enumerate() {
+        for supposed in [&different[0], &different[2]] {
+            thoughtful.suppose_done(&Action::Mend(supposed.clone())).expect("there is such a repair");
+        }
+        assert!(thoughtful.suppose_done(&Action::Mend("no such repair".into())).is_err());
+        assert_eq!(told(&mut plain), told(&mut thoughtful), "supposing shows at {done}");
+        for case in [&mut plain, &mut thoughtful] {
+            case.act(&Action::Mend(done.clone())).expect("there is such a repair");
+        }
+        assert_eq!(told(&mut plain), told(&mut thoughtful), "after {done}");
+        for right in [false, true] {
+            thoughtful.suppose_proof(right).expect("a run fits");
+        }
+        for case in [&mut plain, &mut thoughtful] {
+            case.prove(turn > 1).expect("a run fits");
+        }
+        assert_eq!(told(&mut plain), told(&mut thoughtful), "after the run that follows {done}");
     }
 }

@@ -125,6 +125,16 @@ impl Undescribed {
         self.rows.truncate(readings + 1);
     }
 
+    /// The same, and gives what is forgotten: for [`Undescribed::take_up`].
+    pub(crate) fn set_aside(&mut self, readings: usize) -> Vec<Vec<f64>> {
+        self.rows.split_off(self.rows.len().min(readings + 1))
+    }
+
+    /// Takes up what was set aside at the same readings.
+    pub(crate) fn take_up(&mut self, rows: Vec<Vec<f64>>) {
+        self.rows.extend(rows);
+    }
+
     /// Log weight after so many readings, prior odds included.
     pub(crate) fn log_weight_after(&self, readings: usize) -> f64 {
         if self.log_odds == f64::NEG_INFINITY { self.log_odds } else { self.log_odds + log_sum(&self.rows[readings]) }

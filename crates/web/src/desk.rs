@@ -27,7 +27,16 @@ pub struct Desk {
     drill: Option<Drill>,
     /// What was shown last, until something else happens.
     shown: Option<View>,
+    /// What will be shown when its own advice is kept.
+    to_show: Option<View>,
+    /// Readings as typed that were thought of since.
+    thought_of: usize,
+    /// A job as it is being filled in, before it is opened.
+    draft: Option<Job>,
 }
+
+/// Readings that stood in the field, of which what would follow is worked out before one is entered: each takes memory.
+const THOUGHT_OF: usize = 6;
 
 /// Who writes, where, when, and a number that nobody else has: the browser knows.
 #[derive(Deserialize, Default, Clone)]
@@ -129,57 +138,84 @@ enum Ask {
         #[serde(default)]
         part: usize,
     },
+    /// The same for an opening that is being filled in, with what was noticed: `part` by part. Says whether there is `more`.
+    Draft {
+        event: Value,
+        readings: Vec<Value>,
+        part: usize,
+    },
+    /// The same for a reading that stands in the field and is not entered yet.
+    Suppose {
+        test: String,
+        reading: String,
+    },
 }
 
 impl Desk {
     /// Answers a question or takes a step. What goes wrong comes as `{"error": {"what", "do"}}`.
+    ///
+    /// What is shown comes as `{"view": …}` and a line as `{"line": …}`, nothing before or after it except with
+    /// `{"ask": "go_on"}`: whoever only passes it on need not read it.
     pub fn answer(&mut self, asked: &str) -> String {
         let answer = serde_json::from_str::<Value>(asked)
             .map_err(|e| trouble(format!("this is no question: {e}"), "reload the page"))
             .and_then(|v| self.try_answer(v));
-        answer.unwrap_or_else(|e| json!({ "error": { "what": e.what, "do": e.hint } })).to_string()
+        match answer {
+            Ok(Said::Value(value)) => value.to_string(),
+            Ok(Said::Line(line)) => json!({ "line": line }).to_string(),
+            Ok(Said::View(view)) => format!("{{\"view\":{view}}}"),
+            Err(e) => json!({ "error": { "what": e.what, "do": e.hint } }).to_string(),
+        }
     }
 
-    fn try_answer(&mut self, asked: Value) -> Result<Value, JobError> {
+    fn try_answer(&mut self, asked: Value) -> Result<Said, JobError> {
         if let Some(hand) = asked.get("hand") {
             self.hand = Hand::deserialize(hand).unwrap_or_default();
         }
         let ask =
             Ask::deserialize(asked).map_err(|e| trouble(format!("this is no question: {e}"), "reload the page"))?;
-        Ok(match ask {
+        Ok(Said::Value(match ask {
+            Ask::Event { event } => {
+                let kind = Kind::deserialize(opening::completed(event, &self.hand)?)
+                    .map_err(|e| trouble(format!("this is no event: {e}"), "reload the page"))?;
+                if let (Kind::Opened(opening), Some(draft)) = (&kind, self.draft.take()) {
+                    self.job()?.made_ready(draft, opening);
+                }
+                return self.write_down(kind);
+            }
+            Ask::Undo => {
+                let event = self.job()?.latest().map(|e| e.id.clone());
+                let event = event.ok_or_else(|| trouble("there is nothing to take back", ""))?;
+                return self.write_down(Kind::Undone { event });
+            }
+            Ask::Taken => {
+                if let Some(event) = self.waiting.take() {
+                    self.job()?.take_in(event)?;
+                }
+                if let Some(mut view) = self.to_show.take() {
+                    // Its advice is one event more, and nothing else.
+                    view.events = self.job()?.journal().events.len();
+                    return Ok(self.show(view));
+                }
+                return self.view_or_advice();
+            }
+            Ask::View => return self.view_or_advice(),
             Ask::Machines { own } => sheets::machines(&own),
             Ask::Sheet { name } => json!({ "text": sheets::example(&name)? }),
             Ask::CheckSheet { text, drawing } => json!({ "checked": sheets::check(&text, &drawing) }),
             Ask::Form => sheets::form(),
             Ask::StartSheet { kind, name, answers } => sheets::started(kind, name, answers)?,
             Ask::Begin { job } => {
-                *self = Desk { hand: self.hand.clone(), ..Desk::default() };
+                *self = Desk { hand: self.hand.clone(), draft: self.draft.take(), ..Desk::default() };
                 let line = encode_header(&Header::new(&job));
                 self.job = Some(Job::new(job));
                 json!({ "line": line })
             }
-            Ask::Event { event } => {
-                let kind = Kind::deserialize(opening::completed(event, &self.hand)?)
-                    .map_err(|e| trouble(format!("this is no event: {e}"), "reload the page"))?;
-                self.write_down(kind)?
-            }
-            Ask::Undo => {
-                let event = self.job()?.latest().map(|e| e.id.clone());
-                let event = event.ok_or_else(|| trouble("there is nothing to take back", ""))?;
-                self.write_down(Kind::Undone { event })?
-            }
-            Ask::Taken => {
-                if let Some(event) = self.waiting.take() {
-                    self.job()?.take_in(event)?;
-                }
-                self.view_or_advice()?
-            }
             Ask::NotTaken => {
-                self.waiting = None;
+                (self.waiting, self.to_show) = (None, None);
                 json!({})
             }
             Ask::GoOn { text, practice } => self.go_on(&text, practice)?,
-            Ask::View => self.view_or_advice()?,
             Ask::Tests { words } => json!({ "tests": self.job()?.find(&words) }),
             Ask::Test { test } => json!({ "test": self.job()?.about(&test)? }),
             Ask::Why { suspect } => json!({ "why": self.job()?.why(&suspect)? }),
@@ -215,7 +251,15 @@ impl Desk {
                 };
                 json!({ "more": more })
             }
-        })
+            Ask::Draft { event, readings, part } => json!({ "more": self.draft(event, &readings, part)? }),
+            Ask::Suppose { test, reading } => {
+                if let (Some(_), Some(job), true) = (&self.shown, &mut self.job, self.thought_of < THOUGHT_OF) {
+                    self.thought_of += 1;
+                    job.think_of(&test, &reading);
+                }
+                json!({})
+            }
+        }))
     }
 
     fn job(&mut self) -> Result<&mut Job, JobError> {
@@ -232,6 +276,33 @@ impl Desk {
         self.drill.as_mut().ok_or_else(no_drill)
     }
 
+    /// Opens a draft (the first part) and takes in what was noticed, one after the other; whether there is more to take in.
+    fn draft(&mut self, event: Value, readings: &[Value], part: usize) -> Result<bool, JobError> {
+        let before = self.draft.take();
+        let kind = match part.checked_sub(1) {
+            None => opening::completed(event, &self.hand)?,
+            Some(at) => json!({ "kind": "reading", "with": readings.get(at) }),
+        };
+        let kind = Kind::deserialize(kind).map_err(|e| trouble(format!("this is no event: {e}"), "reload the page"))?;
+        let mut draft = match (before, &kind) {
+            (before, Kind::Opened(opening)) => {
+                let mut draft = Job::new("draft");
+                if let Some(before) = before {
+                    draft.made_ready(before, opening);
+                }
+                draft
+            }
+            (Some(draft), _) => draft,
+            (None, _) => return Ok(false),
+        };
+        let seq = draft.journal().next_seq();
+        let hand = self.hand.clone();
+        draft.take_in(Event::new(seq, EventId::new(format!("draft-{seq}")), hand.now, hand.who, hand.device, kind))?;
+        draft.view();
+        self.draft = Some(draft);
+        Ok(part < readings.len())
+    }
+
     fn go_on(&mut self, text: &str, practice: Option<u32>) -> Result<Value, JobError> {
         let decoded = decode(text);
         let damage: Vec<String> = decoded.damage.iter().map(ToString::to_string).collect();
@@ -245,13 +316,16 @@ impl Desk {
             (drill, left) = (Some(resumed.0), resumed.1);
         }
         *self = Desk { job: Some(job), hand: self.hand.clone(), seed: practice, drill, ..Desk::default() };
-        let mut answer = self.view_or_advice()?;
-        answer["damage"] = json!(damage);
-        answer["left"] = json!(left);
+        let mut answer = json!({ "damage": damage, "left": left });
+        match self.view_or_advice()? {
+            Said::Line(line) => answer["line"] = json!(line),
+            Said::View(view) => answer["view"] = serde_json::from_str(&view).unwrap_or_default(),
+            Said::Value(_) => {}
+        }
         Ok(answer)
     }
 
-    fn write_down(&mut self, kind: Kind) -> Result<Value, JobError> {
+    fn write_down(&mut self, kind: Kind) -> Result<Said, JobError> {
         let hand = self.hand.clone();
         let job = self.job()?;
         job.check(&kind)?;
@@ -260,28 +334,57 @@ impl Desk {
         let event = Event::new(seq, id, hand.now, hand.who, hand.device, kind);
         let line = encode(&event).map_err(|e| trouble(e.to_string(), "correct the number"))?;
         self.waiting = Some(event);
-        self.shown = None;
-        Ok(json!({ "line": line }))
+        (self.shown, self.to_show, self.thought_of) = (None, None, 0);
+        Ok(Said::Line(line))
     }
 
     /// Advice that has not been shown before is written down first.
-    fn view_or_advice(&mut self) -> Result<Value, JobError> {
+    fn view_or_advice(&mut self) -> Result<Said, JobError> {
         let units = self.hand.units();
         let job = self.job()?;
         if job.journal().events.is_empty() {
-            return Ok(json!({}));
+            return Ok(Said::Value(json!({})));
         }
         job.show_in(Some(units));
         let view = job.view();
         match job.advised(&view) {
-            Some(advised) => self.write_down(advised),
-            None => {
-                let said = json!({ "view": view });
-                self.shown = Some(view);
+            Some(advised) => {
+                let said = self.write_down(advised)?;
+                self.to_show = Some(view);
                 Ok(said)
             }
+            None => Ok(self.show(view)),
         }
     }
+
+    fn show(&mut self, view: View) -> Said {
+        let said = Said::View(shown(&view));
+        self.shown = Some(view);
+        said
+    }
+}
+
+/// What is said to a question.
+enum Said {
+    Value(Value),
+    /// A line to keep before anything is told.
+    Line(String),
+    /// A view, as JSON.
+    View(String),
+}
+
+/// Suspects that the page shows.
+const SUSPECTS: usize = 8;
+
+/// A view as JSON, without what the page does not show: all of it is read there before anything is seen.
+fn shown(view: &View) -> String {
+    let mut view = view.clone();
+    view.reasons.clear();
+    if let Some(possible) = &mut view.still_possible {
+        possible.suspects.truncate(SUSPECTS);
+        possible.repairs.clear();
+    }
+    serde_json::to_string(&view).unwrap_or_default()
 }
 
 pub(crate) fn trouble(what: impl Into<String>, hint: &str) -> JobError {

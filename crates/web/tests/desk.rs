@@ -50,7 +50,15 @@ fn what_is_kept_is_a_journal_that_gives_the_same_view() {
     assert!(decoded.damage.is_empty(), "{:?}", decoded.damage);
     let journal = decoded.into_journal().expect("a header");
     let replayed = Job::replay(&journal).expect("opens").view();
-    assert_eq!(serde_json::to_value(&replayed).expect("JSON"), view["view"]);
+    let mut replayed = serde_json::to_value(&replayed).expect("JSON");
+    assert!(replayed["still_possible"]["suspects"].as_array().is_some_and(|s| s.len() > 8), "{replayed}");
+    // All that the page shows of it.
+    replayed["reasons"] = json!([]);
+    replayed["still_possible"]["repairs"] = json!([]);
+    if let Some(suspects) = replayed["still_possible"]["suspects"].as_array_mut() {
+        suspects.truncate(8);
+    }
+    assert_eq!(replayed, view["view"]);
     let again = Browser::default().ask(json!({ "ask": "go_on", "text": browser.text() }));
     assert_eq!(again["view"], view["view"]);
 }
@@ -269,4 +277,57 @@ fn a_sheet_is_started_checked_and_opened() {
     let event = json!({ "kind": "opened", "machine": "own-1", "sheet_text": text, "with": { "complaint": "" } });
     let said = browser.ask(json!({ "ask": "event", "event": event }));
     assert_eq!(said["view"]["machine"]["name"], "Yard unit");
+}
+
+#[test]
+fn a_reading_that_was_thought_of_gives_what_it_gives_without() {
+    let mut browser = Browser::opened();
+    browser.event("reading", json!({ "test": "complaint", "as_typed": "message on the display" }));
+    let number = browser.ask(json!({ "ask": "tests", "words": "volts" }))["tests"][0]["id"].clone();
+    let mut thinking = Browser::default();
+    thinking.ask(json!({ "ask": "go_on", "text": browser.text() }));
+    thinking.kept.clone_from(&browser.kept);
+    for one in [&mut browser, &mut thinking] {
+        one.event("safety_report", json!({ "kind": "live", "who": "Ada" }));
+    }
+    // What was typed on the way, and what cannot be read, is harmless.
+    for reading in ["1 V", "12 V", "no number", "120 V"] {
+        let said = thinking.ask(json!({ "ask": "suppose", "test": number, "reading": reading }));
+        assert_eq!(said, json!({}), "{reading}");
+    }
+    let read = json!({ "test": number, "as_typed": "120 V" });
+    let (with, without) = (thinking.event("reading", read.clone()), browser.event("reading", read));
+    assert!(without["view"]["next"].is_object(), "{without}");
+    assert_eq!(with, without);
+    assert_eq!(thinking.text(), browser.text());
+}
+
+#[test]
+fn a_job_that_was_drafted_is_as_if_it_had_not_been() {
+    let mut plain = Browser::default();
+    let mut drafting = Browser::default();
+    let opened = json!({ "machine_age_years": 8.0, "complaint": "It hums and clicks." });
+    let event = json!({ "kind": "opened", "machine": "water-heater", "with": opened });
+    let complaint = |as_typed: &str| json!({ "test": "complaint", "as_typed": as_typed });
+    // Another age and another complaint first, then those that it is opened with.
+    let mut earlier = event.clone();
+    earlier["with"]["machine_age_years"] = json!(3.0);
+    for (event, readings) in [
+        (&earlier, json!([complaint("no hot water")])),
+        (&event, json!([complaint("no hot water")])),
+        (&event, json!([complaint("message on the display")])),
+    ] {
+        let first = drafting.ask(json!({ "ask": "draft", "event": event, "readings": readings, "part": 0 }));
+        assert_eq!(first, json!({ "more": true }));
+        let second = drafting.ask(json!({ "ask": "draft", "event": event, "readings": readings, "part": 1 }));
+        assert_eq!(second, json!({ "more": false }));
+    }
+    assert!(drafting.kept.is_empty(), "{:?}", drafting.kept);
+    for browser in [&mut plain, &mut drafting] {
+        browser.ask(json!({ "ask": "begin", "job": "2026-03-02-0914-kfm" }));
+        browser.event("opened", opened.clone());
+    }
+    let read = complaint("message on the display");
+    assert_eq!(plain.event("reading", read.clone()), drafting.event("reading", read));
+    assert_eq!(plain.text(), drafting.text());
 }

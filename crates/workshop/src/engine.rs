@@ -268,7 +268,6 @@ impl Engine {
 
     pub(crate) fn reset(&mut self) -> Result<(), JobError> {
         self.changing().act(&Action::Reset).map_err(|e| JobError::new(What::NoSuchName, e.to_string(), ""))?;
-        self.past_complaint();
         Ok(())
     }
 
@@ -277,15 +276,7 @@ impl Engine {
             .act(&Action::Mend(repair.to_owned()))
             .map_err(|e| JobError::new(What::NoSuchName, e.to_string(), ""))?;
         self.mended.push(repair.to_owned());
-        self.past_complaint();
         Ok(())
-    }
-
-    /// What the customer noticed was before the machine was changed: there is nothing to ask about it as it is now.
-    fn past_complaint(&mut self) {
-        if let Some(t) = self.tests().iter().position(|t| t.measure == Measure::Complaint) {
-            self.changing().refuse(t);
-        }
     }
 
     /// The repair that a part and a word for what was done stand for.
@@ -412,6 +403,27 @@ impl Engine {
             let _ = self.case.suppose(t.test, observed);
         }
         outcome + 1 < order.len()
+    }
+
+    /// Works out what follows from repairs that are made at once, one after the other, as far as that can be done before
+    /// the first is made.
+    pub(crate) fn think_of_repair(&mut self, repair: &str) {
+        // What is no repair has nothing that follows from it.
+        let _ = self.case.suppose_done(&Action::Mend(repair.to_owned()));
+    }
+
+    /// Works out what follows from a proving run.
+    pub(crate) fn think_of_proof(&mut self, passed: bool) {
+        let _ = self.case.suppose_proof(passed);
+    }
+
+    /// Works out what would follow from a reading as typed.
+    pub(crate) fn think_of(&mut self, test: &str, typed: &str) {
+        let Ok(test) = self.test(test) else { return };
+        if let Ok(observed) = self.observation(test, typed) {
+            // What cannot be a reading of this test has nothing that follows from it.
+            let _ = self.case.suppose(test, observed);
+        }
     }
 
     pub(crate) fn also(&self, bundle: &[(usize, f64)]) -> Vec<AlsoTake> {

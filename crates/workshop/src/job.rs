@@ -32,7 +32,7 @@ pub struct Job {
 struct Standing {
     engine: Option<Result<Engine, JobError>>,
     shown_in: Option<Preferences>,
-    /// The engine of the same opening from before an undo.
+    /// The engine of the same opening from before an undo, or from a draft.
     made: Option<Result<Engine, JobError>>,
     /// Test and what was read, for each thing that the engine has been told, proving runs among them.
     told: Vec<(String, String)>,
@@ -92,6 +92,24 @@ impl Job {
         Job { journal: Journal::new(name), standing: Standing::default(), shown_in: None }
     }
 
+    /// Goes by what a draft of this job has worked out already, if it was opened in the same way as this one is going to be:
+    /// on the same sheet, in the same conditions, with the same tools. Saves time, and changes no view.
+    pub fn made_ready(&mut self, draft: Job, opening: &Opened) -> bool {
+        let same = |o: &Opened| {
+            let of =
+                |o: &Opened| (o.sheet_text.clone(), o.machine_age_years, o.conditions.clone(), o.tools_carried.clone());
+            of(o) == of(opening)
+        };
+        let fits = draft.journal.events.iter().any(|e| matches!(&e.kind, Kind::Opened(o) if same(o)));
+        match draft.standing.engine {
+            Some(Ok(engine)) if fits && self.journal.events.is_empty() => {
+                self.standing.made = Some(Ok(engine));
+                true
+            }
+            _ => false,
+        }
+    }
+
     /// The job as its journal leaves it. Events that cannot be taken in are listed in
     /// [`View::set_aside`]; a sheet that this version cannot compute leaves a job that can still be read.
     ///
@@ -132,6 +150,8 @@ impl Job {
     pub fn check(&self, kind: &Kind) -> Result<(), JobError> {
         let s = &self.standing;
         match (kind, &s.opening) {
+            // What was made ready has been opened so already.
+            (Kind::Opened(_), None) if matches!(s.made, Some(Ok(_))) => return Ok(()),
             (Kind::Opened(o), None) => return Engine::open(o).map(drop),
             (Kind::Opened(_), Some(_)) => {
                 return Err(JobError::new(What::Opening, "this job is open already", "begin a new job"));
@@ -493,20 +513,36 @@ impl Job {
         view
     }
 
-    /// Works out what a reading of the test that a view recommends will need: for the minutes while it is being taken.
-    /// Saves time, and changes no view.
+    /// Works out what the next entry will need, if it is what a view recommends: a reading, a repair, a proving run. For the
+    /// minutes that it takes. Saves time, and changes no view.
     pub fn think_ahead(&mut self, view: &View) {
-        if let (Next::Test(test), Ok(engine)) = (&view.next, self.standing.engine_mut()) {
-            engine.think_ahead(&test.id);
+        let Ok(engine) = self.standing.engine_mut() else { return };
+        match &view.next {
+            Next::Test(test) => engine.think_ahead(&test.id),
+            Next::Repair(repair) => engine.think_of_repair(&repair.id),
+            Next::Prove(_) => engine.think_of_proof(true),
+            _ => {}
         }
     }
 
-    /// The same for one outcome of that test, the likeliest first: what would follow from it. Whether there are more
-    /// outcomes. In pieces, for whoever must be able to turn to an entry between them.
+    /// The same for one outcome of what is recommended, the likeliest first: what would follow from it. Whether there are
+    /// more outcomes. In pieces, for whoever must be able to turn to an entry between them.
     pub fn think_through(&mut self, view: &View, outcome: usize) -> bool {
         match (&view.next, self.standing.engine_mut()) {
             (Next::Test(test), Ok(engine)) => engine.think_through(&test.id, outcome),
+            (Next::Prove(_), Ok(engine)) => {
+                engine.think_of_proof(false);
+                false
+            }
             _ => false,
+        }
+    }
+
+    /// The same for a reading of any test that stands in the field and is not entered yet: it mostly will be. What cannot be
+    /// read so has nothing that follows from it.
+    pub fn think_of(&mut self, test: &str, typed: &str) {
+        if let Ok(engine) = self.standing.engine_mut() {
+            engine.think_of(test, typed);
         }
     }
 

@@ -108,10 +108,13 @@ pub async fn all(stage: &Stage<'_>, page: &Page, name: &str) -> Res<usize> {
             must(wide.as_u64().is_some_and(|w| w <= u64::from(screen.width)), || {
                 format!("{name} is {wide} wide on a screen of {}", screen.width)
             })?;
+            // What is off the screen is painted only when it comes near it, or is asked for.
+            page.script(SHOW_ALL, vec![json!("visible")]).await?;
             let shot = page
                 .devtools("Page.captureScreenshot", json!({ "format": "png", "captureBeyondViewport": true }))
                 .await?;
             let bytes = base64::engine::general_purpose::STANDARD.decode(shot["data"].as_str().unwrap_or_default())?;
+            page.script(SHOW_ALL, vec![json!("")]).await?;
             fs::write(stage.settings.artefacts.join(format!("{name}-{size}-{scheme}.png")), bytes)?;
             taken += 1;
         }
@@ -127,6 +130,9 @@ pub async fn all(stage: &Stage<'_>, page: &Page, name: &str) -> Res<usize> {
     page.sized(PHONE).await?;
     Ok(taken)
 }
+
+const SHOW_ALL: &str =
+    "for (const e of document.querySelectorAll('.beside > .card')) e.style.contentVisibility = arguments[0];";
 
 /// Light or dark, as the device asks for.
 pub async fn coloured(page: &Page, scheme: &str) -> Res<()> {

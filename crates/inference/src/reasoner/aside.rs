@@ -17,15 +17,18 @@ pub struct Aside {
     listed: usize,
     tracks: Vec<Track>,
     rows: Vec<Row>,
+    /// Of all rows, one after the other: there are tens of thousands of them.
+    values: Vec<f64>,
+    undescribed: Vec<Vec<f64>>,
     posterior: Posterior,
 }
 
-/// What a hypothesis scored beyond the readings that it had been held against before.
+/// What a hypothesis scored beyond the readings that it had been held against before: so many values of evidence, and for
+/// each of them one per sample.
 struct Row {
     track: usize,
     seen: usize,
-    log_evidence: Vec<f64>,
-    per_sample: Vec<f64>,
+    more: usize,
 }
 
 impl Aside {
@@ -40,6 +43,7 @@ impl Reasoner {
     pub fn set_aside(&mut self) -> Option<Aside> {
         let undo = self.history.pop()?;
         let serial = self.taken.last()?.serial;
+        let undescribed = self.undescribed.set_aside(self.taken.len() - 1);
         let reading = self.let_go()?;
         let tracks = self.tracks.split_off(undo.tracks);
         let samples = self.store.samples();
@@ -48,20 +52,28 @@ impl Reasoner {
         for &(track, seen) in undo.advanced.iter().filter(|(track, _)| *track < undo.tracks) {
             advanced.entry(track).or_insert(seen);
         }
-        let rows = advanced
-            .into_iter()
-            .map(|(track, seen)| {
-                let t = &mut self.tracks[track];
-                Row {
-                    track,
-                    seen,
-                    log_evidence: t.log_evidence.split_off(seen + 1),
-                    per_sample: t.per_sample.split_off((seen + 1) * samples),
-                }
-            })
-            .collect();
+        let mut rows = Vec::with_capacity(advanced.len());
+        let mut values = Vec::with_capacity(advanced.len() * (1 + samples));
+        for (track, seen) in advanced {
+            let t = &mut self.tracks[track];
+            rows.push(Row { track, seen, more: t.seen() - seen });
+            values.extend_from_slice(&t.log_evidence[seen + 1..]);
+            values.extend_from_slice(&t.per_sample[(seen + 1) * samples..]);
+            t.log_evidence.truncate(seen + 1);
+            t.per_sample.truncate((seen + 1) * samples);
+        }
         let posterior = std::mem::replace(&mut self.posterior, undo.posterior);
-        Some(Aside { reading, serial, after: self.taken.len(), listed: undo.tracks, tracks, rows, posterior })
+        Some(Aside {
+            reading,
+            serial,
+            after: self.taken.len(),
+            listed: undo.tracks,
+            tracks,
+            rows,
+            values,
+            undescribed,
+            posterior,
+        })
     }
 
     /// Takes a reading again that was set aside. It must have been set aside from where things stand now: with another
@@ -74,11 +86,16 @@ impl Reasoner {
         if !stands || self.hold(problem, aside.reading, aside.serial).is_err() {
             return false;
         }
-        self.undescribed.take_in(problem, &mut self.store, &mut self.taken);
+        self.undescribed.take_up(aside.undescribed);
         let advanced = aside.rows.iter().map(|row| (row.track, row.seen)).collect();
-        for row in aside.rows {
-            self.tracks[row.track].log_evidence.extend(row.log_evidence);
-            self.tracks[row.track].per_sample.extend(row.per_sample);
+        let samples = self.store.samples();
+        let mut values = &aside.values[..];
+        for row in &aside.rows {
+            let (log_evidence, rest) = values.split_at(row.more);
+            let (per_sample, rest) = rest.split_at(row.more * samples);
+            values = rest;
+            self.tracks[row.track].log_evidence.extend_from_slice(log_evidence);
+            self.tracks[row.track].per_sample.extend_from_slice(per_sample);
         }
         self.tracks.extend(aside.tracks);
         let posterior = std::mem::replace(&mut self.posterior, aside.posterior);

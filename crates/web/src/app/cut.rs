@@ -85,7 +85,9 @@ pub fn picture(view: &Value) -> impl IntoView + use<> {
 /// Who is still possible, with letters, odds and causes.
 pub fn suspects(view: &Value) -> impl IntoView + use<> {
     let possible = view["still_possible"].clone();
-    let rows: Vec<_> = list(&possible["suspects"])
+    let suspects = list(&possible["suspects"]);
+    let hardly = suspects.iter().take(8).filter(|s| s["percent"].as_f64().unwrap_or(0.0) < 1.0).count();
+    let mut rows: Vec<_> = suspects
         .into_iter()
         .take(8)
         .enumerate()
@@ -106,9 +108,14 @@ pub fn suspects(view: &Value) -> impl IntoView + use<> {
             }
         })
         .collect();
+    // They are the last: most probable first.
+    let folded = rows.split_off(rows.len() - hardly);
     let like = possible["not_described_like"].as_str().map(|like| format!(", much like “{like}”"));
     view! {
         <ol class="suspects">{rows}</ol>
+        {(!folded.is_empty()).then(|| view! {
+            <details class="part"><summary>{format!("{hardly} more, each under 1 %")}</summary><ol class="suspects">{folded}</ol></details>
+        })}
         <p class="faint">
             "Nothing broken: "{percent(&possible["nothing_broken"])}
             " · something not described: "{percent(&possible["not_described"])}{like}

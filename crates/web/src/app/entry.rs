@@ -1,8 +1,11 @@
 //! Entering a reading: words at a touch, numbers on a pad, the value and its unit echoed large.
 
+use std::time::Duration;
+
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use serde_json::{Value, json};
+use wasm_bindgen::JsCast;
 
 use crate::state::{State, text, texts};
 
@@ -60,17 +63,69 @@ fn example(typed: &str) -> String {
     }
 }
 
+/// After so long without a key, what stands there is taken for all of it.
+const PAUSE: Duration = Duration::from_millis(60);
+
+/// A number with a unit, or none that a meter can show.
+fn whole(typed: &str) -> bool {
+    typed == "OL" || (typed.contains(|c: char| c.is_ascii_digit()) && typed.contains(char::is_alphabetic))
+}
+
+/// The keys, as one piece: they are there at once, where twenty buttons one by one would be waited for.
+fn keys(units: &[&str]) -> String {
+    let digits: String = ["7", "8", "9", "4", "5", "6", "1", "2", "3", "0", ".", "-"]
+        .map(|k| format!("<button class=\"key\">{k}</button>"))
+        .concat();
+    let units: String = units.iter().map(|u| format!("<button class=\"key unit\">{u}</button>")).collect();
+    format!(
+        "<div class=\"keys\">{digits}</div><div class=\"units\">{units}<button class=\"key\">OL</button>\
+         <button class=\"key\" aria-label=\"at least\">&gt;</button><button class=\"key\" aria-label=\"delete\">⌫</button></div>"
+    )
+}
+
+/// What stands in the field after a key: a digit goes on, anything else says something of the whole.
+fn typed_on(typed: &mut String, key: &str) {
+    match key {
+        "OL" => "OL".clone_into(typed),
+        ">" => *typed = format!(">{}", typed.trim_start_matches(['<', '>'])),
+        "⌫" => drop(typed.pop()),
+        "." | "-" => typed.push_str(key),
+        digit if digit.chars().all(|c| c.is_ascii_digit()) => typed.push_str(digit),
+        unit => {
+            let number: String = typed.chars().filter(|c| c.is_ascii_digit() || ".-<>".contains(*c)).collect();
+            *typed = format!("{number} {unit}");
+        }
+    }
+}
+
 fn pad(state: State, id: String, of: &str, example: String) -> impl IntoView {
     let of = of.to_owned();
-    let units = units(&of);
-    let type_on = move |piece: &'static str| state.typed.update(|t| t.push_str(piece));
-    let with_unit = move |unit: &'static str| {
-        state.typed.update(|t| {
-            let number: String = t.chars().filter(|c| c.is_ascii_digit() || ".-<>".contains(*c)).collect();
-            *t = format!("{number} {unit}");
-        });
+    // What stands there as a whole is mostly what will be entered: the engine begins with it while the thumb is on its way.
+    let of_test = id.clone();
+    let stands = StoredValue::new(String::new());
+    Effect::new(move |_| {
+        let typed = state.typed.get();
+        stands.set_value(typed.clone());
+        if !whole(&typed) {
+            return;
+        }
+        let test = of_test.clone();
+        set_timeout(
+            move || {
+                if stands.try_with_value(|s| *s == typed) == Some(true) {
+                    state.suppose(test, typed);
+                }
+            },
+            PAUSE,
+        );
+    });
+    let press = move |e: web_sys::MouseEvent| {
+        let Some(target) = e.target().and_then(|t| t.dyn_into::<web_sys::Element>().ok()) else { return };
+        let Ok(Some(button)) = target.closest("button") else { return };
+        let key = button.text_content().unwrap_or_default();
+        state.query.set(None);
+        state.typed.update(|t| typed_on(t, &key));
     };
-    let keys = ["7", "8", "9", "4", "5", "6", "1", "2", "3", "0", ".", "-"];
     let (enter, sure) = (id.clone(), id.clone());
     let submit = id.clone();
     view! {
@@ -80,17 +135,7 @@ fn pad(state: State, id: String, of: &str, example: String) -> impl IntoView {
             <input id="reading" class="echo" autocomplete="off" inputmode="none" prop:value=move || state.typed.get()
                 on:input=move |e| { state.query.set(None); state.typed.set(event_target_value(&e)); }/>
         </form>
-        <div class="pad">
-            <div class="keys">
-                {keys.map(|k| view! { <button class="key" on:click=move |_| type_on(k)>{k}</button> }).collect_view()}
-            </div>
-            <div class="units">
-                {units.iter().map(|u| { let u = *u; view! { <button class="key unit" on:click=move |_| with_unit(u)>{u}</button> } }).collect_view()}
-                <button class="key" on:click=move |_| state.typed.set("OL".to_owned())>"OL"</button>
-                <button class="key" aria-label="at least" on:click=move |_| state.typed.update(|t| *t = format!(">{}", t.trim_start_matches(['<', '>'])))>">"</button>
-                <button class="key" aria-label="delete" on:click=move |_| state.typed.update(|t| { t.pop(); })>"⌫"</button>
-            </div>
-        </div>
+        <div class="pad" on:click=press inner_html=keys(units(&of))></div>
         <div role="alert">
             {move || state.query.get().map(|q| {
                 let (sure, other) = (sure.clone(), sure.clone());

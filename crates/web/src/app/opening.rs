@@ -1,11 +1,16 @@
 //! Opening a job, going on with one, and beginning a practice.
 
+use std::time::Duration;
+
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use serde_json::{Value, json};
 
 use crate::photo;
 use crate::state::{State, chance, list, sentence, text, texts, to_top};
+
+/// After so long without a change, what is filled in is taken for all of it.
+const PAUSE: Duration = Duration::from_millis(700);
 
 /// What is filled in. Copies see the same.
 #[derive(Clone, Copy)]
@@ -80,6 +85,18 @@ impl Form {
         (opened, after)
     }
 
+    /// Follows whatever changes what the engine makes of it.
+    fn changed(self, state: State) {
+        self.machine.track();
+        self.age.track();
+        self.seen.track();
+        self.left_behind.track();
+        self.typed.track();
+        self.worked_on.track();
+        state.machines.track();
+        state.units.track();
+    }
+
     /// What was touched belongs to the machine that was chosen.
     fn other_machine(self, id: String) {
         self.machine.set(id);
@@ -95,6 +112,24 @@ pub fn start(state: State) -> impl IntoView {
         let title = form.chosen(state)["name"].clone();
         spawn_local(async move { begin(state, title, opened, after, practice).await });
     };
+    // While it is filled in, the engine begins with it.
+    let changes = StoredValue::new(0_u32);
+    Effect::new(move |_| {
+        form.changed(state);
+        changes.update_value(|n| *n += 1);
+        let now = changes.get_value();
+        set_timeout(
+            move || {
+                let at_rest = changes.try_get_value() == Some(now) && state.view.with_untracked(Option::is_none);
+                if at_rest && state.recalled() && state.asking.get_untracked() == 0 {
+                    let (opened, after) = form.filled_in(state);
+                    let readings = after.into_iter().filter(|(kind, _)| *kind == "reading").map(|(_, with)| with);
+                    state.draft(&opened, readings.collect());
+                }
+            },
+            PAUSE,
+        );
+    });
     let cannot =
         move || !state.recalled() || state.machines.with(Value::is_null) || form.chosen(state)["broken"] == true;
     view! {
@@ -102,21 +137,14 @@ pub fn start(state: State) -> impl IntoView {
         <p class="lead-in">"What to test next on a machine that does not do what it should, and why."</p>
         {move || kept(state)}
         <section class="card">
-            <h2><label for="machine">"The machine"</label></h2>
+            <h2>"Open a job"</h2>
+            <label for="machine">"The machine"</label>
             <select id="machine" on:change=move |e| form.other_machine(event_target_value(&e))>
                 {move || state.machines.with(|m| list(&m["machines"])).into_iter().map(|m| view! {
                     <option value=text(&m["id"])>{text(&m["name"])}</option>
                 }).collect_view()}
             </select>
             <p class="faint">{move || sentence(&text(&form.chosen(state)["kind"]))}</p>
-            <div class="row">
-                <button class="big" id="practice" disabled=cannot on:click=move |_| opened(true)>"Practise on it"</button>
-                <button class="big" id="sheets" on:click=move |_| { state.sheets.set(true); to_top(); }>"Machine sheets"</button>
-            </div>
-            <p class="faint">"Practice hides a fault in it: you choose what to test, the machine answers, and at the end your visit is compared with the program's, in minutes. A sheet describes a machine: read one, or make your own."</p>
-        </section>
-        <section class="card">
-            <h2>"Open a job on it"</h2>
             <label for="who">"Your name, for the record"</label>
             <input id="who" autocomplete="name" prop:value=move || state.who.get()
                 on:input=move |e| state.who.set(event_target_value(&e))
@@ -137,6 +165,14 @@ pub fn start(state: State) -> impl IntoView {
             {tools(state, form)}
             <label class="tick"><input type="checkbox" prop:checked=move || state.units.get() == "us" on:change=move |e| state.switch_units(event_target_checked(&e))/>"Show °F, psi, µm Hg, pounds"</label>
             <button class="big lead" id="open" disabled=cannot on:click=move |_| opened(false)>"Open the job"</button>
+        </section>
+        <section class="card">
+            <h2>"Without a job"</h2>
+            <div class="row">
+                <button class="big" id="practice" disabled=cannot on:click=move |_| opened(true)>"Practise on this machine"</button>
+                <button class="big" id="sheets" on:click=move |_| { state.sheets.set(true); to_top(); }>"Machine sheets"</button>
+            </div>
+            <p class="faint">"Practice hides a fault in the machine chosen above: you choose what to test, the machine answers, and at the end your visit is compared with the program's, in minutes. A sheet describes a machine: read one, or make your own."</p>
         </section>
     }
 }

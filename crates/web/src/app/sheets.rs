@@ -283,7 +283,7 @@ fn edit(state: State, editor: Editor) -> impl IntoView {
         }
     };
     view! {
-        <h1>"Sheet"</h1>
+        <h1>{move || editor.checked.with(|c| c["name"].as_str().map_or_else(|| "Sheet".to_owned(), str::to_owned))}</h1>
         {move || {
             let said = editor.said.get();
             (!said.is_empty()).then(|| view! { <details class="card" open><summary><h2>"What to know about it"</h2></summary><ul>{said.into_iter().map(|s| view! { <li>{s}</li> }).collect_view()}</ul></details> })

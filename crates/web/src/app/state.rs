@@ -35,6 +35,8 @@ pub struct State {
     pub view: RwSignal<Option<Arc<Value>>>,
     /// The same for what stands beneath the next step: it follows once that is painted.
     pub beneath: RwSignal<Option<Arc<Value>>>,
+    /// All of the view is on the page, not its first part only.
+    pub whole: RwSignal<bool>,
     /// A test that somebody chose himself.
     pub chosen: RwSignal<Option<Value>>,
     /// The ending that somebody is about to close the job with.
@@ -48,6 +50,8 @@ pub struct State {
     pub typed: RwSignal<String>,
     /// The reading looks off by a power of ten.
     pub query: RwSignal<Option<Value>>,
+    /// What could not be read of the journal of the job that is open.
+    pub damage: RwSignal<Vec<String>>,
     /// A hidden machine answers.
     pub practice: RwSignal<bool>,
     pub debrief: RwSignal<Option<Value>>,
@@ -70,6 +74,7 @@ impl State {
         State {
             view: RwSignal::new(None),
             beneath: RwSignal::new(None),
+            whole: RwSignal::new(true),
             chosen: RwSignal::new(None),
             closing: RwSignal::new(None),
             trouble: RwSignal::new(None),
@@ -77,6 +82,7 @@ impl State {
             stale: RwSignal::new(false),
             typed: RwSignal::new(String::new()),
             query: RwSignal::new(None),
+            damage: RwSignal::new(Vec::new()),
             practice: RwSignal::new(false),
             debrief: RwSignal::new(None),
             customer: RwSignal::new(false),
@@ -144,6 +150,7 @@ impl State {
     /// Shows a view: the next step first, and what stands beneath it once that is painted.
     fn show(self, view: Value) {
         let view = Arc::new(view);
+        self.whole.set(false);
         self.view.set(Some(Arc::clone(&view)));
         self.asking.update(|n| *n += 1);
         request_animation_frame(move || {
@@ -152,6 +159,7 @@ impl State {
                     // Left or replaced meanwhile: another call shows what holds then.
                     if self.view.with_untracked(|v| v.as_ref().is_some_and(|v| Arc::ptr_eq(v, &view))) {
                         self.beneath.set(Some(view));
+                        self.whole.set(true);
                     }
                     self.asking.update(|n| *n -= 1);
                 },
@@ -205,6 +213,25 @@ impl State {
             self.show(view);
         }
         Some(said)
+    }
+
+    /// Tells the engine what will probably be entered, so that what follows from it is there by then. Nobody waits for it.
+    pub fn suppose(self, test: String, reading: String) {
+        self.hint(json!({ "ask": "suppose", "test": test, "reading": reading }));
+    }
+
+    /// The same for a job that is being filled in: its opening, and what was noticed.
+    pub fn draft(self, opened: &Value, readings: Vec<Value>) {
+        let mut event = opened.clone();
+        event["kind"] = json!("opened");
+        let hand = json!({ "units": self.units.get_untracked() });
+        self.hint(json!({ "ask": "draft", "event": event, "readings": readings, "part": 0, "hand": hand }));
+    }
+
+    fn hint(self, question: Value) {
+        spawn_local(async move {
+            let _ = ask_engine(question.to_string()).await;
+        });
     }
 
     /// What went wrong before with this has come right.
@@ -261,6 +288,7 @@ impl State {
         self.view.set(None);
         self.beneath.set(None);
         self.practice.set(false);
+        self.damage.set(Vec::new());
         self.debrief.set(None);
         self.customer.set(false);
         self.chosen.set(None);
@@ -286,6 +314,7 @@ impl State {
         match self.ask(json!({ "ask": "go_on", "job": job, "text": "" })).await {
             Some(said) => {
                 self.practice.set(said["practice"] == true);
+                self.damage.set(texts(&said["damage"]));
                 self.stale.set(false);
                 for reading in list(&said["left"]) {
                     self.happened("reading", reading).await;

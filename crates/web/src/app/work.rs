@@ -44,6 +44,7 @@ fn beneath(state: State, view: &Value) -> impl IntoView + use<> {
     let open = view["ended"].is_null();
     view! {
         <div class="beside">
+            {doubts(state, view)}
             {if open {
                 view! {
                     <section class="card" aria-labelledby="possible">
@@ -78,6 +79,21 @@ fn beneath(state: State, view: &Value) -> impl IntoView + use<> {
     }
 }
 
+/// What takes from the trust in all of this: said before anything that is built on it.
+fn doubts(state: State, view: &Value) -> impl IntoView + use<> {
+    let mut all = texts(&view["doubts"]);
+    all.extend(list(&view["set_aside"]).iter().map(|s| format!("An entry could not be taken in: {}", text(&s["why"]))));
+    all.extend(state.damage.get_untracked().into_iter().map(|d| format!("The record of this job is damaged. {d}")));
+    (!all.is_empty()).then(|| {
+        view! {
+            <section class="card" id="doubts">
+                <h2>"To be taken with care"</h2>
+                <ul>{all.into_iter().map(|d| view! { <li>{sentence(&d)}</li> }).collect_view()}</ul>
+            </section>
+        }
+    })
+}
+
 fn test(state: State, t: &Value, chosen: bool) -> impl IntoView + use<> {
     let missing = texts(&t["report_first"]);
     let id = text(&t["id"]);
@@ -98,11 +114,16 @@ fn test(state: State, t: &Value, chosen: bool) -> impl IntoView + use<> {
             } else {
                 view! { <h2 class="minor">"Before this is measured, report:"</h2><div class="row">{power::buttons(state, "step", Some(&missing))}</div> }.into_any()
             }}
-            {outcomes(t)}
-            {skip(state, id)}
+            {later(state, t, id)}
             {chosen.then(|| view! { <button on:click=move |_| state.chosen.set(None)>"Back to what was proposed"</button> })}
         </section>
     }
+}
+
+/// What is read after the rest: it follows once that is painted.
+fn later(state: State, t: &Value, id: String) -> impl IntoView + use<> {
+    let t = t.clone();
+    move || state.whole.get().then(|| view! { {outcomes(&t)} {skip(state, id.clone())} })
 }
 
 /// What each outcome would leave.
@@ -191,6 +212,13 @@ fn readings(state: State, view: &Value) -> impl IntoView + use<> {
             }
         })
         .collect();
+    let not_made: Vec<_> = list(&view["not_made"])
+        .into_iter()
+        .map(|n| {
+            let id = text(&n["test"]);
+            view! { <button class="wide" on:click=move |_| state.choose(id.clone())>{sentence(&text(&n["test"]))}" · "{text(&n["why"])}</button> }
+        })
+        .collect();
     let mut also: Vec<_> = list(&view["bundle"])
         .into_iter()
         .map(|b| {
@@ -208,15 +236,21 @@ fn readings(state: State, view: &Value) -> impl IntoView + use<> {
                 {(!more.is_empty()).then(|| view! { <details><summary>{format!("{} more", more.len())}</summary>{more}</details> })}
             </section>
         })}
-        <section class="card"><h2>"Readings so far"</h2><ul class="readings">{rows}</ul></section>
+        <section class="card">
+            <h2>"Readings so far"</h2>
+            {if rows.is_empty() { view! { <p class="faint">"None yet."</p> }.into_any() } else { view! { <ul class="readings">{rows}</ul> }.into_any() }}
+            {(!not_made.is_empty()).then(|| view! { <h2 class="minor">"Not made on this visit"</h2>{not_made} })}
+        </section>
     }
 }
 
 /// Any other reading, found by words.
 fn other(state: State) -> impl IntoView {
+    let words = RwSignal::new(String::new());
     let found = RwSignal::new(None::<Vec<Value>>);
     let typed = StoredValue::new(0_u32);
-    let look = move |words: String| {
+    let look = move |typed_now: String| {
+        words.set(typed_now.clone());
         typed.update_value(|n| *n += 1);
         let now = typed.get_value();
         set_timeout(
@@ -224,7 +258,7 @@ fn other(state: State) -> impl IntoView {
                 // Only a pause is looked up, and only while the field still stands there.
                 if typed.try_get_value() == Some(now) {
                     spawn_local(async move {
-                        if let Some(said) = state.ask(json!({ "ask": "tests", "words": words })).await {
+                        if let Some(said) = state.ask(json!({ "ask": "tests", "words": typed_now })).await {
                             found.try_set(Some(list(&said["tests"]).into_iter().take(12).collect()));
                         }
                     });
@@ -237,7 +271,7 @@ fn other(state: State) -> impl IntoView {
         <section class="card">
             <h2>"Another reading"</h2>
             <label for="search">"Words of it, like: volts relay"</label>
-            <input id="search" type="search" autocomplete="off" on:input=move |e| look(event_target_value(&e))/>
+            <input id="search" type="search" autocomplete="off" prop:value=move || words.get() on:input=move |e| look(event_target_value(&e))/>
             <div id="found" role="status">
             {move || found.get().is_some_and(|f| f.is_empty()).then_some("Nothing is found by these words.")}
             {move || found.get().unwrap_or_default().into_iter().map(|f| {

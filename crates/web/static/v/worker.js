@@ -48,44 +48,42 @@ let begun = null;
 
 const linesOf = (name) =>
     transact("readonly", ["lines"], (t) => t.objectStore("lines").getAll(IDBKeyRange.bound([name, 0], [name, Infinity])));
+const after = (lines) => (lines.length === 0 ? 0 : lines[lines.length - 1].number + 1);
 const textOf = (lines) => lines.map((l) => l.line + "\n").join("");
 const all = (store) => transact("readonly", [store], (t) => t.objectStore(store).getAll());
 const one = (store, key) => transact("readonly", [store], (t) => t.objectStore(store).get(key));
 const put = (store, value) => transact("readwrite", [store], (t) => t.objectStore(store).put(value));
 const drop = (store, key) => transact("readwrite", [store], (t) => t.objectStore(store).delete(key));
 
-// With a job's first lines it becomes the one that is open, in the same transaction.
-async function keep(db, line) {
-    const first = begun;
+// Lines of the job that is open: on their way to the store when this returns. With a job's first line it becomes the
+// one that is open, in the same transaction.
+function keep(db, lines, first) {
     const work = (t) => {
-        const lines = first ? [first.line, line] : [line];
-        lines.forEach((line, i) => t.objectStore("lines").add({ job, number: number + i, line }));
+        const all = first ? [first.line, ...lines] : lines;
+        all.forEach((line, i) => t.objectStore("lines").put({ job, number: number + i, line }));
         if (first) {
             t.objectStore("jobs").put({ job, ...first.note });
             t.objectStore("small").put({ key: "open", value: job });
         }
     };
-    await inStore(db, "readwrite", ["lines", "jobs", "small"], work, "strict");
-    number += first ? 2 : 1;
-    begun = null;
+    return inStore(db, "readwrite", first ? ["lines", "jobs", "small"] : ["lines"], work, "strict");
 }
 
 // What was shown last, so that a reload has something to show while it is worked out again. It follows from the
 // lines: nobody waits for it, and where it cannot be kept, nothing is lost but the wait.
-function remember(db, said) {
-    if (said.view === undefined) return;
-    const shown = { job, view: said.view };
+function remember(db, shown) {
     inStore(db, "readwrite", ["views"], (t) => t.objectStore("views").put(shown), "relaxed").catch(() => {});
 }
 
 // What the engine computes; how long that took goes with the next answer, for whoever measures.
 let computed = 0;
-function ask(question) {
+function compute(question) {
     const began = performance.now();
-    const said = JSON.parse(answer(JSON.stringify(question)));
+    const said = answer(JSON.stringify(question));
     computed += performance.now() - began;
     return said;
 }
+const ask = (question) => JSON.parse(compute(question));
 
 // What could not be kept, in words. What was typed stays on the page.
 function notKept(error) {
@@ -101,33 +99,48 @@ function notKept(error) {
     };
 }
 
-// Keeps line after line until there is something to show. While the store writes a line, the engine works out what
-// follows from it; that is told only when the line is kept, and forgotten where it could not be.
+// Keeps line after line until there is something to show, and gives that as text. While the store writes a line, the
+// engine already works out what follows from it; that is told only when all are kept. A later line takes the earlier ones
+// with it into the store once more: so there is never one without what it follows from, and nobody waits for two
+// transactions one after the other.
 async function through(said, hand) {
+    if (lineOf(said) === undefined) return said;
     const db = await database;
-    while (said.line !== undefined) {
-        const keeping = keep(db, said.line);
+    const lines = [];
+    let keeping;
+    for (let line = lineOf(said); line !== undefined; line = lineOf(said)) {
+        lines.push(line);
+        keeping = keep(db, lines, begun);
+        // Only the last of them decides, which holds all.
         keeping.catch(() => {});
-        said = ask({ ask: "taken", hand });
-        try {
-            await keeping;
-        } catch (error) {
-            await back();
-            return notKept(error);
-        }
+        said = compute({ ask: "taken", hand });
     }
-    remember(db, said);
+    try {
+        await keeping;
+    } catch (error) {
+        await back();
+        return JSON.stringify(notKept(error));
+    }
+    number += lines.length + (begun ? 1 : 0);
+    begun = null;
     return said;
 }
 
+// An answer is a line to keep and nothing else, or none.
+const lineOf = (said) => (said.startsWith('{"line":') ? JSON.parse(said).line : undefined);
+const shows = (said) => said.startsWith('{"view":');
+
 // Has the engine's job be what is kept of it, and no more.
 async function back() {
-    if (begun !== null) {
+    const lines = await linesOf(job);
+    if (lines.length === 0) {
         ask({ ask: "begin", job });
         return;
     }
+    begun = null;
+    number = after(lines);
     const practice = (await one("jobs", job))?.practice ?? null;
-    ask({ ask: "go_on", practice, text: textOf(await linesOf(job)) });
+    ask({ ask: "go_on", practice, text: textOf(lines) });
     ask({ ask: "not_taken" });
 }
 
@@ -140,7 +153,8 @@ async function kept(work) {
     }
 }
 
-// What is only looked up in the store, or put there, does not wait for the engine.
+// An answer as an object, or as text where the engine's own needs nothing more. What is only looked up in the store, or
+// put there, does not wait for the engine.
 async function serve(question, blob) {
     switch (question.ask) {
         case "jobs":
@@ -148,7 +162,7 @@ async function serve(question, blob) {
         case "journal":
             return { text: textOf(await linesOf(question.job)) };
         case "last_view":
-            return { last_view: (await one("views", question.job))?.view ?? null };
+            return { last_view: JSON.parse((await one("views", question.job))?.said ?? "{}").view ?? null };
         case "start": {
             const [small, jobs] = await Promise.all([all("small"), all("jobs")]);
             return { small: Object.fromEntries(small.map((s) => [s.key, s.value])), jobs };
@@ -180,6 +194,7 @@ async function serve(question, blob) {
         case "begin": {
             const said = ask(question);
             if (said.line === undefined) return said;
+            drafted = null;
             job = question.job;
             number = 0;
             begun = { line: said.line, note: question.note };
@@ -193,21 +208,32 @@ async function serve(question, blob) {
             }
             const own = question.event.machine && (await one("sheets", question.event.machine));
             if (own) question.event.sheet_text = own.text;
-            return through(ask(question), question.hand);
+            return through(compute(question), question.hand);
         }
         case "go_on": {
             const lines = await linesOf(question.job);
+            drafted = null;
             job = question.job;
             begun = null;
-            number = lines.length === 0 ? 0 : lines[lines.length - 1].number + 1;
+            number = after(lines);
             const practice = (await one("jobs", job))?.practice ?? null;
             const said = ask({ ...question, practice, text: textOf(lines) });
             if (said.error === undefined) await put("small", { key: "open", value: job }).catch(() => {});
-            const shown = await through(said, question.hand);
-            return { ...shown, practice: practice !== null, damage: said.damage ?? [], left: said.left ?? [] };
+            const { damage = [], left = [], line } = said;
+            const shown = line === undefined ? said : JSON.parse(await through(JSON.stringify({ line }), question.hand));
+            return { ...shown, practice: practice !== null, damage, left };
+        }
+        case "suppose":
+            supposed = question;
+            return {};
+        case "draft": {
+            const own = await one("sheets", question.event.machine);
+            if (own) question.event.sheet_text = own.text;
+            drafted = { ...question, part: 0 };
+            return {};
         }
         default:
-            return through(ask(question), question.hand);
+            return through(compute(question), question.hand);
     }
 }
 
@@ -228,34 +254,51 @@ let waiting = 0;
 self.onmessage = ({ data: { id, question, blob } }) => {
     waiting += 1;
     before = before.then(async () => {
+        const asked = JSON.parse(question);
         let said;
         try {
-            said = await serve(JSON.parse(question), blob);
+            said = await serve(asked, blob);
         } catch (error) {
             said = { error: { what: String(error), do: "reload the page; what was entered is kept" } };
         }
         waiting -= 1;
-        const { blob: found, ...rest } = said;
-        self.postMessage({ id, answer: JSON.stringify(rest), blob: found, computed });
+        const { blob: found, ...rest } = typeof said === "string" ? {} : said;
+        const text = typeof said === "string" ? said : JSON.stringify(rest);
+        self.postMessage({ id, answer: text, blob: found, computed });
         computed = 0;
         engine();
-        if (said.view !== undefined) part = 0;
-        soon(300);
+        if (typeof said === "string" ? shows(said) : asked.ask === "go_on" && said.view !== undefined) {
+            remember(await database, { job, said: text });
+            part = 0;
+            supposed = null;
+        }
+        soon(asked.ask === "suppose" || asked.ask === "draft" ? 0 : 300);
     });
 };
 
 // While somebody is at the machine nobody waits: time to work out what his reading will need. Part by part, so that an
-// entry waits for no more than one of them.
+// entry waits for no more than one of them. What stands in the field already comes first: it is mostly what will be
+// entered. Before a job is open, the same goes for its opening as it is filled in.
 let part = null;
+let supposed = null;
+let drafted = null;
 let timer = 0;
 function soon(milliseconds) {
     clearTimeout(timer);
-    if (part !== null) timer = setTimeout(ahead, milliseconds);
+    if (part !== null || supposed !== null || drafted !== null) timer = setTimeout(ahead, milliseconds);
 }
 function ahead() {
     if (waiting > 0) return;
-    const { more } = ask({ ask: "think_ahead", part });
+    if (supposed !== null) {
+        compute(supposed);
+        supposed = null;
+    } else if (drafted !== null) {
+        const { more } = ask(drafted);
+        drafted = more === true ? { ...drafted, part: drafted.part + 1 } : null;
+    } else {
+        const { more } = ask({ ask: "think_ahead", part });
+        part = more === true ? part + 1 : null;
+    }
     computed = 0;
-    part = more === true ? part + 1 : null;
     soon(0);
 }
