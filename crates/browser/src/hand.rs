@@ -94,6 +94,14 @@ fn pieces(typed: &str) -> Vec<String> {
     }
     let split = typed.find(|c: char| !(c.is_ascii_digit() || ".-<> ".contains(c))).unwrap_or(typed.len());
     let (number, unit) = typed.split_at(split);
+    // A meter of the trade shows no millionths: what has no key of its own is read in the next unit that has one.
+    let (number, unit) = match (unit, number.trim().parse::<f64>()) {
+        ("µV", Ok(n)) => (format!("{}", n / 1000.0), "mV"),
+        ("µA", Ok(n)) => (format!("{}", n / 1000.0), "mA"),
+        ("mΩ", Ok(n)) => (format!("{}", n / 1000.0), "Ω"),
+        ("mW", Ok(n)) => (format!("{}", n / 1000.0), "W"),
+        _ => (number.to_owned(), unit),
+    };
     let mut pieces: Vec<String> = number.chars().filter(|c| *c != ' ').map(String::from).collect();
     if !unit.is_empty() {
         pieces.push(unit.to_owned());
