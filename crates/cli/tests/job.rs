@@ -54,6 +54,20 @@ fn a_job_from_the_first_question_to_the_end() {
     assert_eq!(once, twice);
 }
 
+/// Beside the proving run stands how a sound machine warms its tank: 190 L through 35 K are 7.7 kWh of heat (1.163 Wh per litre and
+/// kelvin, ASHRAE Handbook — Fundamentals), some five hours (common practice, no source).
+#[test]
+fn the_proving_run_says_how_long_a_heat_up_takes() {
+    let place = place("heat-up");
+    let seen = "look FILTER blockage = clean\nlook EVAP fouling = clean\n";
+    let out = run(&place, &["job"], &format!("{OPENING}{seen}{TO_THE_END}"));
+    let said = text(&out.stdout).split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(said.contains("PROVE IT: run the machine"), "{said}");
+    assert!(said.contains("half an hour by the compressor warms water of about 35 °C by"), "{said}");
+    assert!(said.contains("a full heat-up from 15 °C to 50 °C by the compressor alone"), "{said}");
+    assert!(["takes about 4 h", "takes about 5 h"].iter().any(|hours| said.contains(hours)), "{said}");
+}
+
 #[test]
 fn what_the_power_rules_out_is_refused_and_said() {
     let place = place("power");

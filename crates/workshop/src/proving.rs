@@ -7,14 +7,14 @@ use crate::words::span;
 
 /// How the water should warm, one sentence each; nothing for a machine without a tank.
 pub(crate) fn expected(run: &SoundRun, air: Option<f64>, units: &Preferences) -> Vec<String> {
-    let temperature = |kelvin: f64| show(kelvin, Dimension::Temperature, units, Some(1.0));
+    let temperature = |kelvin: f64| show(kelvin, Dimension::Temperature, units, Some(3.0));
     let rise = |share: f64| show(run.rise * share, Dimension::TemperatureDifference, units, Some(0.5));
     let energy = |joules: f64| show(joules, Dimension::Energy, units, Some(0.06 * joules));
     // Four machines in five lie within one standard deviation and a quarter.
     let (low, high) = (1.0 - 1.25 * run.doubt, 1.0 + 1.25 * run.doubt);
     let in_air = air.map_or(String::new(), |t| format!(", in air of {}", temperature(t)));
     let mut out = vec![format!(
-        "half an hour by the compressor warms water of {} by {} at the lower sensor and takes about {}: a COP of {:.1} to {:.1}{in_air}",
+        "half an hour by the compressor warms water of about {} by {} at the lower sensor and takes about {}: a COP of {:.1} to {:.1}{in_air}",
         temperature(run.water),
         span(&rise(low), &rise(high)),
         energy(run.electricity),
