@@ -29,6 +29,7 @@ struct Form {
     /// Hashes of photos with what they show.
     photos: RwSignal<Vec<(String, &'static str)>>,
     worked_on: RwSignal<bool>,
+    known_wrong: RwSignal<bool>,
 }
 
 impl Form {
@@ -43,6 +44,7 @@ impl Form {
             typed: RwSignal::new(Vec::new()),
             photos: RwSignal::new(Vec::new()),
             worked_on: RwSignal::new(false),
+            known_wrong: RwSignal::new(false),
         }
     }
 
@@ -63,8 +65,10 @@ impl Form {
         if let Some((_, shown)) = seen.iter().find(|(test, _)| test == "display message") {
             with["shown_code"] = json!(shown);
         }
-        if self.worked_on.get_untracked() {
-            with["conditions"] = json!({ "other": { "recent_work": 1.0 } });
+        for (key, said) in [("recent_work", self.worked_on), ("known_wrong", self.known_wrong)] {
+            if said.get_untracked() {
+                with["conditions"]["other"][key] = json!(1.0);
+            }
         }
         let left = self.left_behind.get_untracked();
         let tools: Vec<String> = state.machines.with_untracked(|m| texts(&m["tools"]));
@@ -93,6 +97,7 @@ impl Form {
         self.left_behind.track();
         self.typed.track();
         self.worked_on.track();
+        self.known_wrong.track();
         state.machines.track();
         state.units.track();
     }
@@ -251,8 +256,14 @@ fn look_round(state: State, form: Form) -> impl IntoView {
             <fieldset class="choice">
                 <legend>"Also noticed (kept with the job, not reckoned with)"</legend>
                 {notes.collect_view()}
+            </fieldset>
+            <fieldset class="choice">
+                <legend>"Known beforehand (reckoned with)"</legend>
                 <button type="button" id="worked-on" aria-pressed=move || form.worked_on.get().to_string()
                     on:click=move |_| form.worked_on.update(|w| *w = !*w)>"somebody worked on it lately"</button>
+                <button type="button" id="known-wrong" aria-pressed=move || form.known_wrong.get().to_string()
+                    on:click=move |_| form.known_wrong.update(|w| *w = !*w)>
+                    "something is wrong for certain: an inspection, a claim, a second visit"</button>
             </fieldset>
         }
     };
