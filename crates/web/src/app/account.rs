@@ -57,8 +57,7 @@ pub fn leaves_something(ending: &str) -> bool {
 /// reported it isolated is a trap for whoever opens it next.
 pub fn power_left(view: &Value) -> impl IntoView + use<> {
     let ending = text(&view["ended"]["ending"]);
-    let unless_isolated =
-        if ending == "made_safe" { "nobody has reported it isolated. Take it as live." } else { "" };
+    let unless_isolated = if ending == "made_safe" { "Nobody has reported it isolated. Take it as live." } else { "" };
     leaves_something(&ending).then(|| power::left(view, unless_isolated))
 }
 

@@ -154,7 +154,7 @@ fn sign_off(state: State, view: &Value, asked: &Asked, title: String, get: Vec<S
     let unproved = ending == "repaired" && repairs.iter().any(|d| d["proved"] != true);
     let repaired_all_the_same = ending == "nothing_broken" && !repairs.is_empty();
     let unless_isolated = if ["made_safe", "cannot_tell"].contains(&ending) {
-        "nobody has reported it isolated. The bar at the top takes that report."
+        "Nobody has reported it isolated. The bar at the top takes that report."
     } else {
         ""
     };
