@@ -17,6 +17,9 @@ use crate::judgement::Judgement;
 use crate::offer::{Circumstances, Stand};
 use crate::problem::{Epoch, VisitProblem};
 
+/// Ohms that no meter of the trade shows in figures, and far beyond: a band of readings that are all OL.
+const BEYOND_METERS: (f64, f64) = (2e7, 1e9);
+
 /// What is known when the visit begins.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Opening {
@@ -942,11 +945,21 @@ impl Case {
     }
 
     /// Where a sound machine would read in a test, SI: low and high end of nineteen readings in twenty; `None` for words.
+    ///
+    /// Where a sound machine shows OL, ohms lie beyond any meter; of any other quantity there is nothing to say: `None`.
     pub fn expected_band(&mut self, test: usize) -> Option<(f64, f64)> {
         let query = self.problem.query(self.circumstances.epoch, test);
         let axis = axis_of(&self.problem.plant.machine.tests[test])?;
         match self.reasoner.band(&self.problem, query, &halfsplit_inference::Hypothesis::NONE, 0.95) {
-            halfsplit_inference::Band::Number { low, high, .. } => Some((axis.from(low), axis.from(high))),
+            halfsplit_inference::Band::Number { low, high, p_over, .. } => {
+                let band = (axis.from(low), axis.from(high));
+                // A band is about readings in range. Where hardly any is, its figures mean nothing: those of an open
+                // contact would be those of a closed one.
+                if p_over <= 0.5 || band.1 >= BEYOND_METERS.0 {
+                    return Some(band);
+                }
+                (axis == Axis::Ohms).then_some(BEYOND_METERS)
+            }
             halfsplit_inference::Band::Categories(_) => None,
         }
     }
