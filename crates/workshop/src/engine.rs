@@ -466,7 +466,7 @@ impl Engine {
             command: command.map(|c| c.name.clone()),
             first,
             report_first: missing.into_iter().map(word).collect(),
-            cautions: self.case.cautions(a.test).into_iter().map(|h| h.caution().to_owned()).collect(),
+            cautions: self.case.cautions(a.test).into_iter().map(|h| words::caution(h, t.power).to_owned()).collect(),
             minutes: a.minutes,
             answer: match &t.answer {
                 Answer::Number(d) => {
