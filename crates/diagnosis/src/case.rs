@@ -28,6 +28,9 @@ pub enum Errand {
     FindIt,
 }
 
+/// Ohms that no meter of the trade shows in figures, and far beyond: a band of readings that are all OL.
+const BEYOND_METERS: (f64, f64) = (2e7, 1e9);
+
 /// What is known when the visit begins.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Opening {
@@ -713,6 +716,15 @@ impl Case {
         (share >= MUCH_LIKE).then(|| mode.name.clone())
     }
 
+    /// The mode of a repair group, by index, that is or was the likeliest: for what shows that its repair was right.
+    pub fn likeliest_in(&self, group: &str) -> Option<usize> {
+        let p = self.reasoner.posterior();
+        let modes = &self.problem.plant.machine.modes;
+        let of = |i: &usize| p.mode(halfsplit_inference::ModeId(*i as u32));
+        // The first of equals.
+        (0..modes.len()).rev().filter(|i| modes[*i].repair_group == group).max_by(|a, b| of(a).total_cmp(&of(b)))
+    }
+
     fn suspect(&self, mode: usize, probability: f64) -> Suspect {
         let x = &self.problem.plant.machine.modes[mode];
         Suspect {
@@ -740,7 +752,14 @@ impl Case {
             Step::Test(t) => Do::Test(self.test_advice(&situation, t)),
             other => self.act_or_end(other),
         };
-        let bundle = a.bundle.iter().map(|t| (*t, situation.minutes_of(&situation.tests[*t]))).collect();
+        // With the cover off and the machine as the recommended test leaves it, they take only their own minutes.
+        let bundle = match &next {
+            Do::Test(t) if !a.bundle.is_empty() => {
+                let minutes = self.minutes_after(&[t.test]);
+                a.bundle.iter().map(|t| (*t, minutes[*t])).collect()
+            }
+            _ => Vec::new(),
+        };
         Advice {
             next,
             expected_minutes: a.expected_cost,
@@ -955,11 +974,21 @@ impl Case {
     }
 
     /// Where a sound machine would read in a test, SI: low and high end of nineteen readings in twenty; `None` for words.
+    ///
+    /// Where a sound machine shows OL, ohms lie beyond any meter; of any other quantity there is nothing to say: `None`.
     pub fn expected_band(&mut self, test: usize) -> Option<(f64, f64)> {
         let query = self.problem.query(self.circumstances.epoch, test);
         let axis = axis_of(&self.problem.plant.machine.tests[test])?;
         match self.reasoner.band(&self.problem, query, &halfsplit_inference::Hypothesis::NONE, 0.95) {
-            halfsplit_inference::Band::Number { low, high, .. } => Some((axis.from(low), axis.from(high))),
+            halfsplit_inference::Band::Number { low, high, p_over, .. } => {
+                let band = (axis.from(low), axis.from(high));
+                // A band is about readings in range. Where hardly any is, its figures mean nothing: those of an open
+                // contact would be those of a closed one.
+                if p_over <= 0.5 || band.1 >= BEYOND_METERS.0 {
+                    return Some(band);
+                }
+                (axis == Axis::Ohms).then_some(BEYOND_METERS)
+            }
             halfsplit_inference::Band::Categories(_) => None,
         }
     }

@@ -311,22 +311,24 @@ impl Engine {
     pub(crate) fn repair_words(&self, id: &str) -> (String, String, Vec<String>, f64) {
         let m = self.machine();
         let modes: Vec<_> = m.modes.iter().filter(|x| x.repair_group == id).collect();
-        let Some(first) = modes.first() else { return (id.to_owned(), String::new(), Vec::new(), 0.0) };
-        let part = &m.parts[first.part.0];
+        let Some(likeliest) = self.case.likeliest_in(id).map(|i| &m.modes[i]) else {
+            return (id.to_owned(), String::new(), Vec::new(), 0.0);
+        };
+        let part = &m.parts[likeliest.part.0];
         let mut upstream: Vec<String> = Vec::new();
         for x in &modes {
             if !x.upstream.is_empty() && !upstream.iter().any(|u| u == x.upstream) {
                 upstream.push(x.upstream.to_owned());
             }
         }
-        let mut what = format!("{} {}: {}", part.name, part.id, first.repair.what);
+        let mut what = format!("{} {}: {}", part.name, part.id, likeliest.repair.what);
         // Repairs that take the charge out say so.
         let burns = refrigerant::burns(m.sheet.nameplate.refrigerant.as_deref()) != refrigerant::Burns::No;
         if burns && (what.contains("recover") || what.contains("charge")) {
             what.push_str(". ");
             what.push_str(refrigerant::OPENING_IT);
         }
-        (what, first.proof.to_owned(), upstream, first.repair.minutes)
+        (what, likeliest.proof.to_owned(), upstream, likeliest.repair.minutes)
     }
 
     fn still_possible(&mut self) -> Rc<Possible> {
@@ -468,7 +470,7 @@ impl Engine {
             command: command.map(|c| c.name.clone()),
             first,
             report_first: missing.into_iter().map(word).collect(),
-            cautions: self.case.cautions(a.test).into_iter().map(|h| h.caution().to_owned()).collect(),
+            cautions: self.case.cautions(a.test).into_iter().map(|h| words::caution(h, t.power).to_owned()).collect(),
             minutes: a.minutes,
             answer: match &t.answer {
                 Answer::Number(d) => {

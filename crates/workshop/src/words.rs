@@ -1,7 +1,7 @@
 //! Numbers and outcomes in the trade's words.
 
 use halfsplit_diagnosis::{Observed, Shown};
-use halfsplit_machine::test::{Answer, PowerState, Test};
+use halfsplit_machine::test::{Answer, Hazard, PowerState, Test};
 use halfsplit_plant::axis_of;
 use halfsplit_units::{Preferences, show};
 
@@ -95,6 +95,16 @@ pub(crate) fn band(test: &Test, low: f64, high: f64, units: &Preferences) -> Str
             if low == high { format!("about {low}") } else { span(&low, &high) }
         }
         Answer::Words(_) => String::new(),
+    }
+}
+
+/// The caution for a hazard at a test in this power state: rules for live work would mislead where all is to be dead.
+pub(crate) fn caution(hazard: Hazard, power: PowerState) -> &'static str {
+    match (hazard, power) {
+        (Hazard::Shock, PowerState::Dead) => {
+            "Mains: measured dead only. Every supply isolated and locked, and proved dead at the terminals that are touched."
+        }
+        _ => hazard.caution(),
     }
 }
 

@@ -132,6 +132,18 @@ fn a_power_cycle_lapses_reports_and_begins_a_new_epoch() {
 }
 
 #[test]
+fn a_sound_contact_that_is_open_shows_ol_and_one_that_conducts_lies_outside() {
+    for (typed, outside) in [("OL", false), ("0.7 ohm", true)] {
+        let mut b = Bench::open();
+        b.make_dead();
+        b.read("ohms K3.COM-K3.NO off", typed).expect("taken");
+        let reading = b.job.view().readings[0].clone();
+        assert!(reading.if_healthy.as_deref().is_some_and(|w| w.starts_with("OL")), "{:?}", reading.if_healthy);
+        assert_eq!(reading.outside_healthy, Some(outside), "{typed}");
+    }
+}
+
+#[test]
 fn an_event_that_is_refused_changes_nothing() {
     let mut b = Bench::open();
     b.read("complaint", "noise").expect("taken");

@@ -135,8 +135,8 @@ pub fn start(form: &Form) -> Result<Started, StartError> {
         });
     }
     notes.push(
-        "Terminals of an unknown compressor: three ohm readings find them. The largest is between run and start; the pin that is left is \
-         common; from common the smaller is run."
+        "Terminals of an unknown compressor: with the machine proved dead, the capacitor bled and the leads off, three ohm readings find \
+         them. The largest is between run and start; the pin that is left is common; from common the smaller is run."
             .to_owned(),
     );
     Ok(Started { sheet, notes, assumed, alternatives })

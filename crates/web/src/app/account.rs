@@ -53,6 +53,14 @@ pub fn leaves_something(ending: &str) -> bool {
     !["repaired", "nothing_broken"].contains(&ending)
 }
 
+/// How the power of a closed job was left, where that belongs to its account. A machine that was made safe while nobody
+/// reported it isolated is a trap for whoever opens it next.
+pub fn power_left(view: &Value) -> impl IntoView + use<> {
+    let ending = text(&view["ended"]["ending"]);
+    let unless_isolated = if ending == "made_safe" { "Nobody has reported it isolated. Take it as live." } else { "" };
+    leaves_something(&ending).then(|| power::left(view, unless_isolated))
+}
+
 /// An ending in words for the customer.
 fn to_customer(ending: &str) -> &'static str {
     match ending {
@@ -104,7 +112,7 @@ pub fn customer(state: State) -> impl IntoView {
             {found(&view)}
             {done(&view)}
             {to_come(&view)}
-            {(!open && leaves_something(&text(&view["ended"]["ending"]))).then(|| power::left(&view, false))}
+            {(!open).then(|| power_left(&view))}
             <h2 class="minor">"What was looked at"</h2>
             <ul>{looked}</ul>
             <div class="thumbs">{photo::of_job(&view)}</div>

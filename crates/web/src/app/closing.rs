@@ -23,9 +23,10 @@ pub fn prove(state: State, p: &Value) -> impl IntoView + use<> {
             <p class="kicker">{state.practising()}"Prove it"</p>
             <h1 id="next" aria-live="polite">"Run the machine and see that it is right"</h1>
             <p>"After: "{texts(&p["after"]).join("; ")}</p>
+            <p class="caution"><b>"Caution: "</b>"Put every cover back before power comes back. Fans start unannounced; pipes and water get hot enough to burn."</p>
             <h2 class="minor">"It is right when"</h2>
             <ul>{texts(&p["how"]).into_iter().map(|h| view! { <li>{h}</li> }).collect_view()}</ul>
-            {texts(&p["expect"]).into_iter().map(|e| view! { <p class="faint"><b>"Sound, "</b>{e}</p> }).collect_view()}
+            {texts(&p["expect"]).into_iter().map(|e| view! { <p class="faint"><b>"A sound machine: "</b>{e}</p> }).collect_view()}
             {texts(&p["upstream"]).into_iter().map(|u| view! { <p class="caution"><b>"While it runs, look for why it failed: "</b>{u}</p> }).collect_view()}
             {if state.practice.get_untracked() {
                 view! { <button class="big lead" id="proved" on:click=move |_| spawn_local(async move {
@@ -147,7 +148,16 @@ fn sign_off(state: State, view: &Value, asked: &Asked, title: String, get: Vec<S
     let note = RwSignal::new(get.join("; "));
     let who = RwSignal::new(state.who.get_untracked());
     let practice = state.practice.get_untracked();
-    let unrepaired = ending == "repaired" && list(&view["done"]).iter().all(|d| d["repair"].is_null());
+    let repairs: Vec<Value> = list(&view["done"]).into_iter().filter(|d| d["repair"].is_string()).collect();
+    let unrepaired = ending == "repaired" && repairs.is_empty();
+    // Neither stops anybody: there may be a reason, and then it is written down.
+    let unproved = ending == "repaired" && repairs.iter().any(|d| d["proved"] != true);
+    let repaired_all_the_same = ending == "nothing_broken" && !repairs.is_empty();
+    let unless_isolated = if ["made_safe", "cannot_tell"].contains(&ending) {
+        "Nobody has reported it isolated. The bar at the top takes that report."
+    } else {
+        ""
+    };
     let unsigned = move || !practice && who.with(|w| w.trim().is_empty());
     let close = move |_| {
         let filled = |s: RwSignal<String>| Some(s.get_untracked().trim().to_owned()).filter(|s| !s.is_empty());
@@ -171,8 +181,10 @@ fn sign_off(state: State, view: &Value, asked: &Asked, title: String, get: Vec<S
             <h1 id="next" aria-live="polite">{title}</h1>
             {(!get.is_empty()).then(|| view! { <h2 class="minor">"To get"</h2><ul>{get.into_iter().map(|g| view! { <li>{g}</li> }).collect_view()}</ul> })}
             {unrepaired.then(|| view! { <p class="caution"><b>"No repair has been entered yet. "</b>"Enter it first, or choose another ending."</p> })}
+            {unproved.then(|| view! { <p class="caution"><b>"Not every repair has been proved by a run. "</b>"Run it first, or say below why not."</p> })}
+            {repaired_all_the_same.then(|| view! { <p class="caution"><b>"A repair has been entered. "</b>"Then something was broken: take the repair back, or choose another ending."</p> })}
             {account::done(view)}
-            {account::leaves_something(ending).then(|| power::left(view, ["made_safe", "cannot_tell"].contains(&ending)))}
+            {account::leaves_something(ending).then(|| power::left(view, unless_isolated))}
             {(!asked.cause.is_empty()).then(|| view! {
                 {label("close-cause", asked.cause)}
                 <textarea id="close-cause" rows="2" prop:value=move || cause.get() on:input=move |e| cause.set(event_target_value(&e))></textarea>
@@ -218,9 +230,11 @@ fn hints(view: &Value, upstream: RwSignal<String>) -> impl IntoView + use<> {
     let mut words: Vec<String> = Vec::new();
     for one in &of {
         for key in ["brought_about_by", "cause", "upstream"] {
-            let hint = text(&one[key]);
-            if !hint.is_empty() && !words.contains(&hint) {
-                words.push(hint);
+            // Several stand joined; each is a touch of its own, or more would be written down than was seen.
+            for hint in text(&one[key]).split("; ") {
+                if !hint.is_empty() && !words.iter().any(|w| w == hint) {
+                    words.push(hint.to_owned());
+                }
             }
         }
     }
@@ -237,7 +251,7 @@ fn hints(view: &Value, upstream: RwSignal<String>) -> impl IntoView + use<> {
             .into_iter()
             .map(|hint| {
                 let text = hint.clone();
-                view! { <button type="button" on:click=move |_| add(&hint)>{text}</button> }
+                view! { <button type="button" class="wide" on:click=move |_| add(&hint)>{text}</button> }
             })
             .collect();
         view! {
@@ -257,7 +271,7 @@ pub fn closed(state: State, view: &Value) -> impl IntoView + use<> {
             {account::found(view)}
             {account::done(view)}
             {account::to_come(view)}
-            {account::leaves_something(&text(&e["ending"])).then(|| power::left(view, false))}
+            {account::power_left(view)}
             {account::signature(view)}
             {practice.then(|| view! { <button class="big lead" id="debrief" on:click=move |_| spawn_local(debrief::uncover(state))>"What was hidden"</button> })}
             {(!practice).then(|| view! { <button class="big lead" id="to-customer" on:click=move |_| { state.customer.set(true); to_top(); }>"Show it to the customer"</button> })}

@@ -271,6 +271,7 @@ fn look_round(state: State, form: Form) -> impl IntoView {
     view! {
         <details class="part" id="look-round">
             <summary>"Look round: what a touch can tell"{move || (count() > 0).then(|| format!(" · {} touched", count()))}</summary>
+            <p class="caution"><b>"Caution: "</b>"A fan starts unannounced: turn it by hand only with every supply isolated and locked."</p>
             {rows}
         </details>
     }

@@ -61,14 +61,14 @@ pub fn buttons(state: State, place: &'static str, wanted: Option<&[String]>) -> 
     }
 }
 
-/// How the power is left, as reported; where it should be isolated and nobody has reported that, it is said.
-pub fn left(view: &Value, isolated: bool) -> impl IntoView + use<> {
+/// How the power is left, as reported; `unless_isolated` is said where nobody has reported it isolated, unless it is empty.
+pub fn left(view: &Value, unless_isolated: &'static str) -> impl IntoView + use<> {
     let power = &view["power"];
     let words = summary(power);
     view! {
         <h2 class="minor">"Power as it is left"</h2>
         <p class="left">{words}</p>
-        {(isolated && power["isolated"].is_null()).then(|| view! { <p class="caution">"Nobody has reported it isolated: the bar at the top takes that report."</p> })}
+        {(!unless_isolated.is_empty() && power["isolated"].is_null()).then(|| view! { <p class="caution"><b>"Caution: "</b>{unless_isolated}</p> })}
     }
 }
 

@@ -8,7 +8,7 @@ use leptos::task::spawn_local;
 use serde_json::{Map, Value, json};
 
 use crate::drawing;
-use crate::state::{State, chance, list, text, texts, to_top};
+use crate::state::{State, chance, list, sentence, text, texts, to_top};
 
 /// After so long without a key, what stands there is checked.
 const PAUSE: Duration = Duration::from_millis(450);
@@ -244,7 +244,7 @@ fn edit(state: State, editor: Editor) -> impl IntoView {
         let place = line.map_or_else(|| word.to_owned(), |l| format!("{word}, line {l}"));
         view! {
             <li>
-                <p><b>{place}": "</b>{text(&p["what"])}" "<span class="faint">{text(&p["do"])}</span></p>
+                <p><b>{place}": "</b>{text(&p["what"])}". "<span class="faint">{sentence(&text(&p["do"]))}</span></p>
                 {p["excerpt"].as_str().map(|e| view! { <pre>{e.to_owned()}</pre> })}
                 {line.map(|l| view! { <button on:click=move |_| to_line(l)>"Go to line "{l}</button> })}
             </li>

@@ -392,5 +392,8 @@ pub fn percent(value: &Value) -> String {
 }
 
 pub fn minutes(value: &Value) -> String {
-    format!("{:.0}\u{a0}min", value.as_f64().unwrap_or(0.0).max(1.0))
+    match value.as_f64().unwrap_or(0.0) {
+        m if m < 0.95 => "under 1\u{a0}min".to_owned(),
+        m => format!("{m:.0}\u{a0}min"),
+    }
 }

@@ -139,10 +139,13 @@ fn outcomes(t: &Value) -> impl IntoView + use<> {
             view! { <li class="outcome"><b>{text(&o["shows"])}</b>" "<span class="odds">{percent(&o["percent"])}</span><ul>{left}</ul></li> }
         })
         .collect();
+    let sum = |o: &Value| list(&o["leaves"]).iter().take(3).filter_map(|l| l["percent"].as_f64()).sum::<f64>();
+    let more_than_all = list(&t["outcomes"]).iter().any(|o| sum(o) > 100.5);
     view! {
         <h2 class="minor">"What each outcome leaves"</h2>
         {t["if_healthy"].as_str().map(|h| view! { <p>"A sound machine: "<b>{h.to_owned()}</b></p> })}
         <ul class="outcomes">{rows}</ul>
+        {more_than_all.then(|| view! { <p class="faint">"Two things can be broken at once: what one outcome leaves can come to more than 100 %."</p> })}
     }
 }
 
@@ -170,6 +173,7 @@ fn repair(state: State, r: &Value) -> impl IntoView + use<> {
             <h1 id="next" aria-live="polite">{sentence(&text(&r["what"]))}</h1>
             <p>"Puts right what is wrong: "<b>{text(&r["odds"])}</b>", "{percent(&r["percent"])}</p>
             <ul>{texts(&r["puts_right"]).into_iter().map(|p| view! { <li>{p}</li> }).collect_view()}</ul>
+            <p class="caution"><b>"Caution: "</b>"Before a hand goes behind a cover: isolate every supply, lock it, prove it dead, and bleed what holds a charge. The refrigerant loop is opened by certified people only; where the refrigerant burns, ventilate and keep ignition sources away."</p>
             {texts(&r["upstream"]).into_iter().map(|u| view! { <p class="caution"><b>"Look upstream: "</b>{u}</p> }).collect_view()}
             <p><b>"Proof: "</b>{text(&r["proof"])}</p>
             <button class="big lead" id="repaired" on:click=move |_| {
@@ -227,6 +231,7 @@ fn readings(state: State, view: &Value) -> impl IntoView + use<> {
         })
         .collect();
     let more = also.split_off(also.len().min(ALSO));
+    let open = view["ended"].is_null();
     let covers = texts(&view["next"]["open"]);
     view! {
         {(!also.is_empty()).then(|| view! {
@@ -237,7 +242,7 @@ fn readings(state: State, view: &Value) -> impl IntoView + use<> {
             </section>
         })}
         <section class="card">
-            <h2>"Readings so far"</h2>
+            <h2>{if open { "Readings so far" } else { "Readings" }}</h2>
             {if rows.is_empty() { view! { <p class="faint">"None yet."</p> }.into_any() } else { view! { <ul class="readings">{rows}</ul> }.into_any() }}
             {(!not_made.is_empty()).then(|| view! { <h2 class="minor">"Not made on this visit"</h2>{not_made} })}
         </section>
