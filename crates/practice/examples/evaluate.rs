@@ -2,7 +2,7 @@
 //!
 //! `--only singles,intermittent,pairs-prior,pairs-uniform,not-described,calibration,minutes` chooses parts;
 //! `--draws N`, `--pairs N`, `--left-out N`, `--prior N`, `--compared N` say how much; `--seed S`, `--threads N`;
-//! `--called`: visits to single faults follow a call, left out: it is known that something is wrong;
+//! `--known-wrong`: on visits to single faults it is known that something is wrong, left out: they follow a call;
 //! `--name PREFIX` keeps faults of that name, `--every N` one visit in so many; `--trace` prints every visit
 //! (`--trace wrong`: those that went wrong), `--odds` also what was still possible after each step; `--json`.
 use std::rc::Rc;
@@ -39,8 +39,8 @@ fn main() {
         compared: number("--compared", default.compared),
         ..default.clone()
     };
-    if has("--called") {
-        settings.errand = Errand::Call;
+    if has("--known-wrong") {
+        settings.errand = Errand::FindIt;
     }
     if let Some(only) = value("--only") {
         settings.parts.retain(|p| only.split(',').any(|o| o == p.name()));

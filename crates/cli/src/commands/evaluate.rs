@@ -43,9 +43,9 @@ pub struct Args {
     /// Hidden machines per policy compared.
     #[arg(long)]
     compared: Option<usize>,
-    /// Visits to single faults follow a customer's call; left out: it is known that something is wrong.
+    /// On visits to single faults it is known that something is wrong; left out: they follow a customer's call.
     #[arg(long)]
-    called: bool,
+    known_wrong: bool,
     /// Seed.
     #[arg(long, default_value_t = 1)]
     seed: u64,
@@ -68,7 +68,7 @@ pub fn run(args: &Args) -> Result<(), Failure> {
         draws: args.draws.max(1),
         pairs: args.pairs.unwrap_or(default.pairs),
         compared: args.compared.unwrap_or(default.compared),
-        errand: if args.called { Errand::Call } else { Errand::FindIt },
+        errand: if args.known_wrong { Errand::FindIt } else { Errand::Call },
         ..default
     };
     let known: Vec<&str> = settings.parts.iter().map(|p| p.name()).collect();

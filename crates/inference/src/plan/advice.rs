@@ -22,7 +22,7 @@ pub enum Step {
 #[derive(Clone, Debug, PartialEq)]
 pub enum Policy {
     /// Least expected total cost. Where the budget does not reach two steps ahead, most information
-    /// per minute.
+    /// per minute of a test and one that follows it.
     ExpectedCost,
     /// Most information about what is needed, per minute.
     GainPerMinute,

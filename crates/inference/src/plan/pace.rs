@@ -8,7 +8,7 @@
 //! worth most at that price has a better rate or is the best.
 
 use crate::plan::act::Ground;
-use crate::plan::search::{Look, Node, Search, uncertainty};
+use crate::plan::search::{Look, Node, Search, rate, uncertainty};
 
 /// Tests that are weighed as the first of two.
 const FIRST: usize = 20;
@@ -60,18 +60,18 @@ impl Search<'_> {
     pub(super) fn fastest(&self, root: &Node, looks: &[Look]) -> Option<usize> {
         let mass: f64 = root.weights.iter().sum();
         let mut by_rate: Vec<&Look> = looks.iter().filter(|l| l.gain > 0.0).collect();
-        by_rate.sort_by(|a, b| rate(b).total_cmp(&rate(a)).then(a.chart.cmp(&b.chart)));
+        by_rate.sort_by(|a, b| b.rate().total_cmp(&a.rate()).then(a.chart.cmp(&b.chart)));
         let leader = by_rate.first()?;
         let openings: Vec<Opening> =
             by_rate.iter().take(FIRST).map(|look| self.opening(root, look, &by_rate)).collect();
         let mut best = leader.chart;
-        let mut price = rate(leader) / mass;
+        let mut price = leader.rate() / mass;
         for _ in 0..ROUNDS {
             let found = openings
                 .iter()
                 .map(|o| {
                     let (gain, minutes) = o.at(price);
-                    (gain - price * minutes, gain / minutes.max(1e-6), o.chart)
+                    (gain - price * minutes, rate(gain, minutes), o.chart)
                 })
                 .max_by(|a, b| a.0.total_cmp(&b.0).then(b.2.cmp(&a.2)));
             let Some((worth, pace, chart)) = found else { break };
@@ -94,7 +94,7 @@ impl Search<'_> {
             .map(|row| {
                 let weights: Vec<f64> = root.particles.iter().zip(&root.weights).map(|(&n, w)| w * row[n]).collect();
                 let reached: f64 = weights.iter().sum();
-                let unsure = uncertainty(&self.sums(&root.classes, &weights));
+                let unsure = uncertainty(&self.by_class(&root.classes, &weights));
                 following
                     .iter()
                     .map(|&(chart, minutes)| {
@@ -104,7 +104,7 @@ impl Search<'_> {
                             .map(|row| {
                                 let after: Vec<f64> =
                                     root.particles.iter().zip(&weights).map(|(&n, w)| w * row[n]).collect();
-                                uncertainty(&self.sums(&root.classes, &after))
+                                uncertainty(&self.by_class(&root.classes, &after))
                             })
                             .sum();
                         Following { minutes: reached * minutes, gain: unsure - left }
@@ -124,23 +124,9 @@ impl Search<'_> {
             .filter(|(_, minutes)| *minutes <= ground.minutes_left)
             .collect();
         let (best, rest) = others.split_at(others.len().min(FOLLOWING));
-        let pace = |(look, minutes): &(&Look, f64)| look.gain / minutes.max(1e-6);
+        let pace = |(look, minutes): &(&Look, f64)| rate(look.gain, *minutes);
         let mut cheap: Vec<(&Look, f64)> = rest.iter().filter(|(look, then)| *then < look.minutes).copied().collect();
         cheap.sort_by(|a, b| pace(b).total_cmp(&pace(a)).then(a.0.chart.cmp(&b.0.chart)));
         best.iter().chain(cheap.iter().take(BESIDE)).map(|(look, minutes)| (look.chart, *minutes)).collect()
     }
-
-    /// Sums of weights by class.
-    fn sums(&self, classes: &[usize], weights: &[f64]) -> Vec<f64> {
-        let mut sums = vec![0.0; self.outlook.needs.len()];
-        for (&class, w) in classes.iter().zip(weights) {
-            sums[class] += w;
-        }
-        sums
-    }
-}
-
-/// Information per minute.
-fn rate(look: &Look) -> f64 {
-    look.gain / look.minutes.max(1e-6)
 }

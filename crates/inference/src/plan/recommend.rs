@@ -70,7 +70,7 @@ impl Reasoner {
         };
         match &settings.policy {
             Policy::ExpectedCost => found.step,
-            Policy::GainPerMinute => most(&|look| look.gain / look.minutes.max(1e-6)),
+            Policy::GainPerMinute => most(&Look::rate),
             Policy::Gain => most(&|look| look.gain),
             Policy::Random(seed) => {
                 let mut tests: Vec<usize> = looks.iter().map(test_of).collect();

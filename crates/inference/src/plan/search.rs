@@ -38,6 +38,18 @@ pub(super) struct Look {
     pub cost: f64,
 }
 
+impl Look {
+    /// Information per minute.
+    pub(super) fn rate(&self) -> f64 {
+        rate(self.gain, self.minutes)
+    }
+}
+
+/// Information per minute; a test takes a moment at least.
+pub(super) fn rate(gain: f64, minutes: f64) -> f64 {
+    gain / minutes.max(1e-6)
+}
+
 /// What a test would leave of each class, per outcome.
 struct View {
     chart: usize,
@@ -49,7 +61,7 @@ struct View {
 impl View {
     /// Information per minute.
     fn rate(&self) -> f64 {
-        self.gain / self.minutes.max(1e-6)
+        rate(self.gain, self.minutes)
     }
 }
 
@@ -249,8 +261,13 @@ impl<'a> Search<'a> {
     }
 
     fn masses(&self, node: &Node) -> Vec<f64> {
+        self.by_class(&node.classes, &node.weights)
+    }
+
+    /// Sums of weights by class.
+    pub(super) fn by_class(&self, classes: &[usize], weights: &[f64]) -> Vec<f64> {
         let mut masses = vec![0.0; self.outlook.needs.len()];
-        for (&class, weight) in node.classes.iter().zip(&node.weights) {
+        for (&class, weight) in classes.iter().zip(weights) {
             masses[class] += weight;
         }
         masses

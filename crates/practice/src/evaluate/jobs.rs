@@ -85,7 +85,7 @@ impl Default for Settings {
             prior: 2000,
             compared: 300,
             stray: Stray::default(),
-            errand: Errand::FindIt,
+            errand: Errand::Call,
         }
     }
 }

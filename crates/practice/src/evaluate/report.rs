@@ -120,11 +120,11 @@ pub struct Report {
     pub pairs_uniform_interval: Option<Share>,
     /// Names left out of the engine: "something not described", or the same repair.
     pub not_described: Option<f64>,
-    /// Names left out: the visit ends, stated above .8, as put right or as sound while the fault is still there; or is
-    /// given up with a wrong repair stated above .8 as its last.
+    /// Names left out: a wrong first repair, or an end with the fault left, stated above .8.
     pub confidently_wrong: Option<f64>,
-    /// Names left out: the first repair was stated above .8 and put nothing right, whatever the proving run then led to.
-    pub confidently_wrong_at_first: Option<f64>,
+    /// Of these, what the visit ends with: put right or sound, stated above .8, while the fault is still there; or given
+    /// up with a wrong repair stated above .8 as its last.
+    pub confidently_wrong_at_the_end: Option<f64>,
     /// Largest distance between stated and right, of bins with 200 cases and more.
     pub calibration_worst_bin: Option<f64>,
     /// Minutes of the program.
@@ -191,7 +191,7 @@ pub fn summarise(common: &Common, results: &[JobResult]) -> Report {
         pairs_uniform_interval: pairs_uniform,
         not_described: Share::of(&left_out, |r| owned_up(r)).map(|s| s.share),
         confidently_wrong: Share::of(&left_out, |r| confidently_wrong(r.own())).map(|s| s.share),
-        confidently_wrong_at_first: Share::of(&left_out, |r| wrong_at_first(r.own())).map(|s| s.share),
+        confidently_wrong_at_the_end: Share::of(&left_out, |r| wrong_at_the_end(r.own())).map(|s| s.share),
         calibration_worst_bin: calibration
             .iter()
             .filter(|b| b.cases >= 200)
@@ -237,17 +237,20 @@ fn owned_up(r: &JobResult) -> bool {
     run.right_at_once() || right(r) || (matches!(run.ending(), Some(Ending::CannotTell)) && run.not_described > 0.5)
 }
 
-/// What the visit leaves the customer with is wrong, and stated above .8.
 fn confidently_wrong(run: &Run) -> bool {
+    run.repairs().next().is_some_and(|(stated, right)| stated > 0.8 && !right)
+        || run.steps.iter().any(|(s, _)| {
+            matches!(s, Step::Ended(Ending::NothingBroken | Ending::Repaired, p) if *p > 0.8) && !run.cured
+        })
+}
+
+/// What the visit leaves the customer with is wrong, and stated above .8.
+fn wrong_at_the_end(run: &Run) -> bool {
     match run.steps.last() {
         Some((Step::Ended(Ending::NothingBroken | Ending::Repaired, p), _)) => *p > 0.8 && !run.cured,
         Some((Step::Ended(Ending::CannotTell, _), _)) => false,
         _ => run.repairs().last().is_some_and(|(stated, right)| stated > 0.8 && !right),
     }
-}
-
-fn wrong_at_first(run: &Run) -> bool {
-    run.repairs().next().is_some_and(|(stated, right)| stated > 0.8 && !right)
 }
 
 fn by_name(results: &[&JobResult], good: impl Fn(&JobResult) -> bool) -> Vec<ByName> {
@@ -345,8 +348,8 @@ impl fmt::Display for Report {
         let pairs = share(self.pairs_uniform);
         writeln!(f, "{:<44} {pairs}{}", "pairs drawn evenly", interval(self.pairs_uniform_interval))?;
         writeln!(f, "{:<44} {}", "left out: owned up, or the same repair", share(self.not_described))?;
-        writeln!(f, "{:<44} {}", "left out: confidently wrong at the end", share(self.confidently_wrong))?;
-        writeln!(f, "{:<44} {}", "left out: first repair confidently wrong", share(self.confidently_wrong_at_first))?;
+        writeln!(f, "{:<44} {}", "left out: confidently wrong", share(self.confidently_wrong))?;
+        writeln!(f, "{:<44} {}", "left out: confidently wrong at the end", share(self.confidently_wrong_at_the_end))?;
         writeln!(f, "{:<44} {}", "calibration, worst bin of 200 and more", share(self.calibration_worst_bin))?;
         if let Some(s) = self.seconds_per_recommendation {
             writeln!(f, "{:<44} {s:.3} ({} given)", "seconds per recommendation", self.recommendations)?;
