@@ -243,6 +243,20 @@ pub trait Problem {
         if sound > 0.0 { odds / sound } else { odds }
     }
 
+    /// Whether `mode` is a way of being made, rather than something that has happened: it is harmless, lasts for ever, is
+    /// there with nothing wrong as with any fault, and its odds may be as large as those of nothing wrong. It is thought of
+    /// with every set of faults (and counts as none of them), and with what is not described; what shows with nothing
+    /// wrong shows as the machine is made. Every set of such modes that may coexist multiplies the work: a few at most.
+    fn made_so(&self, _mode: ModeId) -> bool {
+        false
+    }
+
+    /// Odds of exactly these modes (ascending), where the client knows them better than from those of single modes and
+    /// pairs. Asked for sets with [`Problem::made_so`] among them only.
+    fn set_odds(&self, _modes: &[ModeId]) -> Option<f64> {
+        None
+    }
+
     /// Whether two modes can be present together; by default when their components differ.
     fn may_coexist(&self, a: ModeId, b: ModeId) -> bool {
         let modes = self.modes();

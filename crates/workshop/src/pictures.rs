@@ -144,6 +144,7 @@ pub fn wiring_of(machine: &Machine) -> WiringView {
         .branches
         .iter()
         .map(|(_, b)| match b {
+            Branch::Contact { drive: Drive::Link, stuck, .. } => Some(machine.params[stuck.0].nominal > 0.5),
             Branch::Contact { drive, .. } => Some(*drive != Drive::Relay),
             _ => None,
         })
