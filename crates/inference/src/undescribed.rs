@@ -89,7 +89,8 @@ impl Undescribed {
     pub(crate) fn new(problem: &impl Problem, log_samples: &[f64], shares: &[(f64, f64)]) -> Undescribed {
         let likeness = problem.undescribed_likeness().clamp(0.0, 1.0);
         let modes = problem.modes();
-        let candidates = || modes.iter().enumerate().filter(|(_, m)| m.intermittent.is_none() && m.prior_odds > 0.0);
+        let candidates =
+            || modes.iter().enumerate().filter(|(_, m)| m.intermittent.is_none() && !m.harmless && m.prior_odds > 0.0);
         let known: f64 = candidates().map(|(_, m)| m.prior_odds).sum();
         let likeness = if known > 0.0 { likeness } else { 0.0 };
         let mut bases = vec![(Base::Nothing, 1.0 - likeness)];
