@@ -9,7 +9,7 @@ use halfsplit_inference::{
     Reasoner, Step, Suspect as InferenceSuspect,
 };
 use halfsplit_machine::test::{Answer, Hazard, Measure, PowerState, Test, Tool};
-use halfsplit_machine::{Conditions, PlaceIx};
+use halfsplit_machine::{Conditions, Nature, PlaceIx};
 use halfsplit_plant::{Axis, Plant, SoundRun, axis_of};
 use halfsplit_units::{Entry, parse_entry};
 
@@ -87,6 +87,8 @@ pub struct Suspect {
     pub proof: &'static str,
     /// It comes and goes.
     pub intermittent: bool,
+    /// Whether it is a failure at all. What is none has its share in [`Possible::nothing_broken`].
+    pub nature: Nature,
 }
 
 /// What is still possible.
@@ -620,7 +622,7 @@ impl Case {
             let m = &self.problem.plant.machine;
             let mut any = false;
             for (i, mode) in m.modes.iter().enumerate() {
-                if &mode.repair_group == group {
+                if &mode.repair_group == group && !mode.nature.harmless() {
                     next.mended[i] = true;
                     any = true;
                 }
@@ -684,7 +686,9 @@ impl Case {
                 .modes()
                 .iter()
                 .filter(|x| !mended[x.0 as usize])
-                .map(|x| m.modes[x.0 as usize].repair_group.as_str())
+                .map(|x| &m.modes[x.0 as usize])
+                .filter(|x| !x.nature.harmless())
+                .map(|x| x.repair_group.as_str())
                 .collect();
             if left.is_empty() {
                 nothing += w.probability;
@@ -738,6 +742,7 @@ impl Case {
             repair_group: x.repair_group.clone(),
             proof: x.proof,
             intermittent: x.intermittent,
+            nature: x.nature,
         }
     }
 

@@ -136,6 +136,7 @@ impl VisitProblem {
                 RepairOption {
                     minutes: repair.minutes,
                     cost: repair.minutes + repair.price / self.judgement.hourly_rate * 60.0,
+                    allowed: modes.iter().any(|i| !m.modes[*i].nature.harmless()),
                     ..RepairOption::new(
                         RepairId(r as u32),
                         repair.minutes.max(0.1),

@@ -5,7 +5,8 @@ use halfsplit_plant::Outcome;
 
 use crate::judgement::Judgement;
 
-/// For each mode of the machine: failures per year at this age, chance of a call, and how long it stays.
+/// For each mode of the machine: failures per year at this age, chance of a call, and how long it stays. What is no failure
+/// has no rate.
 #[derive(Debug, Clone)]
 pub(crate) struct Priors {
     rate: Vec<f64>,

@@ -9,7 +9,7 @@ use halfsplit_inference::{
     RepairId, Settings,
 };
 use halfsplit_machine::test::{Answer, Measure, Moment, Test};
-use halfsplit_machine::{Conditions, ModeIx, Role};
+use halfsplit_machine::{Conditions, Mode, ModeIx, Nature, Role};
 use halfsplit_plant::{Axis, Operation, Outcome, Plant, Prediction, Visit, Water, axis_of};
 
 use crate::case::Errand;
@@ -41,6 +41,8 @@ pub(crate) struct VisitProblem {
     /// Whether a mode stands for all degrees of its name in pairs, by index; and the modes of its name.
     standing: Vec<bool>,
     degrees: Vec<Vec<usize>>,
+    /// Of modes that are no failure: odds of finding the machine so against not. By index.
+    harmless: Vec<Option<f64>>,
     /// Modes that are not thought of, by index.
     left_out: Vec<bool>,
     /// Whether a mode leaves other water in the tank than a sound machine does, or may with another fault beside it.
@@ -126,13 +128,13 @@ impl VisitProblem {
         let modes = m
             .modes
             .iter()
-            .enumerate()
-            .map(|(i, mode)| ModeInfo {
-                prior_odds: priors.single(i),
+            .map(|mode| ModeInfo {
+                prior_odds: 0.0,
                 component: ComponentId(mode.part.0 as u32),
                 name: NameId(index(&mut names, &mode.name_id)),
                 repair: RepairId(index(&mut repairs, &mode.repair_group)),
                 intermittent: mode.intermittent.then(Duty::unknown),
+                harmless: mode.nature.harmless(),
             })
             .collect();
         let degrees =
@@ -143,7 +145,7 @@ impl VisitProblem {
         proof.slip = 0.002;
         proof.category_redraw = 0.5;
         let epoch = Epoch { visit, mended: vec![false; m.modes.len()] };
-        VisitProblem {
+        let mut problem = VisitProblem {
             errand,
             modes,
             names,
@@ -152,6 +154,7 @@ impl VisitProblem {
             neighbours: levels::neighbours(&plant.machine),
             standing: levels::standing(&plant.machine),
             degrees,
+            harmless: m.modes.iter().map(|x| x.nature.harmless().then(|| x.nature.odds())).collect(),
             left_out: vec![false; plant.machine.modes.len()],
             marks_water,
             params: RefCell::new((Hypothesis::NONE, Rc::new(sound.clone()))),
@@ -163,7 +166,28 @@ impl VisitProblem {
             last: RefCell::new(None),
             judgement,
             plant,
+        };
+        problem.weigh();
+        problem
+    }
+
+    /// Gives every mode its odds. What is no failure stands beside a sound machine as it stands beside any other.
+    fn weigh(&mut self) {
+        for i in 0..self.modes.len() {
+            let fault = !self.left_out[i] && self.harmless[i].is_none();
+            self.modes[i].prior_odds = if fault { self.priors.single(i) } else { 0.0 };
         }
+        let sound = self.sound_odds();
+        for (i, odds) in self.harmless.iter().enumerate().filter(|(i, _)| !self.left_out[*i]) {
+            if let Some(odds) = odds {
+                self.modes[i].prior_odds = odds * sound;
+            }
+        }
+    }
+
+    /// Odds of all that is a failure, one at a time.
+    fn failures(&self) -> f64 {
+        self.modes.iter().filter(|m| !m.harmless).map(|m| m.prior_odds).sum()
     }
 
     /// A reasoner that knows nothing yet.
@@ -173,10 +197,10 @@ impl VisitProblem {
 
     /// Takes the modes of these names out of what is thought possible, or brings all back.
     pub(crate) fn leave_out(&mut self, names: &[String]) {
-        for (i, info) in self.modes.iter_mut().enumerate() {
+        for (i, info) in self.modes.iter().enumerate() {
             self.left_out[i] = names.contains(&self.names[info.name.0 as usize]);
-            info.prior_odds = if self.left_out[i] { 0.0 } else { self.priors.single(i) };
         }
+        self.weigh();
     }
 
     /// Goes back to the first epoch.
@@ -246,8 +270,12 @@ impl VisitProblem {
         let mut last = self.params.borrow_mut();
         if last.0 != modes {
             let mut params = self.sound.clone();
-            for m in modes.modes() {
-                self.plant.machine.apply(ModeIx(m.0 as usize), &mut params);
+            // First how it is built, then what has become of it.
+            let built = |m: &ModeId| matches!(self.plant.machine.modes[m.0 as usize].nature, Nature::AsBuilt { .. });
+            for first in [true, false] {
+                for m in modes.modes().iter().filter(|m| built(m) == first) {
+                    self.plant.machine.apply(ModeIx(m.0 as usize), &mut params);
+                }
             }
             *last = (modes, Rc::new(params));
         }
@@ -379,12 +407,15 @@ impl Problem for VisitProblem {
     fn sound_odds(&self) -> f64 {
         match self.errand {
             Errand::Call => self.judgement.nothing_broken + self.priors.by_design(),
-            Errand::FindIt => MISTAKEN * self.modes.iter().map(|m| m.prior_odds).sum::<f64>(),
+            Errand::FindIt => MISTAKEN * self.failures(),
         }
     }
 
     fn not_described_odds(&self) -> f64 {
-        let described: f64 = self.sound_odds() + self.modes.iter().map(|m| m.prior_odds).sum::<f64>();
+        let alone: f64 = self.sound_odds() + self.failures();
+        // Each of these is found with whatever else is found.
+        let beside: f64 = (0..self.modes.len()).filter(|i| !self.left_out[*i]).filter_map(|i| self.harmless[i]).sum();
+        let described = alone + beside * alone;
         let share = self.judgement.not_described;
         described * share / (1.0 - share)
     }
@@ -419,7 +450,15 @@ impl Problem for VisitProblem {
         if self.left_out[a] || self.left_out[b] || !(self.standing[a] && self.standing[b]) {
             return 0.0;
         }
-        self.degrees[a].iter().flat_map(|a| self.degrees[b].iter().map(|b| self.priors.pair(*a, *b))).sum()
+        let alone = |i: usize| self.degrees[i].iter().map(|i| self.priors.single(*i)).sum::<f64>();
+        match (self.harmless[a], self.harmless[b]) {
+            (Some(a), Some(b)) => a * b * self.sound_odds(),
+            (Some(odds), None) => odds * alone(b),
+            (None, Some(odds)) => odds * alone(a),
+            (None, None) => {
+                self.degrees[a].iter().flat_map(|a| self.degrees[b].iter().map(|b| self.priors.pair(*a, *b))).sum()
+            }
+        }
     }
 
     fn end_share(&self, left: &[ModeId]) -> f64 {
@@ -433,7 +472,9 @@ impl Problem for VisitProblem {
     fn may_coexist(&self, a: ModeId, b: ModeId) -> bool {
         let modes = &self.plant.machine.modes;
         let (a, b) = (&modes[a.0 as usize], &modes[b.0 as usize]);
-        a.part != b.part && a.repair_group != b.repair_group
+        // However it is built, its parts fail.
+        let built = |x: &Mode| matches!(x.nature, Nature::AsBuilt { .. });
+        built(a) != built(b) || a.part != b.part && a.repair_group != b.repair_group
     }
 
     fn reaches(&self, mode: ModeId, query: QueryId) -> bool {

@@ -49,6 +49,7 @@ impl MadeUp {
                     name: NameId(name),
                     repair: RepairId(name / 2),
                     intermittent: None,
+                    harmless: false,
                 });
             }
         }

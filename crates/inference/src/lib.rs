@@ -42,6 +42,7 @@
 //!     name: NameId(i),
 //!     repair: RepairId(i),
 //!     intermittent: None,
+//!     harmless: false,
 //! };
 //! let problem = TwoParts {
 //!     modes: vec![mode(0), mode(1)],

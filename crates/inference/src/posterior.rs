@@ -29,6 +29,7 @@ pub struct Posterior {
     /// Log of the summed weight (prior odds times likelihood). Negative infinity if every
     /// hypothesis is impossible, in which case there are no probabilities.
     pub log_evidence: f64,
+    sound: f64,
     modes: Vec<f64>,
     names: Vec<(NameId, f64)>,
     repairs: Vec<(Vec<RepairId>, f64)>,
@@ -61,24 +62,28 @@ impl Posterior {
                 {
                     *sum += p;
                 }
-                repair.add(info.repair);
+                if !info.harmless {
+                    repair.add(info.repair);
+                }
             }
             repairs.add(repair, p);
         }
+        let sound = repairs.none;
         Posterior {
             hypotheses,
             not_described,
             unexpanded,
             log_evidence,
+            sound,
             modes,
             names: descending(names.into_iter().collect()),
             repairs: descending(repairs.list()),
         }
     }
 
-    /// Probability that nothing is wrong.
+    /// Probability that nothing is wrong: that no mode is present but harmless ones.
     pub fn sound(&self) -> f64 {
-        self.probability_of(&Hypothesis::NONE)
+        self.sound
     }
 
     /// Probability of exactly this hypothesis; zero if it was not worked out.
@@ -92,7 +97,8 @@ impl Posterior {
     }
 
     /// Probability that something of each name is present, most probable first; severity levels
-    /// are taken together. These do not sum to one: two faults may be present.
+    /// are taken together. These do not sum to one: two faults may be present, and a harmless mode
+    /// may be there when nothing is wrong.
     pub fn names(&self) -> &[(NameId, f64)] {
         &self.names
     }

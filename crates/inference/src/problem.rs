@@ -18,6 +18,17 @@ pub struct ModeInfo {
     /// `Some` when the mode comes and goes: present or absent per episode, with this prior for the
     /// fraction of episodes in which it is present.
     pub intermittent: Option<Duty>,
+    /// It is a way to be that is no failure: it changes what is observed, and nothing has to be put right. A hypothesis
+    /// of harmless modes alone counts as nothing wrong, for ending, leaving and acting; beside a fault, only the fault has
+    /// to be put right. What is not described is never taken to be like it.
+    pub harmless: bool,
+}
+
+impl ModeInfo {
+    /// Whether nothing has to be put right when exactly these modes are present.
+    pub(crate) fn all_harmless(infos: &[ModeInfo], modes: &[ModeId]) -> bool {
+        modes.iter().all(|m| infos[m.0 as usize].harmless)
+    }
 }
 
 /// Prior for the fraction of episodes in which an intermittent mode is present, as a few weighted
@@ -276,7 +287,7 @@ pub trait Problem {
     }
 
     /// What ending costs while `left` (ascending; what has been put right is not among them) is still wrong, as a share of
-    /// [`Situation::end_cost`] (≥ 0): what nobody notices brings nobody back soon.
+    /// [`Situation::end_cost`] (≥ 0): what nobody notices brings nobody back soon. Harmless modes are not among them either.
     ///
     /// [`Situation::end_cost`]: crate::Situation::end_cost
     fn end_share(&self, _left: &[ModeId]) -> f64 {

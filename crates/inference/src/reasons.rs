@@ -5,7 +5,7 @@
 use std::collections::BTreeMap;
 
 use crate::evidence::log_sum;
-use crate::hypothesis::{Hypothesis, NameId, QueryId, RepairId};
+use crate::hypothesis::{Hypothesis, ModeId, NameId, QueryId, RepairId};
 use crate::normal;
 use crate::plan::outlook::Outlook;
 use crate::plan::{Outcome, PlanSettings, Situation};
@@ -16,7 +16,7 @@ use crate::reasoner::Reasoner;
 /// Something that is suspected.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Suspect {
-    /// Nothing is wrong.
+    /// Nothing is wrong: no mode is present but harmless ones.
     Sound,
     /// Something of this name is present, alone or with others.
     Name(NameId),
@@ -53,7 +53,7 @@ pub struct Leaves {
     pub probability: f64,
     /// Probability that something of each name is present then, most probable first.
     pub names: Vec<(NameId, f64)>,
-    /// Probability that nothing is wrong then.
+    /// Probability that nothing is wrong then, whatever harmless modes are present.
     pub sound: f64,
     /// Probability of something not described then.
     pub not_described: f64,
@@ -189,8 +189,10 @@ impl Reasoner {
             total += mass;
             match whole.map(|h| self.store.hypothesis(h)) {
                 None => unknown += mass,
-                Some(h) if h.is_empty() => sound += mass,
                 Some(h) => {
+                    if ModeInfo::all_harmless(infos, h.modes()) {
+                        sound += mass;
+                    }
                     for name in names_of(h, infos) {
                         *names.entry(name).or_default() += mass;
                     }
@@ -358,7 +360,9 @@ impl Reasoner {
         let weights = self.sample_weights();
         let mut needs: BTreeMap<Vec<RepairId>, Vec<f64>> = BTreeMap::new();
         self.for_each_weight(|hypothesis, sample, weight| {
-            let mut need: Vec<RepairId> = hypothesis.modes().iter().map(|m| infos[m.0 as usize].repair).collect();
+            let info = |m: &ModeId| &infos[m.0 as usize];
+            let mut need: Vec<RepairId> =
+                hypothesis.modes().iter().map(info).filter(|i| !i.harmless).map(|i| i.repair).collect();
             need.sort_unstable();
             need.dedup();
             needs.entry(need).or_insert_with(|| vec![0.0; weights.len()])[sample] += weight;
@@ -411,7 +415,7 @@ fn split(values: &[f64], weights: &[f64]) -> Option<f64> {
 
 fn covers(suspect: Suspect, hypothesis: Hypothesis, infos: &[ModeInfo]) -> bool {
     match suspect {
-        Suspect::Sound => hypothesis.is_empty(),
+        Suspect::Sound => ModeInfo::all_harmless(infos, hypothesis.modes()),
         Suspect::Name(name) => hypothesis.modes().iter().any(|m| infos[m.0 as usize].name == name),
         Suspect::Exactly(other) => hypothesis == other,
         Suspect::NotDescribed => false,

@@ -105,7 +105,7 @@ impl Undescribed {
         let modes = problem.modes();
         let candidate = |i: &usize| {
             let m = &modes[*i];
-            m.intermittent.is_none() && m.prior_odds > 0.0 && !problem.made_so(ModeId(*i as u32))
+            m.intermittent.is_none() && !m.harmless && m.prior_odds > 0.0
         };
         let candidates: Vec<ModeId> = (0..modes.len()).filter(candidate).map(|i| ModeId(i as u32)).collect();
         let mut bases = Vec::new();

@@ -64,6 +64,9 @@ fn random(seed: u64) -> (Tables, Vec<Reading>) {
     tables.mended = vec![(1, 2), (1, 3), (2, 0)];
     tables.own = vec![(1, 0), (2, 1), (2, 4)];
     tables.settling.insert(1, Predicted::Categories(vec![0.1, 0.2, 0.7]));
+    for mode in &mut tables.modes {
+        mode.harmless = draw.unit() < 0.3;
+    }
     let count = 3 + draw.below(4);
     let readings = (0..count)
         .map(|_| {
@@ -302,11 +305,13 @@ fn evidence(tables: &Tables, readings: &[Reading], hypothesis: &Hypothesis) -> f
 
 /// Weight of "not described" by enumeration of what it may be like, sample and share; no two readings may share an error.
 fn undescribed(tables: &Tables, readings: &[Reading]) -> f64 {
+    let info = |m: &u32| &tables.modes[*m as usize];
     let steady: Vec<u32> =
-        (0..tables.modes.len() as u32).filter(|m| tables.modes[*m as usize].intermittent.is_none()).collect();
+        (0..tables.modes.len() as u32).filter(|m| info(m).intermittent.is_none() && !info(m).harmless).collect();
     let odds = |m: &u32| tables.modes[*m as usize].prior_odds;
     let known: f64 = steady.iter().map(odds).sum();
-    let mut like: Vec<(Option<u32>, bool, f64)> = vec![(None, false, 1.0 - tables.likeness)];
+    let likeness = if steady.is_empty() { 0.0 } else { tables.likeness };
+    let mut like: Vec<(Option<u32>, bool, f64)> = vec![(None, false, 1.0 - likeness)];
     for m in &steady {
         for elsewhere in [false, true] {
             like.push((Some(*m), elsewhere, 0.5 * tables.likeness * odds(m) / known));
@@ -385,11 +390,17 @@ proptest! {
         let all = enumerate(&tables, &readings);
         let known: f64 = all.iter().map(|a| a.1).sum();
         let described = 1.0 - reasoner.posterior().not_described;
+        let mut sound = 0.0;
         for (hypothesis, weight) in all {
             let p = reasoner.posterior().probability_of(&hypothesis) / described;
             let want = weight / known;
             prop_assert!((p - want).abs() < 2e-6 * (1.0 + want), "{hypothesis:?}: {p} {want}");
+            if hypothesis.modes().iter().all(|m| tables.modes[m.0 as usize].harmless) {
+                sound += want;
+            }
         }
+        let p = reasoner.posterior().sound() / described;
+        prop_assert!((p - sound).abs() < 2e-6 * (1.0 + sound), "nothing wrong: {p} {sound}");
     }
 
     #[test]

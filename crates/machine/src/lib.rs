@@ -22,6 +22,6 @@ pub mod thermistor;
 
 pub use conditions::Conditions;
 pub use model::{
-    AirSide, Branch, BranchIx, CommandIx, Detection, Drive, Machine, Mode, ModeIx, Net, Param, ParamIx, Part, PartIx,
-    Place, PlaceIx, PmCompressor, ResolvedEdit, Role, Spread, Stage, Terminal, TerminalRef, Thermistor, Way,
+    AirSide, Branch, BranchIx, CommandIx, Detection, Drive, Machine, Mode, ModeIx, Nature, Net, Param, ParamIx, Part,
+    PartIx, Place, PlaceIx, PmCompressor, ResolvedEdit, Role, Spread, Stage, Terminal, TerminalRef, Thermistor, Way,
 };

@@ -721,7 +721,42 @@ pub struct ResolvedEdit {
     pub op: Op,
 }
 
-/// A way in which one part of this machine can be wrong, at one severity.
+/// What being in a mode means to whoever has to put things right.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Nature {
+    /// A failure: it has to be put right.
+    Fault,
+    /// What the part is designed to do for some minutes now and then. Nothing has to be put right.
+    ByDesign {
+        /// Odds of finding it so against not (≥ 0), on a day that brings it about.
+        odds: f64,
+        /// Minutes after which it is over.
+        minutes: f64,
+    },
+    /// The machine is built in another of the ways that machines of its kind are built in. It lasts, and nothing has to be
+    /// put right.
+    AsBuilt {
+        /// Odds of its being built so against as the sheet says (≥ 0).
+        odds: f64,
+    },
+}
+
+impl Nature {
+    /// Whether nothing has to be put right.
+    pub fn harmless(self) -> bool {
+        self != Nature::Fault
+    }
+
+    /// Of what is no failure: odds of finding the machine so against not. 0 for a failure, whose odds follow from its rate.
+    pub fn odds(self) -> f64 {
+        match self {
+            Nature::Fault => 0.0,
+            Nature::ByDesign { odds, .. } | Nature::AsBuilt { odds } => odds,
+        }
+    }
+}
+
+/// A way in which one part of this machine can be wrong, at one severity, or other than it mostly is.
 #[derive(Debug, Clone)]
 pub struct Mode {
     /// Stable id: part, mode key and level, for example `CRUN:weak/half`.
@@ -740,6 +775,8 @@ pub struct Mode {
     pub upstream: &'static str,
     /// What shows afterwards that it is right.
     pub proof: &'static str,
+    /// Whether it is a failure at all.
+    pub nature: Nature,
     /// Effect.
     pub edits: Vec<ResolvedEdit>,
     /// Failures per unit-year at the given age are `rate * ageing.factor(age)`.
@@ -750,7 +787,7 @@ pub struct Mode {
     pub intermittent: bool,
     /// True for modes that people bring about: wrong part, wrong wiring, exchanged plugs.
     pub workmanship: bool,
-    /// What puts it right.
+    /// What puts it right; of what is no failure, what to do instead of a repair.
     pub repair: Repair,
     /// Modes with the same group need not be told apart: `part/group`.
     pub repair_group: String,

@@ -9,7 +9,7 @@ use halfsplit_plant::Plant;
 
 use crate::draw::Draw;
 use crate::hidden::{Hidden, Stray};
-use crate::run::{self, Guide, Run, Step, mend, read, run};
+use crate::run::{self, Guide, Run, Step, faults_among, mend, read, run};
 
 /// What to hide.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -64,10 +64,11 @@ impl Practice {
                 let prior = &case.posterior().hypotheses;
                 let weights: Vec<f64> = prior.iter().map(|w| w.probability).collect();
                 let drawn = Draw::keyed(seed, &[101]).pick(&weights);
-                prior[drawn].hypothesis.modes().iter().map(|x| modes[x.0 as usize].name_id.clone()).collect()
+                faults_among(modes, &prior[drawn]).map(|x| x.name_id.clone()).collect()
             }
         };
-        if let Some(unknown) = names.iter().find(|n| !modes.iter().any(|x| x.name_id == **n)) {
+        let known = |n: &String| modes.iter().any(|x| x.name_id == *n && !x.nature.harmless());
+        if let Some(unknown) = names.iter().find(|n| !known(n)) {
             return Err(CaseError::NoSuchFault(unknown.clone()));
         }
         let names: Vec<&str> = names.iter().map(String::as_str).collect();

@@ -1,7 +1,8 @@
 //! One visit to a hidden machine, from the complaint to the end, with its minutes.
 
 use halfsplit_diagnosis::{Action, Case, CaseError, Do, Ending, Observed};
-use halfsplit_inference::Policy;
+use halfsplit_inference::{Policy, Weighed};
+use halfsplit_machine::Mode;
 use halfsplit_plant::Plant;
 
 use crate::flowchart::{Flowchart, Walk};
@@ -188,14 +189,20 @@ fn visit(case: &mut Case, hidden: &mut Hidden, guide: &Guide, first_act_only: bo
     Ok(run)
 }
 
+/// The failures among the modes of a hypothesis: what has to be put right, and what may be hidden.
+pub(crate) fn faults_among<'m>(modes: &'m [Mode], w: &'m Weighed) -> impl Iterator<Item = &'m Mode> {
+    let present = w.hypothesis.modes().iter().map(|m| &modes[m.0 as usize]);
+    present.filter(|x| !x.nature.harmless())
+}
+
 /// The likeliest single repair group now, and whether it is needed.
 fn lead(case: &Case, hidden: &Hidden, plant: &Plant) -> (f64, bool) {
     let modes = &plant.machine.modes;
     let mut groups: Vec<(&str, f64)> = Vec::new();
     for w in &case.posterior().hypotheses {
         let mut seen: Vec<&str> = Vec::new();
-        for x in w.hypothesis.modes() {
-            let group = modes[x.0 as usize].repair_group.as_str();
+        for x in faults_among(modes, w) {
+            let group = x.repair_group.as_str();
             if !seen.contains(&group) {
                 seen.push(group);
                 match groups.iter_mut().find(|(g, _)| *g == group) {

@@ -283,7 +283,8 @@ impl Engine {
 
     /// The repair that a part and a word for what was done stand for.
     pub(crate) fn repair(&self, part: &str, what: &str) -> Result<String, JobError> {
-        let mut groups: Vec<&str> = self.machine().modes.iter().map(|m| m.repair_group.as_str()).collect();
+        let faults = self.machine().modes.iter().filter(|m| !m.nature.harmless());
+        let mut groups: Vec<&str> = faults.map(|m| m.repair_group.as_str()).collect();
         groups.sort_unstable();
         groups.dedup();
         let of_part: Vec<&str> =

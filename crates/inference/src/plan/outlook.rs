@@ -160,8 +160,11 @@ impl Outlook {
             covered += share;
             let whole = reasoner.tracks[t].hypothesis;
             let hypothesis = reasoner.store.hypothesis(whole);
-            let need = need_of(hypothesis, situation);
-            let ends = problem.end_share(hypothesis.filter(|m| !situation.mended.contains(&m)).modes());
+            // Neither what has been put right nor what is harmless has to be done.
+            let infos = problem.modes();
+            let left = hypothesis.filter(|m| !situation.mended.contains(&m) && !infos[m.0 as usize].harmless);
+            let need = need_of(left, situation);
+            let ends = problem.end_share(left.modes());
             let base = reasoner.tracks[t].log_prior - log_evidence;
             let slot = self.slots;
             self.slots += 1;
@@ -406,13 +409,12 @@ fn representatives(logs: Vec<f64>) -> Vec<(usize, f64)> {
         .collect()
 }
 
-/// What needs doing under a hypothesis.
-fn need_of(hypothesis: Hypothesis, situation: &Situation) -> Need {
-    let hypothesis = hypothesis.filter(|mode| !situation.mended.contains(&mode));
-    if hypothesis.is_empty() {
+/// What needs doing while these are left to put right.
+fn need_of(left: Hypothesis, situation: &Situation) -> Need {
+    if left.is_empty() {
         return Need::Nothing;
     }
-    let mut needs: Vec<Vec<usize>> = hypothesis.modes().iter().map(|mode| fixing(*mode, situation)).collect();
+    let mut needs: Vec<Vec<usize>> = left.modes().iter().map(|mode| fixing(*mode, situation)).collect();
     if needs.iter().any(Vec::is_empty) {
         return Need::Unknown;
     }

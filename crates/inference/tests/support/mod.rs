@@ -62,6 +62,7 @@ pub fn mode(i: usize, odds: f64) -> ModeInfo {
         name: NameId(i as u32),
         repair: RepairId(i as u32),
         intermittent: None,
+        harmless: false,
     }
 }
 

@@ -93,6 +93,7 @@ impl Small {
                     name: NameId(i),
                     repair: RepairId(i),
                     intermittent: None,
+                    harmless: false,
                 })
                 .collect(),
             kinds: self

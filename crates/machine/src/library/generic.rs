@@ -2,7 +2,7 @@
 //! sensor plugs exchanged. All of them are workmanship or vibration, rates are judgement.
 
 use super::{Ageing, Edit, Op, Repair, set};
-use crate::model::{Machine, Mode, ParamIx, Part, PartIx, ResolvedEdit, Role};
+use crate::model::{Machine, Mode, Nature, ParamIx, Part, PartIx, ResolvedEdit, Role};
 
 /// Rate of "wrong part fitted" per 1000 unit-years on a machine that somebody has worked on lately.
 const WRONG_PART: f64 = 3.0;
@@ -148,6 +148,7 @@ fn mode(
         cause,
         upstream: "",
         proof: "run it through a whole cycle and a restart",
+        nature: Nature::Fault,
         edits,
         rate: rate / 1000.0,
         ageing: if workmanship { Ageing::Infant } else { Ageing::WearOut },

@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 
 use super::{
-    Branch, BranchIx, Command, CommandIx, Detection, Machine, Mode, ModeIx, Net, Param, ParamIx, Part, PartIx, Place,
-    PlaceIx, ResolvedEdit, Role, Spread, Stage, Terminal,
+    Branch, BranchIx, Command, CommandIx, Detection, Machine, Mode, ModeIx, Nature, Net, Param, ParamIx, Part, PartIx,
+    Place, PlaceIx, ResolvedEdit, Role, Spread, Stage, Terminal,
 };
 use crate::library::{self, PartBuilder, PartClass};
 use crate::sheet::{Finding, Severity, Sheet, SheetError, SheetErrors};
@@ -681,6 +681,7 @@ fn library_modes(m: &mut Machine) {
                     cause: spec.cause,
                     upstream: spec.upstream,
                     proof: spec.proof,
+                    nature: Nature::Fault,
                     edits,
                     rate: part.class.rate / 1000.0 * spec.share / total * level.share / levels,
                     ageing: part.class.ageing,

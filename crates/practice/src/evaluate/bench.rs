@@ -15,7 +15,7 @@ use super::telling::{Groups, groups};
 use crate::draw::Draw;
 use crate::flowchart::Flowchart;
 use crate::hidden::Hidden;
-use crate::run::{Guide, Run, opening, run, run_to_first_act};
+use crate::run::{Guide, Run, faults_among, opening, run, run_to_first_act};
 
 /// What came of a visit.
 #[derive(Debug, Clone, PartialEq)]
@@ -191,9 +191,9 @@ fn subject(case: &Case, plant: &Plant, job: &Job) -> Vec<String> {
         let prior = &case.posterior().hypotheses;
         let weights: Vec<f64> = prior
             .iter()
-            .map(|w| if pairs_only && w.hypothesis.modes().len() != 2 { 0.0 } else { w.probability })
+            .map(|w| if pairs_only && faults_among(modes, w).count() != 2 { 0.0 } else { w.probability })
             .collect();
-        prior[draw.pick(&weights)].hypothesis.modes().iter().map(|x| modes[x.0 as usize].name_id.clone()).collect()
+        faults_among(modes, &prior[draw.pick(&weights)]).map(|x| x.name_id.clone()).collect()
     };
     match &job.subject {
         Subject::Names(names) => names.clone(),

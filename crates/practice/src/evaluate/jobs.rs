@@ -142,10 +142,10 @@ pub(crate) fn day(m: &Machine, index: usize) -> Conditions {
     }
 }
 
-/// Names of the machine's modes, levels taken together, in order.
+/// Names of the machine's faults, levels taken together, in order.
 pub(crate) fn names(m: &Machine) -> Vec<&str> {
     let mut names: Vec<&str> = Vec::new();
-    for mode in &m.modes {
+    for mode in m.modes.iter().filter(|x| !x.nature.harmless()) {
         if !names.contains(&mode.name_id.as_str()) {
             names.push(&mode.name_id);
         }

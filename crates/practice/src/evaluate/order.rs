@@ -7,6 +7,7 @@ use halfsplit_machine::{Conditions, ModeIx};
 use halfsplit_plant::{Plant, Prediction, Visit};
 
 use super::telling::{apart, shows};
+use crate::run::faults_among;
 
 /// Hypotheses that an order is optimised on: the likeliest after the opening evidence.
 const HYPOTHESES: usize = 80;
@@ -26,7 +27,7 @@ pub(crate) fn fixed_order(case: &Case, plant: &Plant, stated: Conditions) -> Vec
     let mut weights: Vec<f64> = Vec::new();
     for w in &likely {
         let these: Vec<ModeIx> = w.hypothesis.modes().iter().map(|m| ModeIx(m.0 as usize)).collect();
-        let mut need: Vec<&str> = these.iter().map(|m| modes[m.0].repair_group.as_str()).collect();
+        let mut need: Vec<&str> = faults_among(modes, w).map(|x| x.repair_group.as_str()).collect();
         need.sort_unstable();
         need.dedup();
         shown.push(shows(plant, &visit, &these));
