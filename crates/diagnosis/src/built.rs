@@ -14,7 +14,7 @@ use crate::priors::Priors;
 /// The ways of building, but for the machine as drawn.
 pub(crate) struct Built {
     /// Whether a mode is a way of building, by index.
-    made: Vec<bool>,
+    pub made: Vec<bool>,
     sets: BTreeMap<Vec<usize>, Way>,
 }
 

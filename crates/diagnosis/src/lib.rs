@@ -7,6 +7,7 @@
 //!
 //! This crate knows no journal, file, clock or screen.
 
+mod built;
 mod case;
 mod judgement;
 mod levels;
@@ -16,8 +17,8 @@ mod problem;
 mod wanted;
 
 pub use case::{
-    Action, Advice, Case, CaseError, Do, Ending, Errand, Leaving, Opening, Possible, Reason, Shown, Standing, Suspect,
-    TestAdvice,
+    Action, Advice, Case, CaseError, Do, Ending, Errand, HowBuilt, Leaving, Opening, Possible, Reason, Shown, Standing,
+    Suspect, TestAdvice,
 };
 pub use halfsplit_inference::Observed;
 pub use halfsplit_plant::SoundRun;

@@ -287,7 +287,7 @@ pub trait Problem {
     }
 
     /// What ending costs while `left` (ascending; what has been put right is not among them) is still wrong, as a share of
-    /// [`Situation::end_cost`] (≥ 0): what nobody notices brings nobody back soon. Harmless modes are not among them either.
+    /// [`Situation::end_cost`] (≥ 0): what nobody notices brings nobody back soon. Harmless modes are not among them either, but for those that the machine is made with.
     ///
     /// [`Situation::end_cost`]: crate::Situation::end_cost
     fn end_share(&self, _left: &[ModeId]) -> f64 {

@@ -15,8 +15,8 @@ use halfsplit_units::Preferences;
 use crate::error::{JobError, What};
 use crate::power::{PowerView, step, word};
 use crate::view::{
-    AlsoTake, AnswerView, EndView, Left, MachineView, OutcomeView, RepairOdds, RepairView, Speaks, StillPossible,
-    SuspectView, TestView, WhyView,
+    AlsoTake, AnswerView, EndView, HowBuiltView, Left, MachineView, OutcomeView, RepairOdds, RepairView, Speaks,
+    StillPossible, SuspectView, TestView, WayView, WhyView,
 };
 use crate::words::{self, odds_word};
 
@@ -373,6 +373,15 @@ impl Engine {
             not_described_like: p.not_described_like.clone(),
             not_worked_out_at_most: 100.0 * p.not_worked_out,
             repairs: p.repairs.iter().map(|(id, q)| RepairOdds { id: id.clone(), percent: 100.0 * q }).collect(),
+            how_built: p
+                .how_built
+                .iter()
+                .map(|h| HowBuiltView {
+                    id: h.id.clone(),
+                    question: h.question.clone(),
+                    ways: h.ways.iter().map(|(says, q)| WayView { says: says.clone(), percent: 100.0 * q }).collect(),
+                })
+                .collect(),
         }
     }
 

@@ -164,7 +164,9 @@ impl Outlook {
             let infos = problem.modes();
             let left = hypothesis.filter(|m| !situation.mended.contains(&m) && !infos[m.0 as usize].harmless);
             let need = need_of(left, situation);
-            let ends = problem.end_share(left.modes());
+            // How it is made stays, and says what is noticed of what is left.
+            let as_made = hypothesis.filter(|m| left.contains(m) || problem.made_so(m));
+            let ends = problem.end_share(as_made.modes());
             let base = reasoner.tracks[t].log_prior - log_evidence;
             let slot = self.slots;
             self.slots += 1;

@@ -2,8 +2,8 @@
 
 use super::build::Build;
 use super::{
-    Branch, Drive, Machine, Mode, ModeIx, Net, Param, ParamIx, Part, PartIx, PlaceIx, ResolvedEdit, Role, Spread,
-    Terminal, Way,
+    Branch, Drive, Machine, Mode, ModeIx, Nature, Net, Param, ParamIx, Part, PartIx, PlaceIx, ResolvedEdit, Role,
+    Spread, Terminal, Way,
 };
 use crate::library::{Ageing, Op, how_built};
 use crate::sheet::UnsureEntry;
@@ -116,7 +116,7 @@ fn sound_entry(b: &mut Build<'_>, m: &Machine, u: &UnsureEntry, ix: &str) -> boo
         );
     }
     let all: f64 = u.ways.iter().map(|w| w.share).sum();
-    let sensible = |share: f64| share.is_finite() && share >= 0.001 && share < 1.0;
+    let sensible = |share: f64| (0.001..1.0).contains(&share);
     for (w, way) in u.ways.iter().enumerate() {
         let w = w.to_string();
         if way.says.trim().is_empty() || u.ways.iter().filter(|o| o.says == way.says).count() > 1 {
@@ -234,6 +234,7 @@ pub(super) fn modes(m: &mut Machine) {
                 cause: "built so",
                 upstream: "",
                 proof: "",
+                nature: Nature::AsBuilt { odds: says.share / entry.ways[0].share },
                 edits,
                 rate: 0.0,
                 ageing: Ageing::Random,
