@@ -23,4 +23,4 @@ pub use case::{
 pub use halfsplit_inference::Observed;
 pub use halfsplit_plant::SoundRun;
 pub use judgement::Judgement;
-pub use wanted::{Telling, Wanted, most_wanted, telling};
+pub use wanted::{Telling, Wanted, most_wanted, telling, telling_ways};

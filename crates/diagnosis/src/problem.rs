@@ -503,7 +503,7 @@ impl Problem for VisitProblem {
         let found = |i: &usize| !self.left_out[*i] && !self.built.made(*i);
         let beside: f64 = (0..self.modes.len()).filter(found).filter_map(|i| self.harmless[i]).sum();
         let mut described = alone + beside * alone;
-        for (set, way) in self.built.ways().filter(|(set, _)| !set.iter().any(|i| self.left_out[*i])) {
+        for (_, way) in self.built.ways().filter(|(set, _)| !set.iter().any(|i| self.left_out[*i])) {
             let alone = self.sound_odds_of(&way.priors) + self.failures_of(&way.priors);
             described += way.odds * (alone + beside * alone);
         }
