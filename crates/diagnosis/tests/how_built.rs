@@ -93,6 +93,9 @@ const CUT_OFF: &str = "CUT-OFF-FEED:way-2";
 /// Readings on the sheet that leaves it open, and under which names the plain sheets have them: as drawn, otherwise.
 const FEED: [&str; 3] = ["volts BFEED-BRET at rest", "volts L1E-L2E at rest", "volts L1-L2 at rest"];
 
+const FEED_TOLD: [&str; 3] =
+    ["volts BFEED-BRET while elements", "volts L1E-L2E while elements", "volts L1-L2 while elements"];
+
 /// Holds one job against the mixture of two after each reading, and gives the last view.
 fn held_against_two_jobs(truth: &[&str], tests: &[[&str; 3]]) -> Possible {
     let open_sheet = plant(&text("water-heater", &[]));
@@ -148,10 +151,13 @@ fn same(test: &str) -> [&str; 3] {
 #[test]
 fn readings_at_the_boards_supply_decide_how_it_is_built() {
     let tests = [
+        same("complaint"),
+        same("ohms ECO.1-ECO.2 off"),
         same("look ECO cut-off position"),
         same("ohms K3.COM-K3.NO off"),
         same("ohms K4.COM-K4.NO off"),
         FEED,
+        FEED_TOLD,
         same("display lit"),
     ];
     let own = |p: &Possible| of(p, "ECO:tripped") + of(p, "ECO:weak");
