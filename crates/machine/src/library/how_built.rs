@@ -1,7 +1,7 @@
 //! How the machine is built, where nobody knows: no part, but it stands among them. Its "modes" are the other ways of
 //! building the machine. They are no failures: nothing puts them right, and they last for ever.
 //!
-//! It is no class that a sheet can name: `[[unsure]]` asks the question, and [`crate::model`] makes the part of it.
+//! It is no class that a sheet can name: `[[unsure]]` asks the question, and `model::how_built` makes the part of it.
 
 use super::{Ageing, BuildError, PartBuilder, PartClass, Repair, Role};
 
