@@ -749,6 +749,21 @@ impl Case {
             .collect()
     }
 
+    /// The parameters of a sound machine, built in each way that is still possible (one in a thousand), most probable first.
+    pub fn sound_as_built(&self) -> Vec<Vec<f64>> {
+        let m = &self.problem.plant.machine;
+        if m.unsure().next().is_none() {
+            return vec![m.sound()];
+        }
+        let possible = |(at, (_, p)): &(usize, (halfsplit_inference::Hypothesis, f64))| *at == 0 || *p >= 1e-3;
+        let built = |(_, (set, _)): (usize, (halfsplit_inference::Hypothesis, f64))| {
+            let mut params = m.sound();
+            set.modes().iter().for_each(|way| m.apply(ModeIx(way.0 as usize), &mut params));
+            params
+        };
+        self.reasoner.made().into_iter().enumerate().filter(possible).map(built).collect()
+    }
+
     fn not_described_like(&self) -> Option<String> {
         if self.reasoner.posterior().not_described < WORTH_A_NAME {
             return None;

@@ -129,12 +129,15 @@ impl Engine {
         MachineView { name: about.name.clone(), kind: about.kind.clone(), note: about.note.clone() }
     }
 
-    /// The circuit of a sound machine while something is commanded, or at rest.
-    pub(crate) fn electrical(&self, command: Option<CommandIx>, moment: Moment) -> Option<Electrical> {
+    /// The circuit of a sound machine while something is commanded, or at rest; in each way in which it may be built, most
+    /// probable first. Empty where no such phase comes about.
+    pub(crate) fn electrical(&self, command: Option<CommandIx>, moment: Moment) -> Vec<Electrical> {
         let plant = self.case.plant();
-        let sound = plant.machine.sound();
-        let operation = plant.operate(&sound, &Visit { conditions: self.conditions, reset: true });
-        plant.electrical(&sound, &operation, command, moment)
+        let in_this_way = |sound: Vec<f64>| {
+            let operation = plant.operate(&sound, &Visit { conditions: self.conditions, reset: true });
+            plant.electrical(&sound, &operation, command, moment)
+        };
+        self.case.sound_as_built().into_iter().filter_map(in_this_way).collect()
     }
 
     /// The loop's operating point on a sound machine when the first command that runs the compressor has settled.

@@ -5,6 +5,7 @@ use halfsplit_workshop::journal::{
     SafetyKind, SafetyReport, SkipReason, Skipped, decode,
 };
 use halfsplit_workshop::machine::starter::{Form, start};
+use halfsplit_workshop::pictures::Live;
 use halfsplit_workshop::{ENGINE_VERSION, Job, Next, What};
 
 const SHEET: &str = include_str!("../../../machines/garage-water-heater.toml");
@@ -251,4 +252,22 @@ fn how_the_machine_is_built_stands_beside_the_suspects() {
     let after = built(&mut b);
     assert!(after.how_built[0].ways[1].percent > 85.0, "{:?}", after.how_built);
     assert!(!Bench::open().json().contains("how_built"));
+}
+
+/// A contactor that is out: with two poles nothing feeds the wire behind the second, with one pole it is the line. While
+/// nobody knows which, it is to be taken for live.
+#[test]
+fn what_is_live_in_one_way_of_building_is_taken_for_live() {
+    let live = |answers: &[(&str, &str)]| {
+        let answers = answers.iter().map(|(k, v)| ((*k).to_owned(), (*v).to_owned())).collect();
+        let form = Form { kind: "split".to_owned(), answers, ..Form::default() };
+        let b = Bench::open_with(&start(&form).expect("a sheet").sheet);
+        let m = b.job.machine().expect("a machine");
+        let compressor = m.part("COMP").expect("COMP");
+        let run = m.parts[compressor.0].terminals.iter().find(|t| t.name == "R").and_then(|t| t.net).expect("wired");
+        b.job.wiring(None).expect("a picture").live[run.0]
+    };
+    assert_eq!(live(&[("contactor_poles", "2")]), Live::Not);
+    assert_eq!(live(&[("contactor_poles", "1")]), Live::Live);
+    assert_eq!(live(&[]), Live::Live);
 }
