@@ -18,7 +18,7 @@ fn shows(seed: u64, present: &[ModeId], sample: usize, query: QueryId) -> Predic
     let key = present.iter().fold(1_u64, |k, m| k * 31 + u64::from(m.0 % LASTING) + 1);
     let mut draw =
         Draw(seed ^ key.wrapping_mul(0x1234_5678_9abc_def1) ^ (sample as u64) << 40 ^ u64::from(query.0) << 50);
-    if query.0 % 2 == 0 {
+    if query.0.is_multiple_of(2) {
         let p = draw.between(0.05, 0.95);
         Predicted::Categories(vec![p, 1.0 - p])
     } else {
