@@ -112,9 +112,8 @@ fn held_against_two_jobs(truth: &[&str], tests: &[[&str; 3]]) -> Possible {
         let logs: Vec<f64> =
             two.iter().zip(&shares).map(|(c, share)| libm::log(*share) + c.posterior().log_evidence).collect();
         let weights = [1.0 / (1.0 + libm::exp(logs[1] - logs[0])), 1.0 / (1.0 + libm::exp(logs[0] - logs[1]))];
-        let mixed = |f: &dyn Fn(&Possible) -> f64| -> f64 {
-            two.iter().zip(weights).map(|(c, w)| w * f(&c.still_possible())).sum()
-        };
+        let views = [two[0].still_possible(), two[1].still_possible()];
+        let mixed = |f: &dyn Fn(&Possible) -> f64| -> f64 { views.iter().zip(weights).map(|(p, w)| w * f(p)).sum() };
         let here = one.still_possible();
         let near = |what: &str, a: f64, b: f64| {
             assert!((a - b).abs() < NEAR, "{truth:?} after {}: {what}: {a} in one job, {b} in two", names[0]);
@@ -125,7 +124,7 @@ fn held_against_two_jobs(truth: &[&str], tests: &[[&str; 3]]) -> Possible {
         for s in &here.suspects {
             near(&s.id, s.probability, mixed(&|p| of(p, &s.id)));
         }
-        for s in two.iter().flat_map(|c| c.still_possible().suspects) {
+        for s in views.iter().flat_map(|p| &p.suspects) {
             near(&s.id, of(&here, &s.id), mixed(&|p| of(p, &s.id)));
         }
     }
