@@ -17,7 +17,7 @@ mod wanted;
 
 pub use case::{
     Action, Advice, Case, CaseError, Do, Ending, Errand, Leaving, Opening, Possible, Reason, Shown, Standing, Suspect,
-    TestAdvice,
+    TestAdvice, WaitAdvice,
 };
 pub use halfsplit_inference::Observed;
 pub use halfsplit_plant::SoundRun;
