@@ -9,7 +9,7 @@ use halfsplit_inference::{
     Reading, Reasoner, Situation, Step, Suspect as InferenceSuspect,
 };
 use halfsplit_machine::test::{Answer, Hazard, Measure, PowerState, Test, Tool};
-use halfsplit_machine::{Conditions, Mode, Nature, PlaceIx};
+use halfsplit_machine::{Conditions, Mode, ModeIx, Nature, PlaceIx};
 use halfsplit_plant::{Axis, Plant, SoundRun, axis_of};
 use halfsplit_units::{Entry, parse_entry};
 
@@ -106,6 +106,19 @@ pub struct Possible {
     pub not_worked_out: f64,
     /// Probability of each repair group being what is needed now.
     pub repairs: Vec<(String, f64)>,
+    /// How the machine is built, question by question of those that its sheet leaves open.
+    pub how_built: Vec<HowBuilt>,
+}
+
+/// A question of how the machine is built.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HowBuilt {
+    /// Its id in the sheet.
+    pub id: String,
+    /// The question.
+    pub question: String,
+    /// The ways, in the order of the sheet, with the probability of each (0 to 1; they add up to one).
+    pub ways: Vec<(String, f64)>,
 }
 
 /// What one outcome of a test would leave.
@@ -728,7 +741,8 @@ impl Case {
             .filter_map(|(name, q)| {
                 let levels: Vec<usize> =
                     (0..m.modes.len()).filter(|i| m.modes[*i].name_id == self.problem.names[name.0 as usize]).collect();
-                if levels.iter().all(|i| over(*i)) {
+                // A way of building is nobody to suspect: it is told apart.
+                if levels.iter().all(|i| over(*i) || m.built_odds(ModeIx(*i)).is_some()) {
                     return None;
                 }
                 let best = levels.into_iter().max_by(|a, b| {
@@ -767,7 +781,48 @@ impl Case {
             not_described_like: self.not_described_like(),
             not_worked_out: p.unexpanded,
             repairs,
+            how_built: self.how_built(),
         }
+    }
+
+    /// How the machine is built, as far as the readings tell: each question that the sheet leaves open, with the odds of its
+    /// ways. Empty where the sheet leaves nothing open.
+    pub fn how_built(&self) -> Vec<HowBuilt> {
+        let m = &self.problem.plant.machine;
+        if m.unsure().next().is_none() {
+            return Vec::new();
+        }
+        let made = self.reasoner.made();
+        let of = |mode: ModeIx| -> f64 {
+            let there = |(h, _): &&(halfsplit_inference::Hypothesis, f64)| h.contains(ModeId(mode.0 as u32));
+            made.iter().filter(there).map(|(_, p)| p).sum()
+        };
+        m.unsure()
+            .map(|(part, ways)| {
+                let others: f64 = ways.iter().filter_map(|w| w.mode).map(of).sum();
+                let odds = |w: &halfsplit_machine::Way| w.mode.map_or((1.0 - others).max(0.0), of);
+                HowBuilt {
+                    id: m.parts[part.0].id.clone(),
+                    question: m.parts[part.0].name.clone(),
+                    ways: ways.iter().map(|w| (w.says.clone(), odds(w))).collect(),
+                }
+            })
+            .collect()
+    }
+
+    /// The parameters of a sound machine, built in each way that is still possible (one in a thousand), most probable first.
+    pub fn sound_as_built(&self) -> Vec<Vec<f64>> {
+        let m = &self.problem.plant.machine;
+        if m.unsure().next().is_none() {
+            return vec![m.sound()];
+        }
+        let possible = |(at, (_, p)): &(usize, (halfsplit_inference::Hypothesis, f64))| *at == 0 || *p >= 1e-3;
+        let built = |(_, (set, _)): (usize, (halfsplit_inference::Hypothesis, f64))| {
+            let mut params = m.sound();
+            set.modes().iter().for_each(|way| m.apply(ModeIx(way.0 as usize), &mut params));
+            params
+        };
+        self.reasoner.made().into_iter().enumerate().filter(possible).map(built).collect()
     }
 
     fn not_described_like(&self) -> Option<String> {
@@ -998,7 +1053,7 @@ impl Case {
                 left: l
                     .names
                     .iter()
-                    .filter(|(_, p)| *p > 0.005)
+                    .filter(|(n, p)| *p > 0.005 && !self.problem.is_way(*n))
                     .take(6)
                     .map(|(n, p)| (self.problem.names[n.0 as usize].clone(), *p))
                     .collect(),
@@ -1074,7 +1129,8 @@ impl Case {
     pub fn expected_band(&mut self, test: usize) -> Option<(f64, f64)> {
         let query = self.problem.query(self.circumstances.epoch, test);
         let axis = axis_of(&self.problem.plant.machine.tests[test])?;
-        match self.reasoner.band(&self.problem, query, &halfsplit_inference::Hypothesis::NONE, 0.95) {
+        let as_built = self.reasoner.most_probably_made();
+        match self.reasoner.band(&self.problem, query, &as_built, 0.95) {
             halfsplit_inference::Band::Number { low, high, p_over, .. } => {
                 let band = (axis.from(low), axis.from(high));
                 // A band is about readings in range. Where hardly any is, its figures mean nothing: those of an open

@@ -7,6 +7,7 @@
 //!
 //! This crate knows no journal, file, clock or screen.
 
+mod built;
 mod case;
 mod judgement;
 mod levels;
@@ -16,10 +17,10 @@ mod problem;
 mod wanted;
 
 pub use case::{
-    Action, Advice, Case, CaseError, Do, Ending, Errand, Leaving, Opening, Possible, Reason, Shown, Standing, Suspect,
-    TestAdvice, WaitAdvice,
+    Action, Advice, Case, CaseError, Do, Ending, Errand, HowBuilt, Leaving, Opening, Possible, Reason, Shown, Standing,
+    Suspect, TestAdvice, WaitAdvice,
 };
 pub use halfsplit_inference::Observed;
 pub use halfsplit_plant::SoundRun;
 pub use judgement::Judgement;
-pub use wanted::{Telling, Wanted, most_wanted, telling};
+pub use wanted::{Telling, Wanted, most_wanted, telling, telling_ways};

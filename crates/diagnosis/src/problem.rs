@@ -9,9 +9,10 @@ use halfsplit_inference::{
     RepairId, Settings,
 };
 use halfsplit_machine::test::{Answer, Measure, Moment, Test};
-use halfsplit_machine::{Conditions, Mode, ModeIx, Nature, Role, When};
+use halfsplit_machine::{Conditions, Machine, Mode, ModeIx, Nature, Role, When};
 use halfsplit_plant::{Axis, Operation, Outcome, Plant, Prediction, Visit, Water, axis_of};
 
+use crate::built::{Built, Way};
 use crate::case::Errand;
 use crate::judgement::Judgement;
 use crate::levels;
@@ -38,6 +39,8 @@ pub(crate) struct VisitProblem {
     pub names: Vec<String>,
     pub repairs: Vec<String>,
     priors: Priors,
+    /// How the machine may be built otherwise than drawn.
+    built: Built,
     /// For each mode, those that stand next to it in degree.
     neighbours: Vec<Vec<u32>>,
     /// Whether a mode stands for all degrees of its name in pairs, by index; and the modes of its name.
@@ -101,38 +104,56 @@ impl VisitProblem {
                 _ => None,
             })
             .collect();
-        let mut call: Vec<f64> = (0..m.modes.len())
-            .map(|i| {
+        let mut marks_water = vec![false; m.modes.len()];
+        // What the faults are worth where the machine is built so: each of them is run through, and what comes of it kept.
+        let mut priors_of = |built: &[usize]| {
+            let with = |more: Option<usize>| {
+                let mut modes: Vec<usize> = built.iter().copied().chain(more).collect();
+                modes.sort_unstable();
+                modes.dedup();
                 let mut params = sound.clone();
-                m.apply(ModeIx(i), &mut params);
-                let operation = match passing[i] {
+                apply_in_order(m, &modes, &mut params);
+                let operation = match more.filter(|i| passing[*i].is_some()) {
                     None => plant.operate(&params, &visit),
-                    Some(_) => plant.just_now(&params, &plant.operate(&sound, &visit)),
+                    Some(_) => {
+                        let mut past = sound.clone();
+                        apply_in_order(m, built, &mut past);
+                        plant.just_now(&params, &plant.operate(&past, &visit))
+                    }
                 };
-                let call = operation.outcome.call;
-                operations.borrow_mut().insert((Hypothesis::single(ModeId(i as u32)), 0, None), Rc::new(operation));
-                call
-            })
-            .collect();
-        let healthy = plant.operate(&sound, &visit);
-        let marks_water = (0..m.modes.len() as u32)
-            .map(|i| {
-                let operations = operations.borrow();
-                let with = &operations[&(Hypothesis::single(ModeId(i)), 0, None)];
-                plant.has_tank()
-                    && (with.water() != healthy.water()
-                        || with.outcome.heat_pump != healthy.outcome.heat_pump
-                        || with.outcome.elements != healthy.outcome.elements
-                        || with.outcome.backup != healthy.outcome.backup)
-            })
-            .collect();
-        let mut untroubled = healthy.outcome.call;
-        if errand == Errand::FindIt {
-            // Whatever it is has brought this visit about, and never that the machine is sound.
-            call.fill(1.0);
-            untroubled = 0.0;
-        }
-        let priors = Priors::new(m, &conditions, &judgement, call, untroubled);
+                (modes, operation)
+            };
+            let (_, healthy) = with(None);
+            let mut call: Vec<f64> = (0..m.modes.len())
+                .map(|i| {
+                    let rival = |b: &usize| *b != i && m.modes[*b].part == m.modes[i].part;
+                    // Two ways of building one thing exclude each other.
+                    if built.iter().any(rival) {
+                        return 0.0;
+                    }
+                    let (modes, operation) = with(Some(i));
+                    let call = operation.outcome.call;
+                    marks_water[i] |= plant.has_tank()
+                        && (operation.water() != healthy.water()
+                            || operation.outcome.heat_pump != healthy.outcome.heat_pump
+                            || operation.outcome.elements != healthy.outcome.elements
+                            || operation.outcome.backup != healthy.outcome.backup);
+                    let ids: Vec<ModeId> = modes.iter().map(|i| ModeId(*i as u32)).collect();
+                    let key = Hypothesis::new(&ids).unwrap_or(Hypothesis::NONE);
+                    operations.borrow_mut().insert((key, 0, None), Rc::new(operation));
+                    call
+                })
+                .collect();
+            let mut untroubled = healthy.outcome.call;
+            if errand == Errand::FindIt {
+                // Whatever it is has brought this visit about, and never that the machine is sound.
+                call.fill(1.0);
+                untroubled = 0.0;
+            }
+            Priors::new(m, &conditions, &judgement, call, untroubled)
+        };
+        let priors = priors_of(&[]);
+        let built = Built::new(m, priors_of);
         let (mut names, mut repairs): (Vec<String>, Vec<String>) = (Vec::new(), Vec::new());
         let index = |list: &mut Vec<String>, key: &str| {
             list.iter().position(|k| k == key).unwrap_or_else(|| {
@@ -166,6 +187,7 @@ impl VisitProblem {
             names,
             repairs,
             priors,
+            built,
             neighbours: levels::neighbours(&plant.machine),
             standing: levels::standing(&plant.machine),
             degrees,
@@ -201,17 +223,84 @@ impl VisitProblem {
             let fault = !self.left_out[i] && self.harmless[i].is_none();
             self.modes[i].prior_odds = if fault { self.priors.single(i) } else { 0.0 };
         }
+        // Odds of being built otherwise are those of a sound machine that is.
         let sound = self.sound_odds();
-        let taken_for_fault = match self.errand {
-            Errand::Call => self.judgement.taken_for_fault,
-            Errand::FindIt => 0.0,
-        };
         for (i, odds) in self.harmless.iter().enumerate().filter(|(i, _)| !self.left_out[*i]) {
             if let Some(odds) = odds {
-                let own = if self.passing[i].is_some() { taken_for_fault } else { 0.0 };
-                self.modes[i].prior_odds = odds * (sound + own);
+                self.modes[i].prior_odds = odds * (sound + self.taken_for_fault(i));
             }
         }
+    }
+
+    /// Visits that a state by design brings about by itself, because somebody takes it for a failure.
+    fn taken_for_fault(&self, mode: usize) -> f64 {
+        match self.errand {
+            Errand::Call if self.passing[mode].is_some() => self.judgement.taken_for_fault,
+            _ => 0.0,
+        }
+    }
+
+    /// How many of these modes are no way of building.
+    fn faults(&self, modes: &[ModeId]) -> usize {
+        modes.iter().filter(|m| self.built.made.get(m.0 as usize).is_none_or(|made| !made)).count()
+    }
+
+    /// Odds of nothing being wrong on a machine that is built so, against the same machine as drawn.
+    fn sound_odds_of(&self, priors: &Priors) -> f64 {
+        match self.errand {
+            Errand::Call => self.judgement.nothing_broken + priors.by_design(),
+            Errand::FindIt => MISTAKEN * self.failures_of(priors),
+        }
+    }
+
+    /// Odds of all that is a failure, one at a time, on a machine that is built so.
+    fn failures_of(&self, priors: &Priors) -> f64 {
+        let fault = |i: &usize| !self.left_out[*i] && self.harmless[*i].is_none();
+        (0..self.modes.len()).filter(fault).map(|i| priors.single(i)).sum()
+    }
+
+    /// Odds of two modes together, degrees of each taken together, on a machine that is built so.
+    fn pair_of(&self, priors: &Priors, a: usize, b: usize) -> f64 {
+        if self.left_out[a] || self.left_out[b] || !(self.standing[a] && self.standing[b]) {
+            return 0.0;
+        }
+        let alone = |i: usize| self.degrees[i].iter().map(|i| priors.single(*i)).sum::<f64>();
+        match (self.harmless[a], self.harmless[b]) {
+            (Some(a), Some(b)) => a * b * self.sound_odds_of(priors),
+            (Some(odds), None) => odds * alone(b),
+            (None, Some(odds)) => odds * alone(a),
+            (None, None) => {
+                self.degrees[a].iter().flat_map(|a| self.degrees[b].iter().map(|b| priors.pair(*a, *b))).sum()
+            }
+        }
+    }
+
+    /// Odds of a set of modes on a machine that is built so: as the reasoner has them, sets of three from their pairs.
+    fn odds_where(&self, way: &Way, modes: &[usize]) -> f64 {
+        let sound = self.sound_odds_of(&way.priors);
+        let single = |i: usize| match self.harmless[i] {
+            _ if self.left_out[i] => 0.0,
+            Some(odds) => odds * sound,
+            None => way.priors.single(i),
+        };
+        let odds = match *modes {
+            [] => sound,
+            [a] if !self.left_out[a] => single(a) + self.harmless[a].unwrap_or(0.0) * self.taken_for_fault(a),
+            [a] => single(a),
+            [a, b] => self.pair_of(&way.priors, a, b),
+            _ => {
+                let mut product = sound;
+                for (i, &a) in modes.iter().enumerate() {
+                    product *= single(a) / sound;
+                    for &b in &modes[i + 1..] {
+                        let apart = single(a) * single(b) / sound;
+                        product *= if apart > 0.0 { self.pair_of(&way.priors, a, b) / apart } else { 0.0 };
+                    }
+                }
+                product
+            }
+        };
+        way.odds * odds
     }
 
     /// Odds of all that is a failure, one at a time.
@@ -236,6 +325,11 @@ impl VisitProblem {
     pub(crate) fn forget_epochs(&mut self) {
         self.epochs.truncate(1);
         self.last.take();
+    }
+
+    /// Whether a name is that of a way of building the machine, and of no fault.
+    pub(crate) fn is_way(&self, name: NameId) -> bool {
+        self.modes.iter().zip(0..).any(|(m, i)| m.name == name && self.built.made(i))
     }
 
     pub(crate) fn query(&self, epoch: usize, test: usize) -> QueryId {
@@ -337,7 +431,7 @@ impl VisitProblem {
         });
         let mut kept = self.operations.borrow_mut();
         if kept.len() >= KEPT {
-            kept.retain(|k, _| k.0.len() < 2);
+            kept.retain(|k, _| self.faults(k.0.modes()) < 2);
         }
         kept.insert(key, operation.clone());
         Worked { params, operation }
@@ -355,13 +449,8 @@ impl VisitProblem {
         let mut last = self.params.borrow_mut();
         if last.0 != modes {
             let mut params = self.sound.clone();
-            // First how it is built, then what has become of it.
-            let built = |m: &ModeId| matches!(self.plant.machine.modes[m.0 as usize].nature, Nature::AsBuilt { .. });
-            for first in [true, false] {
-                for m in modes.modes().iter().filter(|m| built(m) == first) {
-                    self.plant.machine.apply(ModeIx(m.0 as usize), &mut params);
-                }
-            }
+            let these: Vec<usize> = modes.modes().iter().map(|m| m.0 as usize).collect();
+            apply_in_order(&self.plant.machine, &these, &mut params);
             *last = (modes, Rc::new(params));
         }
         last.1.clone()
@@ -373,8 +462,14 @@ impl VisitProblem {
         let m = &self.plant.machine;
         let mut out: Vec<Option<Vec<i32>>> =
             m.tests.iter().map(|t| matches!(t.measure, Measure::Volts(..)).then(Vec::new)).collect();
-        for mode in std::iter::once(None).chain((0..m.modes.len() as u32).map(Some)) {
-            let worked = self.worked(&mode.map(ModeId).into_iter().collect::<Vec<_>>(), 0);
+        let alone = std::iter::once(Vec::new()).chain((0..m.modes.len()).map(|i| vec![i]));
+        // What tells nothing on the machine as drawn may tell how it is built.
+        let otherwise = self.built.ways().flat_map(|(set, _)| {
+            (0..m.modes.len()).filter(|i| !self.built.made(*i)).map(move |i| [set, &[i]].concat())
+        });
+        for mut modes in alone.chain(otherwise) {
+            modes.sort_unstable();
+            let worked = self.worked(&modes.iter().map(|i| ModeId(*i as u32)).collect::<Vec<_>>(), 0);
             for (t, list) in m.tests.iter().zip(&mut out) {
                 if let Some(list) = list {
                     list.push(
@@ -410,7 +505,7 @@ impl VisitProblem {
             }
             Prediction::Words(_) => 0.0,
         };
-        let reach = if hypothesis.len() > 1 { levels::WHOLE } else { levels::HALF_WAY };
+        let reach = if self.faults(hypothesis) > 1 { levels::WHOLE } else { levels::HALF_WAY };
         (levels::spread(at, &self.beside(hypothesis, epoch, test), reach), moves)
     }
 
@@ -511,8 +606,13 @@ impl Problem for VisitProblem {
     fn not_described_odds(&self) -> f64 {
         let alone: f64 = self.sound_odds() + self.failures();
         // Each of these is found with whatever else is found.
-        let beside: f64 = (0..self.modes.len()).filter(|i| !self.left_out[*i]).filter_map(|i| self.harmless[i]).sum();
-        let described = alone + beside * alone;
+        let found = |i: &usize| !self.left_out[*i] && !self.built.made(*i);
+        let beside: f64 = (0..self.modes.len()).filter(found).filter_map(|i| self.harmless[i]).sum();
+        let mut described = alone + beside * alone;
+        for (_, way) in self.built.ways().filter(|(set, _)| !set.iter().any(|i| self.left_out[*i])) {
+            let alone = self.sound_odds_of(&way.priors) + self.failures_of(&way.priors);
+            described += way.odds * (alone + beside * alone);
+        }
         let share = self.judgement.not_described;
         described * share / (1.0 - share)
     }
@@ -543,19 +643,20 @@ impl Problem for VisitProblem {
     }
 
     fn pair_prior(&self, a: ModeId, b: ModeId) -> f64 {
-        let (a, b) = (a.0 as usize, b.0 as usize);
-        if self.left_out[a] || self.left_out[b] || !(self.standing[a] && self.standing[b]) {
-            return 0.0;
+        self.pair_of(&self.priors, a.0 as usize, b.0 as usize)
+    }
+
+    fn made_so(&self, mode: ModeId) -> bool {
+        self.built.made(mode.0 as usize)
+    }
+
+    fn set_odds(&self, modes: &[ModeId]) -> Option<f64> {
+        let modes: Vec<usize> = modes.iter().map(|m| m.0 as usize).collect();
+        if modes.iter().any(|i| self.built.made(*i) && self.left_out[*i]) {
+            return Some(0.0);
         }
-        let alone = |i: usize| self.degrees[i].iter().map(|i| self.priors.single(*i)).sum::<f64>();
-        match (self.harmless[a], self.harmless[b]) {
-            (Some(a), Some(b)) => a * b * self.sound_odds(),
-            (Some(odds), None) => odds * alone(b),
-            (None, Some(odds)) => odds * alone(a),
-            (None, None) => {
-                self.degrees[a].iter().flat_map(|a| self.degrees[b].iter().map(|b| self.priors.pair(*a, *b))).sum()
-            }
-        }
+        let (way, faults) = self.built.apart(&modes);
+        way.map(|way| self.odds_where(way, &faults))
     }
 
     fn end_share(&self, left: &[ModeId]) -> f64 {
@@ -587,6 +688,16 @@ impl Problem for VisitProblem {
         match m.tests.get(test).and_then(|t| self.local_part(t)) {
             Some(part) => m.modes[self.meant(mode).0 as usize].edits.iter().any(|e| m.params[e.param.0].part.0 == part),
             None => true,
+        }
+    }
+}
+
+/// Applies modes to the parameters: first how the machine is built, then what has become of it.
+fn apply_in_order(m: &Machine, modes: &[usize], params: &mut [f64]) {
+    let built = |i: usize| matches!(m.modes[i].nature, Nature::AsBuilt { .. });
+    for first in [true, false] {
+        for &i in modes.iter().filter(|i| built(**i) == first) {
+            m.apply(ModeIx(i), params);
         }
     }
 }

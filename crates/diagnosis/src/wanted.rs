@@ -92,16 +92,39 @@ pub struct Telling {
 /// If a sheet cannot be computed.
 pub fn telling(one: &str, other: &str) -> Result<Option<Telling>, String> {
     let (a, b) = (plant(one)?, plant(other)?);
-    let visit = Visit::default();
     let (sound_a, sound_b) = (a.machine.sound(), b.machine.sound());
-    let (oa, ob) = (a.operate(&sound_a, &visit), b.operate(&sound_b, &visit));
+    Ok(apart_by((&a, &sound_a), (&b, &sound_b)))
+}
+
+/// The same for one sheet that leaves a question open: between the way as drawn and another, by its place among the ways.
+///
+/// # Errors
+/// If the sheet cannot be computed, or leaves no such question or way open.
+pub fn telling_ways(text: &str, question: &str, way: usize) -> Result<Option<Telling>, String> {
+    let plant = plant(text)?;
+    let m = &plant.machine;
+    let mode = m
+        .unsure()
+        .find(|(part, _)| m.parts[part.0].id == question)
+        .and_then(|(_, ways)| ways.get(way)?.mode)
+        .ok_or_else(|| format!("the sheet leaves no question {question} open that has a way {}", way + 1))?;
+    let sound = m.sound();
+    let mut otherwise = sound.clone();
+    m.apply(mode, &mut otherwise);
+    Ok(apart_by((&plant, &sound), (&plant, &otherwise)))
+}
+
+/// The cheapest test that tells two sound machines apart.
+fn apart_by((a, sound_a): (&Plant, &[f64]), (b, sound_b): (&Plant, &[f64])) -> Option<Telling> {
+    let visit = Visit::default();
+    let (oa, ob) = (a.operate(sound_a, &visit), b.operate(sound_b, &visit));
     let mut best: Option<Telling> = None;
     for t in &a.machine.tests {
         if matches!(t.measure, Measure::Complaint | Measure::ShownCode) {
             continue;
         }
         let Some(u) = b.machine.tests.iter().find(|u| u.id == t.id && u.answer == t.answer) else { continue };
-        let reads = (a.predict(&sound_a, &oa, t), b.predict(&sound_b, &ob, u));
+        let reads = (a.predict(sound_a, &oa, t), b.predict(sound_b, &ob, u));
         if apart(&reads.0, &reads.1) < 0.9 {
             continue;
         }
@@ -110,7 +133,7 @@ pub fn telling(one: &str, other: &str) -> Result<Option<Telling>, String> {
             best = Some(Telling { test: t.id.clone(), title: t.title.clone(), minutes, reads });
         }
     }
-    Ok(best)
+    best
 }
 
 fn plant(text: &str) -> Result<Plant, String> {

@@ -356,6 +356,7 @@ mod tests {
             not_described_like: None,
             not_worked_out_at_most: 0.0,
             repairs: Vec::new(),
+            how_built: Vec::new(),
         };
         let outcomes = [outcome("hums", 70.0, &[("a", 70.0), ("c", 29.0)]), outcome("runs", 30.0, &[("b", 95.0)])];
         let text = super::text(&possible, &outcomes, 8, 43);
@@ -376,6 +377,7 @@ mod tests {
             not_described_like: None,
             not_worked_out_at_most: 0.0,
             repairs: Vec::new(),
+            how_built: Vec::new(),
         };
         let outcomes = [outcome("hums", 60.0, &[("a", 97.0)]), outcome("runs", 40.0, &[("b", 98.0)])];
         let p = cut(&possible, &outcomes, "Listen to it");

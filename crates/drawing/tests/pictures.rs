@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use halfsplit_drawing::{Picture, cut, refrigerant_loop, wiring};
 use halfsplit_workshop::journal::{Event, EventId, Kind, Opened, Reading, SafetyKind, SafetyReport};
+use halfsplit_workshop::machine::starter::{Form, start};
 use halfsplit_workshop::pictures::{Live, loop_of, wiring_of};
 use halfsplit_workshop::{Job, Next, sheet_of};
 use proptest::prelude::*;
@@ -69,6 +70,32 @@ fn every_terminal_of_every_sheet_is_drawn_once() {
         }
         assert_eq!(drawn.len(), wired);
         in_order(&p);
+    }
+}
+
+/// What nobody knows of the wiring is drawn dashed, and every real terminal is where it was; a question has none.
+#[test]
+fn a_conductor_in_question_is_drawn_and_offers_no_terminal() {
+    for kind in ["water-heater", "split"] {
+        let form = Form { kind: kind.to_owned(), ..Form::default() };
+        let sheet = start(&form).unwrap_or_else(|e| panic!("{kind}: {e}")).sheet;
+        let m = sheet_of(&sheet).expect("sheet");
+        let p = wiring(&m, &wiring_of(&m));
+        let question = m.unsure().next().map(|(part, _)| m.parts[part.0].id.clone()).expect("a question");
+        assert!(p.description.contains("a conductor that may be there or not"), "{}", p.description);
+        assert!(p.inline("x").contains("class=\"l d\""), "{kind}");
+        assert!(p.terminals().iter().all(|t| !t.starts_with(&question)), "{kind}");
+        for part in m.parts.iter().filter(|p| p.id != question) {
+            for t in part.terminals.iter().filter(|t| t.net.is_some()) {
+                let name = format!("{}.{}", part.id, t.name);
+                assert_eq!(p.terminals().iter().filter(|x| **x == name).count(), 1, "{kind}: {name}");
+            }
+        }
+        in_order(&p);
+        let job = job(&sheet);
+        for t in m.tests.iter().step_by(41) {
+            in_order(&wiring(&m, &job.wiring(Some(&t.id)).expect("state")));
+        }
     }
 }
 

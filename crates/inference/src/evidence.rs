@@ -62,7 +62,7 @@ impl Taken {
     /// Log likelihood under a hypothesis in one sample, when nothing is shared with another reading.
     fn alone(&self, store: &Store, hypothesis: HypothesisIndex, sample: usize) -> f64 {
         let own = store.row(self.query, hypothesis)[sample] as usize;
-        let sound = store.row(self.query, SOUND)[sample] as usize;
+        let sound = store.row(self.query, store.sound_of(hypothesis))[sample] as usize;
         let unshown = store.query(self.query).kind.unshown;
         if own == sound || unshown == 0.0 {
             return self.singles[own].1;
@@ -119,10 +119,11 @@ pub(crate) fn steady_factor(
         }
         return;
     }
-    store.ensure(problem, readings[at].query, SOUND);
+    let as_made = store.sound_of(hypothesis);
+    store.ensure(problem, readings[at].query, as_made);
     for &i in &readings[at].earlier {
         store.ensure(problem, readings[i].query, hypothesis);
-        store.ensure(problem, readings[i].query, SOUND);
+        store.ensure(problem, readings[i].query, as_made);
     }
     let (mut shown, mut sound) = (Vec::new(), Vec::new());
     let sampled = readings[at].earlier.iter().chain(&[at]).any(|&i| store.query(readings[i].query).sampled());
@@ -135,11 +136,11 @@ pub(crate) fn steady_factor(
         sound.clear();
         for &i in &readings[at].earlier {
             shown.push(item(store, &readings[i], hypothesis, sample));
-            sound.push(item(store, &readings[i], SOUND, sample));
+            sound.push(item(store, &readings[i], as_made, sample));
         }
         let before = together(&shown, &sound);
         shown.push(item(store, &readings[at], hypothesis, sample));
-        sound.push(item(store, &readings[at], SOUND, sample));
+        sound.push(item(store, &readings[at], as_made, sample));
         let after = together(&shown, &sound);
         out.push(log_ratio(after, before));
     }
@@ -229,6 +230,8 @@ impl Layout {
 pub(crate) struct Comings {
     /// The store's index of what is left, per pattern (bit set: present).
     pub patterns: Vec<HypothesisIndex>,
+    /// The same machine with nothing wrong.
+    sound: HypothesisIndex,
     grid: Vec<Combination>,
     /// Parts worked out before, latest last.
     known: Vec<Known>,
@@ -270,7 +273,7 @@ impl Comings {
         let infos = problem.modes();
         let intermittent: Vec<_> =
             hypothesis.modes().iter().copied().filter(|m| infos[m.0 as usize].intermittent.is_some()).collect();
-        let patterns = (0..1_usize << intermittent.len())
+        let patterns: Vec<HypothesisIndex> = (0..1_usize << intermittent.len())
             .map(|pattern| {
                 let left = hypothesis.filter(|m| match intermittent.iter().position(|&i| i == m) {
                     Some(bit) => pattern >> bit & 1 == 1,
@@ -280,7 +283,8 @@ impl Comings {
             })
             .collect();
         let duties = intermittent.iter().filter_map(|m| infos[m.0 as usize].intermittent.as_ref());
-        Comings { patterns, grid: grid(duties), known: Vec::new() }
+        let sound = store.sound_of(patterns[0]);
+        Comings { patterns, sound, grid: grid(duties), known: Vec::new() }
     }
 
     /// Per sample: log of the evidence of `readings`.
@@ -317,7 +321,7 @@ impl Comings {
         }
         for group in &part.groups {
             for &(reading, _) in group {
-                for left in self.patterns.iter().copied().chain([SOUND]) {
+                for left in self.patterns.iter().copied().chain([self.sound]) {
                     store.ensure(problem, readings[reading].query, left);
                 }
                 readings[reading].catch_up(problem, store);
@@ -375,7 +379,7 @@ impl Comings {
     /// Whether samples differ in what a query shows, with whatever comes and goes there and away.
     fn differ(&self, store: &Store, query: QueryIndex) -> bool {
         store.query(query).sampled()
-            && self.patterns.iter().chain(&[SOUND]).any(|&left| {
+            && self.patterns.iter().chain(&[self.sound]).any(|&left| {
                 let row = store.row(query, left);
                 row.iter().any(|x| *x != row[0])
             })
@@ -402,7 +406,7 @@ impl Comings {
             // Most queries show the same in all samples.
             let as_first = sample > 0
                 && readings.iter().all(|r| {
-                    self.patterns.iter().chain(&[SOUND]).all(|&left| {
+                    self.patterns.iter().chain(&[self.sound]).all(|&left| {
                         let row = store.row(r.query, left);
                         row[sample] == row[0]
                     })
@@ -504,7 +508,7 @@ impl Comings {
                 sound.clear();
                 for &(i, episode) in group {
                     shown.push(item(store, &readings[i], left(episode), sample));
-                    sound.push(item(store, &readings[i], SOUND, sample));
+                    sound.push(item(store, &readings[i], self.sound, sample));
                 }
                 *log += libm::log(together(&shown, &sound));
             }

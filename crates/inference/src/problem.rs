@@ -254,6 +254,20 @@ pub trait Problem {
         if sound > 0.0 { odds / sound } else { odds }
     }
 
+    /// Whether `mode` is a way of being made, rather than something that has happened: it is harmless, lasts for ever, is
+    /// there with nothing wrong as with any fault, and its odds may be as large as those of nothing wrong. It is thought of
+    /// with every set of faults (and counts as none of them), and with what is not described; what shows with nothing
+    /// wrong shows as the machine is made. Every set of such modes that may coexist multiplies the work: a few at most.
+    fn made_so(&self, _mode: ModeId) -> bool {
+        false
+    }
+
+    /// Odds of exactly these modes (ascending), where the client knows them better than from those of single modes and
+    /// pairs. Asked for sets with [`Problem::made_so`] among them only.
+    fn set_odds(&self, _modes: &[ModeId]) -> Option<f64> {
+        None
+    }
+
     /// Whether two modes can be present together; by default when their components differ.
     fn may_coexist(&self, a: ModeId, b: ModeId) -> bool {
         let modes = self.modes();
@@ -273,7 +287,7 @@ pub trait Problem {
     }
 
     /// What ending costs while `left` (ascending; what has been put right is not among them) is still wrong, as a share of
-    /// [`Situation::end_cost`] (≥ 0): what nobody notices brings nobody back soon. Harmless modes are not among them either.
+    /// [`Situation::end_cost`] (≥ 0): what nobody notices brings nobody back soon. Harmless modes are not among them either, but for those that the machine is made with.
     ///
     /// [`Situation::end_cost`]: crate::Situation::end_cost
     fn end_share(&self, _left: &[ModeId]) -> f64 {

@@ -84,7 +84,7 @@ pub struct Reading {
 /// A hypothesis and what it scored so far.
 pub(crate) struct Track {
     pub hypothesis: HypothesisIndex,
-    /// How many modes it has.
+    /// How many modes it has, but for ways of being made.
     faults: usize,
     pub log_prior: f64,
     /// Present if some of its modes come and go.
@@ -147,7 +147,7 @@ impl Reasoner {
         let log_samples: Vec<f64> = weights.iter().map(|w| libm::log(w / total)).collect();
         let mut reasoner = Reasoner {
             undescribed: Undescribed::new(problem, &log_samples, &settings.disturbed),
-            store: Store::new(weights.len(), modes),
+            store: Store::new(weights.len(), (0..modes).map(|m| problem.made_so(ModeId(m as u32))).collect()),
             log_samples,
             tracks: Vec::new(),
             given: Vec::new(),
@@ -178,10 +178,15 @@ impl Reasoner {
     fn list_all(&mut self, problem: &impl Problem) {
         let modes = problem.modes().len();
         let most = self.settings.max_faults.min(MAX_FAULTS);
+        let made = made_sets(problem);
         let mut level = vec![Hypothesis::NONE];
         for size in 0..=most {
             for &hypothesis in &level {
-                self.list(problem, hypothesis);
+                for (made, _) in &made {
+                    if let Some(hypothesis) = together(problem, hypothesis, *made) {
+                        self.list(problem, hypothesis);
+                    }
+                }
             }
             if size < most {
                 level = extend(problem, &level, modes);
@@ -199,7 +204,7 @@ impl Reasoner {
         let intermittent = hypothesis.modes().iter().any(|m| infos[m.0 as usize].intermittent.is_some());
         self.tracks.push(Track {
             hypothesis: self.store.hypothesis_index(hypothesis),
-            faults: hypothesis.len(),
+            faults: self.store.faults(hypothesis),
             log_prior,
             comings: None,
             intermittent,
@@ -374,6 +379,32 @@ impl Reasoner {
         like
     }
 
+    /// How the machine is made: the probability of each set of [`Problem::made_so`] modes, whatever else is wrong with it,
+    /// most probable first. These sum to one.
+    pub fn made(&self) -> Vec<(Hypothesis, f64)> {
+        let mut by_set: BTreeMap<Hypothesis, f64> = BTreeMap::new();
+        for w in &self.posterior.hypotheses {
+            *by_set.entry(self.store.made_part(w.hypothesis)).or_default() += w.probability;
+        }
+        if self.posterior.not_described > 0.0 {
+            for alike in self.undescribed.now(self.store.samples()) {
+                *by_set.entry(alike.base.made).or_default() += self.posterior.not_described * alike.weight;
+            }
+        }
+        let mut made: Vec<(Hypothesis, f64)> = by_set.into_iter().collect();
+        made.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+        made
+    }
+
+    /// How the machine is most probably made.
+    pub fn most_probably_made(&self) -> Hypothesis {
+        if self.store.all_made_alike() {
+            Hypothesis::NONE
+        } else {
+            self.made().first().map_or(Hypothesis::NONE, |m| m.0)
+        }
+    }
+
     /// Log of the weight of a fully worked-out hypothesis; `None` if it lags behind the readings.
     pub(crate) fn log_weight(&self, track: &Track) -> Option<f64> {
         (track.seen() == self.taken.len()).then(|| track.log_prior + track.log_evidence[self.taken.len()])
@@ -384,8 +415,13 @@ impl Reasoner {
         if self.settings.max_faults != 2 {
             return false;
         }
-        let pairs: f64 =
-            self.posterior.hypotheses.iter().filter(|w| w.hypothesis.len() == 2).map(|w| w.probability).sum();
+        let pairs: f64 = self
+            .posterior
+            .hypotheses
+            .iter()
+            .filter(|w| self.store.faults(w.hypothesis) == 2)
+            .map(|w| w.probability)
+            .sum();
         pairs + self.posterior.not_described >= self.settings.widen_at
     }
 
@@ -395,12 +431,13 @@ impl Reasoner {
             .posterior
             .hypotheses
             .iter()
-            .filter(|w| w.hypothesis.len() == 2 && w.probability >= LEAST_WIDENED)
+            .filter(|w| self.store.faults(w.hypothesis) == 2 && w.probability >= LEAST_WIDENED)
             .take(WIDENED_PAIRS)
             .flat_map(|w| {
                 (0..problem.modes().len()).filter_map(move |m| {
                     let mode = ModeId(m as u32);
-                    compatible(problem, w.hypothesis, mode).then(|| with(w.hypothesis, mode))
+                    (!problem.made_so(mode) && compatible(problem, w.hypothesis, mode))
+                        .then(|| with(w.hypothesis, mode))
                 })
             })
             .flatten()
@@ -575,7 +612,7 @@ fn extend(problem: &impl Problem, level: &[Hypothesis], modes: usize) -> Vec<Hyp
         let from = hypothesis.modes().last().map_or(0, |m| m.0 as usize + 1);
         for m in from..modes {
             let mode = ModeId(m as u32);
-            if compatible(problem, hypothesis, mode) {
+            if !problem.made_so(mode) && compatible(problem, hypothesis, mode) {
                 next.extend(with(hypothesis, mode));
             }
         }
@@ -583,7 +620,7 @@ fn extend(problem: &impl Problem, level: &[Hypothesis], modes: usize) -> Vec<Hyp
     next
 }
 
-fn with(hypothesis: Hypothesis, mode: ModeId) -> Option<Hypothesis> {
+pub(crate) fn with(hypothesis: Hypothesis, mode: ModeId) -> Option<Hypothesis> {
     let mut modes = hypothesis.modes().to_vec();
     modes.push(mode);
     Hypothesis::new(&modes)
@@ -593,10 +630,43 @@ fn compatible(problem: &impl Problem, hypothesis: Hypothesis, mode: ModeId) -> b
     !hypothesis.contains(mode) && hypothesis.modes().iter().all(|&other| problem.may_coexist(other, mode))
 }
 
+/// Faults on a machine that is made so; `None` if they cannot be together or are too many.
+fn together(problem: &impl Problem, faults: Hypothesis, made: Hypothesis) -> Option<Hypothesis> {
+    made.modes().iter().try_fold(faults, |h, m| with(h, *m).filter(|_| compatible(problem, h, *m)))
+}
+
+/// Every set of ways of being made, none of them first, and its share: by the odds of nothing wrong and of the single
+/// faults there.
+pub(crate) fn made_sets(problem: &impl Problem) -> Vec<(Hypothesis, f64)> {
+    let modes = (0..problem.modes().len()).map(|m| ModeId(m as u32));
+    let (made, faults): (Vec<ModeId>, Vec<ModeId>) = modes.partition(|m| problem.made_so(*m));
+    if made.is_empty() {
+        return vec![(Hypothesis::NONE, 1.0)];
+    }
+    let mut sets = vec![Hypothesis::NONE];
+    for mode in made {
+        let more: Vec<Hypothesis> =
+            sets.iter().filter(|s| compatible(problem, **s, mode)).filter_map(|s| with(*s, mode)).collect();
+        sets.extend(more);
+    }
+    let odds = |set: &Hypothesis| {
+        let with_fault = |f: &ModeId| together(problem, Hypothesis::single(*f), *set);
+        prior_odds(problem, *set) + faults.iter().filter_map(with_fault).map(|h| prior_odds(problem, h)).sum::<f64>()
+    };
+    let odds: Vec<f64> = sets.iter().map(odds).collect();
+    let all: f64 = odds.iter().sum();
+    sets.into_iter().zip(odds).map(|(set, odds)| (set, if all > 0.0 { odds / all } else { 0.0 })).collect()
+}
+
 /// Odds of a set of modes: the product of the single odds, times for every pair what the client
 /// says of the two together against their product.
-fn prior_odds(problem: &impl Problem, hypothesis: Hypothesis) -> f64 {
+pub(crate) fn prior_odds(problem: &impl Problem, hypothesis: Hypothesis) -> f64 {
     let infos = problem.modes();
+    if hypothesis.modes().iter().any(|m| problem.made_so(*m))
+        && let Some(odds) = problem.set_odds(hypothesis.modes())
+    {
+        return odds;
+    }
     let odds = |m: ModeId| infos[m.0 as usize].prior_odds;
     match hypothesis.modes() {
         [] => problem.sound_odds(),

@@ -284,6 +284,7 @@ impl Reasoner {
                 (n, voices)
             })
             .collect();
+        let as_made = self.most_probably_made();
         (0..self.readings().len())
             .map(|k| {
                 let query = self.readings()[k].query;
@@ -297,7 +298,7 @@ impl Reasoner {
                     moved
                 };
                 let (ruled_out, brought_up) = (moved(-1.0), moved(1.0));
-                ReadingView { if_sound: self.band(problem, query, &Hypothesis::NONE, 0.95), ruled_out, brought_up }
+                ReadingView { if_sound: self.band(problem, query, &as_made, 0.95), ruled_out, brought_up }
             })
             .collect()
     }

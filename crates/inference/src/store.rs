@@ -22,6 +22,10 @@ pub(crate) struct Store {
     samples: usize,
     modes: usize,
     hypotheses: Vec<Hypothesis>,
+    /// For each hypothesis, the same machine with nothing wrong: the ways in which it is made alone.
+    sound_of: Vec<HypothesisIndex>,
+    /// Whether a mode is a way of being made, by index.
+    made: Vec<bool>,
     by_hypothesis: BTreeMap<Hypothesis, HypothesisIndex>,
     queries: Vec<QueryStore>,
     by_query: BTreeMap<QueryId, QueryIndex>,
@@ -81,11 +85,14 @@ impl QueryStore {
 }
 
 impl Store {
-    pub(crate) fn new(samples: usize, modes: usize) -> Store {
+    /// `made`: for each mode, whether it is a way of being made.
+    pub(crate) fn new(samples: usize, made: Vec<bool>) -> Store {
         Store {
             samples,
-            modes,
+            modes: made.len(),
             hypotheses: vec![Hypothesis::NONE],
+            sound_of: vec![SOUND],
+            made,
             by_hypothesis: BTreeMap::from([(Hypothesis::NONE, SOUND)]),
             queries: Vec::new(),
             by_query: BTreeMap::new(),
@@ -101,11 +108,37 @@ impl Store {
     }
 
     pub(crate) fn hypothesis_index(&mut self, hypothesis: Hypothesis) -> HypothesisIndex {
-        let hypotheses = &mut self.hypotheses;
-        *self.by_hypothesis.entry(hypothesis).or_insert_with(|| {
-            hypotheses.push(hypothesis);
-            hypotheses.len() - 1
-        })
+        if let Some(&known) = self.by_hypothesis.get(&hypothesis) {
+            return known;
+        }
+        let made = self.made_part(hypothesis);
+        let sound = (made != hypothesis).then(|| self.hypothesis_index(made));
+        let index = self.hypotheses.len();
+        self.hypotheses.push(hypothesis);
+        self.sound_of.push(sound.unwrap_or(index));
+        self.by_hypothesis.insert(hypothesis, index);
+        index
+    }
+
+    /// The ways in which a machine is made under a hypothesis.
+    pub(crate) fn made_part(&self, hypothesis: Hypothesis) -> Hypothesis {
+        // Names of modes that last are beyond the list: those of faults.
+        hypothesis.filter(|m| self.made.get(m.0 as usize).copied().unwrap_or(false))
+    }
+
+    /// Whether there is one way of being made only.
+    pub(crate) fn all_made_alike(&self) -> bool {
+        !self.made.contains(&true)
+    }
+
+    /// How many faults a hypothesis has: its modes but for the ways in which the machine is made.
+    pub(crate) fn faults(&self, hypothesis: Hypothesis) -> usize {
+        hypothesis.len() - self.made_part(hypothesis).len()
+    }
+
+    /// The machine of a hypothesis with nothing wrong.
+    pub(crate) fn sound_of(&self, hypothesis: HypothesisIndex) -> HypothesisIndex {
+        self.sound_of[hypothesis]
     }
 
     pub(crate) fn query_index(&mut self, problem: &impl Problem, id: QueryId) -> QueryIndex {
@@ -131,12 +164,17 @@ impl Store {
         &self.queries[index]
     }
 
-    /// Makes sure that the predictions of this query under this hypothesis are there.
+    /// Makes sure that the predictions of this query under this hypothesis are there; also those of the same machine with
+    /// nothing wrong, where that is made otherwise than [`SOUND`].
     pub(crate) fn ensure(&mut self, problem: &impl Problem, query: QueryIndex, hypothesis: HypothesisIndex) {
-        let store = &mut self.queries[query];
-        if store.rows.get(hypothesis) != UNKNOWN {
+        if self.queries[query].rows.get(hypothesis) != UNKNOWN {
             return;
         }
+        let sound = self.sound_of[hypothesis];
+        if sound != SOUND && sound != hypothesis {
+            self.ensure(problem, query, sound);
+        }
+        let store = &mut self.queries[query];
         let id = store.id;
         // Names that the client gave to modes that last are beyond the list.
         let reaches = |m: ModeId| store.reach.get(m.0 as usize).copied().unwrap_or_else(|| problem.reaches(m, id));

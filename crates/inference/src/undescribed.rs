@@ -19,7 +19,8 @@ use crate::hypothesis::{Hypothesis, ModeId};
 use crate::likelihood::{self, Item};
 use crate::prediction::Prediction;
 use crate::problem::{Observed, Problem};
-use crate::store::{HypothesisIndex, QueryIndex, SOUND, Store};
+use crate::reasoner::{made_sets, prior_odds, with};
+use crate::store::{HypothesisIndex, QueryIndex, Store};
 
 /// On the base of a described fault: how often a disturbed reading shows what a sound machine shows, and not anything.
 const LIKE_SOUND: f64 = 0.5;
@@ -27,35 +28,48 @@ const LIKE_SOUND: f64 = 0.5;
 /// Of what is like a described fault: how much of it lies elsewhere than in that fault's component.
 const ELSEWHERE: f64 = 0.5;
 
-/// What an unknown fault may be like.
+/// What an unknown fault may be like, and how the machine is made under it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Base {
+pub(crate) struct Base {
+    pub made: Hypothesis,
+    like: Like,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Like {
     /// Nothing described.
     Nothing,
     /// This mode.
-    Like(ModeId),
+    This(ModeId),
     /// This mode, but its component is sound.
     Elsewhere(ModeId),
 }
 
 impl Base {
     pub(crate) fn mode(self) -> Option<ModeId> {
-        match self {
-            Base::Nothing => None,
-            Base::Like(mode) | Base::Elsewhere(mode) => Some(mode),
+        match self.like {
+            Like::Nothing => None,
+            Like::This(mode) | Like::Elsewhere(mode) => Some(mode),
         }
+    }
+
+    /// Whether it is like nothing described.
+    pub(crate) fn is_nothing(self) -> bool {
+        self.like == Like::Nothing
     }
 
     /// What it shows in a query: as if no repair had done anything.
     pub(crate) fn shown(self, problem: &impl Problem, store: &mut Store, query: QueryIndex) -> HypothesisIndex {
         let id = store.query(query).id;
-        let hypothesis = match self {
-            Base::Elsewhere(mode) if problem.shows_component_of(mode, id) => SOUND,
-            Base::Like(mode) | Base::Elsewhere(mode) => {
-                store.hypothesis_index(Hypothesis::single(problem.lasting(mode, id)))
+        let hypothesis = match self.like {
+            Like::Elsewhere(mode) if problem.shows_component_of(mode, id) => self.made,
+            Like::This(mode) | Like::Elsewhere(mode) => {
+                // There is room: bases have one fault.
+                with(self.made, problem.lasting(mode, id)).unwrap_or(self.made)
             }
-            Base::Nothing => SOUND,
+            Like::Nothing => self.made,
         };
+        let hypothesis = store.hypothesis_index(hypothesis);
         store.ensure(problem, query, hypothesis);
         hypothesis
     }
@@ -89,16 +103,27 @@ impl Undescribed {
     pub(crate) fn new(problem: &impl Problem, log_samples: &[f64], shares: &[(f64, f64)]) -> Undescribed {
         let likeness = problem.undescribed_likeness().clamp(0.0, 1.0);
         let modes = problem.modes();
-        let candidates =
-            || modes.iter().enumerate().filter(|(_, m)| m.intermittent.is_none() && !m.harmless && m.prior_odds > 0.0);
-        let known: f64 = candidates().map(|(_, m)| m.prior_odds).sum();
-        let likeness = if known > 0.0 { likeness } else { 0.0 };
-        let mut bases = vec![(Base::Nothing, 1.0 - likeness)];
-        if likeness > 0.0 {
-            for (i, m) in candidates() {
-                let (mode, weight) = (ModeId(i as u32), likeness * m.prior_odds / known);
-                bases.push((Base::Like(mode), (1.0 - ELSEWHERE) * weight));
-                bases.push((Base::Elsewhere(mode), ELSEWHERE * weight));
+        let candidate = |i: &usize| {
+            let m = &modes[*i];
+            m.intermittent.is_none() && !m.harmless && m.prior_odds > 0.0
+        };
+        let candidates: Vec<ModeId> = (0..modes.len()).filter(candidate).map(|i| ModeId(i as u32)).collect();
+        let mut bases = Vec::new();
+        for (made, share) in made_sets(problem) {
+            // A fault weighs what it does where the machine is made so.
+            let odds = |mode: &ModeId| match made.is_empty() {
+                true => modes[mode.0 as usize].prior_odds,
+                false => with(made, *mode).map_or(0.0, |h| prior_odds(problem, h)),
+            };
+            let known: f64 = candidates.iter().map(odds).sum();
+            let likeness = if known > 0.0 { likeness } else { 0.0 };
+            bases.push((Base { made, like: Like::Nothing }, share * (1.0 - likeness)));
+            if likeness > 0.0 {
+                for mode in &candidates {
+                    let weight = share * (likeness * odds(mode) / known);
+                    bases.push((Base { made, like: Like::This(*mode) }, (1.0 - ELSEWHERE) * weight));
+                    bases.push((Base { made, like: Like::Elsewhere(*mode) }, ELSEWHERE * weight));
+                }
             }
         }
         bases.retain(|b| b.1 > 0.0);
@@ -159,17 +184,38 @@ impl Undescribed {
         let asked = store.query(readings[at].query);
         let settling = problem.shows_whatever_is_wrong(asked.id).map(|shown| Prediction::new(shown, &asked.kind));
         let members: Vec<usize> = readings[at].earlier.iter().copied().chain([at]).collect();
+        // Each way of being made, with nothing wrong.
+        let mut made: Vec<(Hypothesis, HypothesisIndex)> = Vec::new();
+        for base in &self.bases {
+            if made.last().is_none_or(|(last, _)| *last != base.made) {
+                made.push((base.made, store.hypothesis_index(base.made)));
+            }
+        }
         for &i in &members {
-            store.ensure(problem, readings[i].query, SOUND);
+            for (_, sound) in &made {
+                store.ensure(problem, readings[i].query, *sound);
+            }
         }
         let sampled = members.iter().any(|&i| store.query(readings[i].query).sampled());
         let differing = if sampled { samples } else { 1 };
         // What does not depend on the base, per sample: before this reading and after it.
-        let common: Vec<[Common; 2]> = (0..differing)
-            .map(|sample| [&members[..members.len() - 1], &members].map(|m| Common::of(store, readings, m, sample)))
-            .collect();
+        let common_of = |store: &Store, readings: &[Taken], sound: HypothesisIndex| -> Vec<[Common; 2]> {
+            (0..differing)
+                .map(|sample| {
+                    [&members[..members.len() - 1], &members].map(|m| Common::of(store, readings, m, sound, sample))
+                })
+                .collect()
+        };
+        let common: Vec<(Hypothesis, Vec<[Common; 2]>)> =
+            made.iter().map(|(made, sound)| (*made, common_of(store, readings, *sound))).collect();
+        let mut common = common.iter().peekable();
         let width = samples * self.shares.len();
         for (&base, row) in self.bases.iter().zip(row.chunks_mut(width)) {
+            // Bases stand in the order of the ways of being made.
+            while common.peek().is_some_and(|(made, _)| *made != base.made) {
+                common.next();
+            }
+            let Some((_, common)) = common.peek() else { continue };
             let hypotheses: Vec<HypothesisIndex> =
                 members.iter().map(|&i| base.shown(problem, store, readings[i].query)).collect();
             readings[at].catch_up(problem, store);
@@ -177,7 +223,7 @@ impl Undescribed {
             for (sample, cells) in row.chunks_mut(self.shares.len()).enumerate() {
                 if sample < differing {
                     let mut own = [1.0; 2];
-                    let whatever = settling.as_ref().filter(|_| base == Base::Nothing);
+                    let whatever = settling.as_ref().filter(|_| base.is_nothing());
                     if let ([only], None) = (&members[..], whatever) {
                         own[1] = readings[*only].single(store, hypotheses[0], sample);
                     } else {
@@ -195,7 +241,7 @@ impl Undescribed {
                     logs.extend(self.shares.iter().map(|&share| {
                         let share = if settling.is_some() { 0.0 } else { share };
                         let [before, after] =
-                            [0, 1].map(|i| common[sample][i].disturbed(base != Base::Nothing, share, own[i]));
+                            [0, 1].map(|i| common[sample][i].disturbed(!base.is_nothing(), share, own[i]));
                         log_ratio(after, before)
                     }));
                 }
@@ -215,7 +261,7 @@ impl Undescribed {
                 let own = log_sum(logs);
                 let mean: f64 = logs.iter().zip(&self.shares).map(|(log, s)| libm::exp(log - own) * s).sum();
                 let mean = if own == f64::NEG_INFINITY { 0.0 } else { mean };
-                let as_sound = if base != Base::Nothing { LIKE_SOUND * mean } else { 0.0 };
+                let as_sound = if !base.is_nothing() { LIKE_SOUND * mean } else { 0.0 };
                 Alike { base, sample: i % samples, weight: libm::exp(own - all), anything: mean - as_sound, as_sound }
             })
             .collect()
@@ -231,9 +277,9 @@ struct Common {
 }
 
 impl Common {
-    fn of(store: &Store, readings: &[Taken], members: &[usize], sample: usize) -> Common {
-        let items: Vec<Item<'_>> = members.iter().map(|&i| item(store, &readings[i], SOUND, sample)).collect();
-        Common { sound: likelihood::group(&items), strange: strange(store, readings, members, sample) }
+    fn of(store: &Store, readings: &[Taken], members: &[usize], sound: HypothesisIndex, sample: usize) -> Common {
+        let items: Vec<Item<'_>> = members.iter().map(|&i| item(store, &readings[i], sound, sample)).collect();
+        Common { sound: likelihood::group(&items), strange: strange(store, readings, members, sound, sample) }
     }
 
     /// Likelihood of the group when this share of readings is disturbed and the base alone gives it `own`.
@@ -244,7 +290,7 @@ impl Common {
     }
 }
 
-fn strange(store: &Store, readings: &[Taken], members: &[usize], sample: usize) -> f64 {
+fn strange(store: &Store, readings: &[Taken], members: &[usize], sound: HypothesisIndex, sample: usize) -> f64 {
     let mut queries: Vec<QueryIndex> = members.iter().map(|&i| readings[i].query).collect();
     queries.sort_unstable();
     queries.dedup();
@@ -253,7 +299,7 @@ fn strange(store: &Store, readings: &[Taken], members: &[usize], sample: usize) 
         .map(|&query| {
             let observed: Vec<Observed> =
                 members.iter().filter(|&&i| readings[i].query == query).map(|&i| readings[i].observed).collect();
-            let noise = match store.prediction(query, SOUND, sample) {
+            let noise = match store.prediction(query, sound, sample) {
                 Prediction::Number(n) => n.noise,
                 Prediction::Categories(_) => 1.0,
             };

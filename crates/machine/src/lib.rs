@@ -23,5 +23,6 @@ pub mod thermistor;
 pub use conditions::Conditions;
 pub use model::{
     AirSide, Branch, BranchIx, CommandIx, Detection, Drive, Machine, Mode, ModeIx, Nature, Net, Param, ParamIx, Part,
-    PartIx, Place, PlaceIx, PmCompressor, ResolvedEdit, Role, Spread, Stage, Terminal, TerminalRef, Thermistor, When,
+    PartIx, Place, PlaceIx, PmCompressor, ResolvedEdit, Role, Spread, Stage, Terminal, TerminalRef, Thermistor, Way,
+    When,
 };

@@ -1,6 +1,7 @@
 //! A machine ready to be computed: parts, wires, parameters, modes.
 
 mod build;
+mod how_built;
 mod probes;
 mod tests_of;
 mod wiring;
@@ -113,6 +114,8 @@ pub enum Drive {
     Overload,
     /// Normally closed, opened by a raised float.
     Float,
+    /// A conductor that is there in some ways of building the machine: there while `stuck` is 1, else not.
+    Link,
 }
 
 /// An electrical branch between terminals of one part. Parameters hold SI values.
@@ -584,8 +587,26 @@ pub enum Role {
         /// Signal core to neutral, ohm.
         fault: ParamIx,
     },
+    /// A question of how the machine is built; its branches are the conductors in question.
+    HowBuilt {
+        /// The ways, as drawn first.
+        ways: Vec<Way>,
+        /// Which of them it is, by index.
+        way: ParamIx,
+    },
     /// Nothing beyond its branches: plugs, harnesses, transformers, door switches.
     Passive,
+}
+
+/// A way in which a machine may be built.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Way {
+    /// In trade words.
+    pub says: String,
+    /// How likely before anything is read, 0 to 1; those of a question add up to one.
+    pub share: f64,
+    /// The mode that stands for it; `None` for the way as drawn.
+    pub mode: Option<ModeIx>,
 }
 
 /// Which stream of air a coil, a fan or a filter belongs to.
@@ -911,6 +932,20 @@ impl Machine {
     /// The first part whose role satisfies a predicate.
     pub fn find(&self, f: impl Fn(&Role) -> bool) -> Option<PartIx> {
         self.parts.iter().position(|p| f(&p.role)).map(PartIx)
+    }
+
+    /// The odds of a mode that is a way of building the machine, against the way as drawn; `None` for a fault.
+    pub fn built_odds(&self, mode: ModeIx) -> Option<f64> {
+        let Role::HowBuilt { ways, .. } = &self.parts[self.modes[mode.0].part.0].role else { return None };
+        ways.iter().find(|w| w.mode == Some(mode)).map(|w| w.share / ways[0].share)
+    }
+
+    /// The questions of how the machine is built, as parts with a [`Role::HowBuilt`].
+    pub fn unsure(&self) -> impl Iterator<Item = (PartIx, &[Way])> {
+        self.parts.iter().enumerate().filter_map(|(i, p)| match &p.role {
+            Role::HowBuilt { ways, .. } => Some((PartIx(i), ways.as_slice())),
+            _ => None,
+        })
     }
 
     /// The net of a terminal.

@@ -118,3 +118,54 @@ fn all_faults_are_told_at_once() {
     assert!(lines.contains(&find("fuze")), "{errors}");
     assert!(lines.contains(&find("microfarad = -1")), "{errors}");
 }
+
+/// The demo sheet whose board is fed in one of two ways, with one piece of the question exchanged.
+fn unsure(from: &str, to: &str) -> String {
+    const QUESTION: &str = "
+[[unsure]]
+id = \"CUT-OFF-FEED\"
+question = \"Does the cut-off feed the board?\"
+place = \"front\"
+[[unsure.way]]
+says = \"it feeds the board too\"
+share = 0.7
+joins = [[\"L1E\", \"BFEED\"], [\"L2E\", \"BRET\"]]
+[[unsure.way]]
+says = \"it feeds the loads only\"
+share = 0.3
+joins = [[\"L1\", \"BFEED\"], [\"L2\", \"BRET\"]]
+";
+    assert_eq!(QUESTION.matches(from).count(), 1, "`{from}` must stand once in the question");
+    spoilt("terminals = { 1 = \"L1E\", 2 = \"BP\" }", "terminals = { 1 = \"BFEED\", 2 = \"BP\" }")
+        .replace("L = \"BP\", N = \"L2E\"", "L = \"BP\", N = \"BRET\"")
+        + &QUESTION.replace(from, to)
+}
+
+#[test]
+fn a_question_of_structure_builds() {
+    let m = Machine::build(&unsure("share = 0.7", "share = 0.7")).unwrap_or_else(|e| panic!("{e}"));
+    assert_eq!(m.unsure().count(), 1);
+}
+
+macro_rules! question_refused {
+    ($($name:ident: $from:expr => $to:expr;)*) => {$(
+        #[test]
+        fn $name() {
+            insta::assert_snapshot!(said(&unsure($from, $to)));
+        }
+    )*};
+}
+
+question_refused! {
+    question_with_the_id_of_a_part: "id = \"CUT-OFF-FEED\"" => "id = \"ECO\"";
+    question_with_one_way: "[[unsure.way]]\nsays = \"it feeds the loads only\"\nshare = 0.3\njoins = [[\"L1\", \"BFEED\"], [\"L2\", \"BRET\"]]\n" => "";
+    question_with_shares_beyond_one: "share = 0.3" => "share = 0.6";
+    question_with_a_share_of_nothing: "share = 0.3" => "share = 0.0";
+    question_with_a_wire_of_nobody: "[\"L2\", \"BRET\"]]" => "[\"L3\", \"BRET\"]]";
+    question_with_a_wire_to_itself: "[\"L2\", \"BRET\"]]" => "[\"L2\", \"L2\"]]";
+    question_with_two_ways_alike: "[[\"L1\", \"BFEED\"], [\"L2\", \"BRET\"]]" => "[[\"L2E\", \"BRET\"], [\"BFEED\", \"L1E\"]]";
+    question_seen_at_no_place: "place = \"front\"" => "place = \"back\"";
+    question_outside_the_mains: "[\"L2\", \"BRET\"]]" => "[\"L2\", \"BRET\"], [\"T1\", \"GND\"]]";
+    question_with_minutes_below_zero: "place = \"front\"" => "place = \"front\"\nminutes = -1";
+    question_with_an_unknown_field: "place = \"front\"" => "where = \"front\"";
+}

@@ -227,6 +227,8 @@ impl Plant {
             Drive::Released => !d.energised[part.0],
             Drive::Overload => !d.overload_open,
             Drive::Float => !self.float_up(d.params),
+            // There only while its parameter says so.
+            Drive::Link => false,
         }
     }
 

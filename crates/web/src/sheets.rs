@@ -151,7 +151,7 @@ pub fn started(kind: String, name: String, answers: BTreeMap<String, String>) ->
     let unknown: Vec<Value> = started
         .alternatives
         .iter()
-        .map(|a| json!({ "question": a.question, "taken": a.taken, "matters": a.matters }))
+        .map(|a| json!({ "question": a.question, "taken": a.taken, "matters": a.matters, "weighed": a.carried.is_some() }))
         .collect();
     Ok(json!({ "sheet": started.sheet, "notes": started.notes, "assumed": started.assumed.len(), "unknown": unknown }))
 }

@@ -15,8 +15,8 @@ use halfsplit_units::Preferences;
 use crate::error::{JobError, What};
 use crate::power::{PowerView, step, word};
 use crate::view::{
-    AlsoTake, AnswerView, EndView, Left, MachineView, OutcomeView, RepairOdds, RepairView, Speaks, StillPossible,
-    SuspectView, TestView, WhyView,
+    AlsoTake, AnswerView, EndView, HowBuiltView, Left, MachineView, OutcomeView, RepairOdds, RepairView, Speaks,
+    StillPossible, SuspectView, TestView, WayView, WhyView,
 };
 use crate::words::{self, odds_word};
 
@@ -129,12 +129,15 @@ impl Engine {
         MachineView { name: about.name.clone(), kind: about.kind.clone(), note: about.note.clone() }
     }
 
-    /// The circuit of a sound machine while something is commanded, or at rest.
-    pub(crate) fn electrical(&self, command: Option<CommandIx>, moment: Moment) -> Option<Electrical> {
+    /// The circuit of a sound machine while something is commanded, or at rest; in each way in which it may be built, most
+    /// probable first. Empty where no such phase comes about.
+    pub(crate) fn electrical(&self, command: Option<CommandIx>, moment: Moment) -> Vec<Electrical> {
         let plant = self.case.plant();
-        let sound = plant.machine.sound();
-        let operation = plant.operate(&sound, &Visit { conditions: self.conditions, reset: true });
-        plant.electrical(&sound, &operation, command, moment)
+        let in_this_way = |sound: Vec<f64>| {
+            let operation = plant.operate(&sound, &Visit { conditions: self.conditions, reset: true });
+            plant.electrical(&sound, &operation, command, moment)
+        };
+        self.case.sound_as_built().into_iter().filter_map(in_this_way).collect()
     }
 
     /// The loop's operating point on a sound machine when the first command that runs the compressor has settled.
@@ -373,6 +376,15 @@ impl Engine {
             not_described_like: p.not_described_like.clone(),
             not_worked_out_at_most: 100.0 * p.not_worked_out,
             repairs: p.repairs.iter().map(|(id, q)| RepairOdds { id: id.clone(), percent: 100.0 * q }).collect(),
+            how_built: p
+                .how_built
+                .iter()
+                .map(|h| HowBuiltView {
+                    id: h.id.clone(),
+                    question: h.question.clone(),
+                    ways: h.ways.iter().map(|(says, q)| WayView { says: says.clone(), percent: 100.0 * q }).collect(),
+                })
+                .collect(),
         }
     }
 

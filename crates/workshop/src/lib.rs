@@ -23,7 +23,7 @@ mod words;
 
 pub use advice::advice_text;
 pub use error::{JobError, What};
-pub use halfsplit_diagnosis::{Telling, Wanted, most_wanted, telling};
+pub use halfsplit_diagnosis::{Telling, Wanted, most_wanted, telling, telling_ways};
 pub use halfsplit_journal as journal;
 pub use halfsplit_machine as machine;
 pub use halfsplit_units as units;

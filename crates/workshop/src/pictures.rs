@@ -144,6 +144,7 @@ pub fn wiring_of(machine: &Machine) -> WiringView {
         .branches
         .iter()
         .map(|(_, b)| match b {
+            Branch::Contact { drive: Drive::Link, stuck, .. } => Some(machine.params[stuck.0].nominal > 0.5),
             Branch::Contact { drive, .. } => Some(*drive != Drive::Relay),
             _ => None,
         })
@@ -296,7 +297,14 @@ impl Engine {
         if to_be_dead && !isolated {
             view.state.push_str(" (this test wants it dead)");
         }
-        let Some(e) = self.electrical(command, moment) else { return view };
+        let mut ways = self.electrical(command, moment);
+        if ways.is_empty() {
+            return view;
+        }
+        // What bites in any way in which the machine may be built is to be taken for live; the rest is drawn as is likeliest.
+        let bites: Vec<bool> =
+            (0..m.nets.len()).map(|i| ways.iter().any(|e| e.volts[i].is_some_and(|v| hypot(v) > LIVE_VOLTS))).collect();
+        let e = ways.swap_remove(0);
         // The rails of the control circuit bite nobody, where they are isolated from the mains.
         let mains = m.mains_nets();
         if isolated {
@@ -307,7 +315,7 @@ impl Engine {
                 (view.volts[i], view.live[i]) = match volts {
                     Some(v) if fed[i] => (Some(*v), Live::Always),
                     Some(_) if proved || earth => (Some((0.0, 0.0)), Live::Not),
-                    Some(v) if mains[i] && hypot(*v) > LIVE_VOLTS => (None, Live::NotProved),
+                    Some(_) if mains[i] && bites[i] => (None, Live::NotProved),
                     _ => (None, Live::Not),
                 };
             }
@@ -322,7 +330,7 @@ impl Engine {
         }
         for (i, volts) in e.volts.iter().enumerate() {
             view.live[i] = match volts {
-                Some(v) if mains[i] && hypot(*v) > LIVE_VOLTS => Live::Live,
+                Some(_) if mains[i] && bites[i] => Live::Live,
                 _ => Live::Not,
             };
         }

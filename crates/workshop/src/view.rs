@@ -190,6 +190,38 @@ pub struct StillPossible {
     pub not_worked_out_at_most: f64,
     /// What is needed now, most probable first.
     pub repairs: Vec<RepairOdds>,
+    /// How the machine is built, question by question of those that its sheet leaves open; left out where it leaves none.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub how_built: Vec<HowBuiltView>,
+}
+
+/// A question of how the machine is built, and what the readings make of it.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct HowBuiltView {
+    /// Its id in the sheet.
+    pub id: String,
+    /// The question.
+    pub question: String,
+    /// The ways, in the order of the sheet.
+    pub ways: Vec<WayView>,
+}
+
+/// One way of building the machine.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct WayView {
+    /// What the sheet calls it.
+    pub says: String,
+    /// Probability that the machine is built so, per cent.
+    pub percent: f64,
+}
+
+impl HowBuiltView {
+    /// In one line: "Does the cut-off feed the board? yes 70 %, no 30 %".
+    #[must_use]
+    pub fn in_words(&self) -> String {
+        let ways: Vec<String> = self.ways.iter().map(|w| format!("{} {}", w.says, crate::percent(w.percent))).collect();
+        format!("{} {}", self.question, ways.join(", "))
+    }
 }
 
 /// A suspect.

@@ -4,6 +4,8 @@ use halfsplit_workshop::journal::{
     Action, ActionKind, Ended, Ending, Event, EventId, Journal, Kind, Opened, ProvingRun, Reading, Repaired,
     SafetyKind, SafetyReport, SkipReason, Skipped, decode,
 };
+use halfsplit_workshop::machine::starter::{Form, start};
+use halfsplit_workshop::pictures::Live;
 use halfsplit_workshop::{ENGINE_VERSION, Job, Next, What};
 
 const SHEET: &str = include_str!("../../../machines/garage-water-heater.toml");
@@ -14,8 +16,12 @@ struct Bench {
 
 impl Bench {
     fn open() -> Bench {
+        Bench::open_with(SHEET)
+    }
+
+    fn open_with(sheet: &str) -> Bench {
         let opened = Opened {
-            sheet_text: SHEET.into(),
+            sheet_text: sheet.into(),
             engine_version: ENGINE_VERSION.into(),
             machine_age_years: Some(8.0),
             complaint: "It hums.".into(),
@@ -223,4 +229,45 @@ fn a_reading_off_by_ten_is_asked_about_and_others_are_not() {
     assert_eq!(b.job.ask_back("microfarads CRUN", "12.4 uF"), Ok(None));
     assert_eq!(b.job.ask_back("microfarads CRUN", "2.1 uF"), Ok(None));
     assert_eq!(b.job.ask_back("watch COMP while heat-pump", "hums"), Ok(None));
+}
+
+/// A sheet that leaves open how the machine is built: its ways stand beside the suspects, and a look settles them. A sheet
+/// that leaves nothing open says no word of it.
+#[test]
+fn how_the_machine_is_built_stands_beside_the_suspects() {
+    let form = Form { kind: "water-heater".to_owned(), ..Form::default() };
+    let mut b = Bench::open_with(&start(&form).expect("a sheet").sheet);
+    let built = |b: &mut Bench| b.job.view().still_possible.expect("computed");
+    let before = built(&mut b);
+    let [question] = &before.how_built[..] else { panic!("{:?}", before.how_built) };
+    assert_eq!((question.id.as_str(), question.ways.len()), ("CUT-OFF-FEED", 2));
+    assert!((question.ways.iter().map(|w| w.percent).sum::<f64>() - 100.0).abs() < 1e-6, "{question:?}");
+    // As the sheet's shares have it, but for what brings a visit about more often in one way than in the other.
+    assert!((question.ways[0].percent - 70.0).abs() < 5.0, "{question:?}");
+    assert!(question.in_words().starts_with("Does the cut-off feed the board? yes"), "{}", question.in_words());
+    assert!(before.suspects.iter().all(|s| !s.id.starts_with("CUT-OFF-FEED")));
+    assert!(before.repairs.iter().all(|r| !r.id.contains("as-built")));
+    b.make_dead();
+    b.read("look CUT-OFF-FEED", "no: open cut-off, lit display").expect("a word of the test");
+    let after = built(&mut b);
+    assert!(after.how_built[0].ways[1].percent > 85.0, "{:?}", after.how_built);
+    assert!(!Bench::open().json().contains("how_built"));
+}
+
+/// A contactor that is out: with two poles nothing feeds the wire behind the second, with one pole it is the line. While
+/// nobody knows which, it is to be taken for live.
+#[test]
+fn what_is_live_in_one_way_of_building_is_taken_for_live() {
+    let live = |answers: &[(&str, &str)]| {
+        let answers = answers.iter().map(|(k, v)| ((*k).to_owned(), (*v).to_owned())).collect();
+        let form = Form { kind: "split".to_owned(), answers, ..Form::default() };
+        let b = Bench::open_with(&start(&form).expect("a sheet").sheet);
+        let m = b.job.machine().expect("a machine");
+        let compressor = m.part("COMP").expect("COMP");
+        let run = m.parts[compressor.0].terminals.iter().find(|t| t.name == "R").and_then(|t| t.net).expect("wired");
+        b.job.wiring(None).expect("a picture").live[run.0]
+    };
+    assert_eq!(live(&[("contactor_poles", "2")]), Live::Not);
+    assert_eq!(live(&[("contactor_poles", "1")]), Live::Live);
+    assert_eq!(live(&[]), Live::Live);
 }

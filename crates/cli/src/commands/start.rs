@@ -4,8 +4,8 @@ use std::collections::BTreeMap;
 use std::io::BufRead;
 use std::path::PathBuf;
 
-use halfsplit_workshop::machine::starter::{Form, KINDS, Started, kind, questions, start};
-use halfsplit_workshop::{Wanted, most_wanted, telling};
+use halfsplit_workshop::machine::starter::{Alternative, Form, KINDS, Other, Started, kind, questions, start};
+use halfsplit_workshop::{Telling, Wanted, most_wanted, telling, telling_ways};
 
 use crate::failure::Failure;
 use crate::screen::print;
@@ -106,14 +106,24 @@ fn as_json(started: &Started, wanted: &[Wanted]) -> Result<String, Failure> {
         let tests: Result<Vec<serde_json::Value>, Failure> = a
             .others
             .iter()
-            .map(|o| {
-                let t = telling(&started.sheet, &o.sheet).map_err(Failure::Refused)?;
+            .enumerate()
+            .map(|(i, o)| {
+                let t = told_by(started, a, i, o)?;
                 Ok(t.map_or(serde_json::Value::Null, |t| serde_json::json!({ "test": t.test, "minutes": t.minutes })))
             })
             .collect();
         value["alternatives"][i]["told_by"] = serde_json::Value::Array(tests?);
     }
     serde_json::to_string_pretty(&value).map_err(|e| Failure::Refused(e.to_string()))
+}
+
+/// The test that tells another way of a question, by its place among the others, from the one that the sheet takes.
+fn told_by(started: &Started, a: &Alternative, at: usize, other: &Other) -> Result<Option<Telling>, Failure> {
+    match &a.carried {
+        Some(id) => telling_ways(&started.sheet, id, at + 1),
+        None => telling(&started.sheet, &other.sheet),
+    }
+    .map_err(Failure::Refused)
 }
 
 fn say(started: &Started, wanted: &[Wanted], args: &Args) -> Result<(), Failure> {
@@ -123,9 +133,13 @@ fn say(started: &Started, wanted: &[Wanted], args: &Args) -> Result<(), Failure>
         eprintln!("- {n}");
     }
     for a in &started.alternatives {
-        eprintln!("- {}: not known; taken: {}. It matters {}.", a.question, a.taken, a.matters);
-        for o in &a.others {
-            if let Some(t) = telling(&started.sheet, &o.sheet).map_err(Failure::Refused)? {
+        let stands = match a.carried {
+            Some(_) => "not known: every job weighs the ways, and says how likely each is".to_owned(),
+            None => format!("not known; taken: {}", a.taken),
+        };
+        eprintln!("- {}: {stands}. It matters {}.", a.question, a.matters);
+        for (i, o) in a.others.iter().enumerate() {
+            if let Some(t) = told_by(started, a, i, o)? {
                 eprintln!("  To tell it from \"{}\": {} ({:.0} min).", o.answer, t.title, t.minutes);
             }
         }

@@ -193,6 +193,9 @@ pub fn possible(screen: &Screen, p: &StillPossible, outcomes: &[OutcomeView], ro
     if !rest.is_empty() {
         out.push_str(&format!(" {}\n", fit(&rest.join("   "), screen.width - 1)));
     }
+    for built in &p.how_built {
+        out.push_str(&screen.labelled("built", &built.in_words()));
+    }
     for o in kept_in_order(outcomes, &kept) {
         out.push_str(&outcome(screen, o, p, shown_suspects));
     }

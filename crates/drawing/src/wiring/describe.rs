@@ -81,7 +81,9 @@ pub(super) fn part_in_words(machine: &Machine, view: &WiringView, edge: &Edge) -
     if let Some(value) = value(machine, edge) {
         said.push_str(&format!(" {value}"));
     }
-    if view.closed[edge.branch] == Some(false) {
+    if edge.symbol == Symbol::Link {
+        said = format!("a conductor that may be there or not ({})", part.id);
+    } else if view.closed[edge.branch] == Some(false) {
         said.push_str(", open");
     }
     said

@@ -20,6 +20,8 @@ pub(super) enum Symbol {
     Float,
     /// A plug.
     Plug,
+    /// A conductor that may be there or not: nobody knows yet how the machine is built.
+    Link,
     /// A relay's coil.
     Coil,
     /// A heating element.
@@ -125,6 +127,7 @@ fn symbol(machine: &Machine, part: PartIx, branch: &Branch) -> Symbol {
         (Branch::Contact { drive: Drive::Relay | Drive::Released, .. }, _) => Symbol::Relay,
         (Branch::Contact { drive: Drive::Overload, .. }, _) => Symbol::CutOff,
         (Branch::Contact { drive: Drive::Float, .. }, _) => Symbol::Float,
+        (Branch::Contact { drive: Drive::Link, .. }, _) => Symbol::Link,
         (_, Role::OverCurrent { resettable: true, .. }) => Symbol::Breaker,
         (_, Role::OverCurrent { .. }) => Symbol::Fuse,
         (_, Role::CutOff { .. }) => Symbol::CutOff,

@@ -405,7 +405,8 @@ impl Drawer<'_> {
             [(ends[0], a + TO_TERMINAL, Anchor::Start, 4.0), (ends[1], b - TO_TERMINAL, Anchor::End, -4.0)]
         {
             let r = TerminalRef { part: edge.part, terminal };
-            if !self.drawn.insert(r) {
+            // A conductor in question has no terminals of its own.
+            if edge.symbol == Symbol::Link || !self.drawn.insert(r) {
                 continue;
             }
             self.p.circle("l m", x, y, 3.0);
@@ -575,7 +576,13 @@ impl Edge {
     fn protects_or_joins(&self) -> bool {
         matches!(
             self.symbol,
-            Symbol::Relay | Symbol::Breaker | Symbol::Fuse | Symbol::CutOff | Symbol::Plug | Symbol::Float
+            Symbol::Relay
+                | Symbol::Breaker
+                | Symbol::Fuse
+                | Symbol::CutOff
+                | Symbol::Plug
+                | Symbol::Float
+                | Symbol::Link
         )
     }
 }

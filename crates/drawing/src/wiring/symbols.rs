@@ -36,6 +36,12 @@ pub(super) fn draw(p: &mut Picture, symbol: Symbol, x: f64, y: f64, closed: bool
             p.path("l m", &format!("M{}L{}L{}", at(0.0, -6.0), at(6.0, 0.0), at(0.0, 6.0)));
             p.line("l", x + 6.0, y, x + HALF, y);
         }
+        // Dashed, and broken where it is not there as drawn.
+        Symbol::Link => {
+            let gap = if closed { 0.0 } else { 5.0 };
+            p.line("l d", x - HALF, y, x - gap, y);
+            p.line("l d", x + gap, y, x + HALF, y);
+        }
         Symbol::Coil => {
             p.rect("l m", x - 10.0, y - 9.0, 20.0, 18.0, 0.0);
             p.path("l", &format!("M{}h-6M{}h6M{}L{}", at(-10.0, 0.0), at(10.0, 0.0), at(-5.0, 9.0), at(5.0, -9.0)));

@@ -28,6 +28,7 @@ use crate::plan::situation::{Situation, TestOption};
 use crate::prediction::Prediction;
 use crate::problem::{Broad, Observed, Problem, QueryKind};
 use crate::reasoner::Reasoner;
+use crate::reasoner::with;
 use crate::store::{HypothesisIndex, QueryIndex, SOUND};
 use crate::undescribed::{Alike, Base};
 
@@ -163,7 +164,9 @@ impl Outlook {
             let infos = problem.modes();
             let left = hypothesis.filter(|m| !situation.mended.contains(&m) && !infos[m.0 as usize].harmless);
             let need = need_of(left, situation);
-            let ends = problem.end_share(left.modes());
+            // How it is made stays, and says what is noticed of what is left.
+            let as_made = hypothesis.filter(|m| left.contains(m) || problem.made_so(m));
+            let ends = problem.end_share(as_made.modes());
             let base = reasoner.tracks[t].log_prior - log_evidence;
             let slot = self.slots;
             self.slots += 1;
@@ -252,7 +255,8 @@ impl Outlook {
             let base = here[0].base;
             let slot = self.slots;
             self.slots += 1;
-            let ends = base.mode().map_or(1.0, |mode| problem.end_share(&[mode]));
+            let like = base.mode().and_then(|mode| with(base.made, mode));
+            let ends = like.map_or(1.0, |like| problem.end_share(like.modes()));
             for (sample, share) in representatives(here.iter().map(|a| libm::log(a.weight)).collect()) {
                 let Alike { weight, anything, as_sound, .. } = here[sample];
                 let weight = unknown * share * weight / kept;
@@ -356,7 +360,7 @@ impl Outlook {
             if particle.base.is_some() {
                 let left = 1.0 - particle.anything - particle.as_sound;
                 if particle.as_sound > 0.0 {
-                    view.look_shown(SOUND, particle.sample, &mut memo, &mut part);
+                    view.look_shown(view.reasoner.store.sound_of(now[n]), particle.sample, &mut memo, &mut part);
                     column.iter_mut().zip(&part).for_each(|(c, s)| *c = left * *c + particle.as_sound * s);
                 } else {
                     column.iter_mut().for_each(|c| *c *= left);
@@ -485,7 +489,7 @@ impl<'a> View<'a> {
         self.look_shown(now, sample, memo, out);
         let unshown = self.unshown(now, sample);
         if unshown > 0.0 {
-            self.look_shown(SOUND, sample, memo, spare);
+            self.look_shown(self.reasoner.store.sound_of(now), sample, memo, spare);
             for (p, sound) in out.iter_mut().zip(spare) {
                 *p += unshown * (*sound - *p);
             }
@@ -495,7 +499,8 @@ impl<'a> View<'a> {
     /// Probability that what is present does not show in this query, after the earlier readings of it.
     fn unshown(&self, now: HypothesisIndex, sample: usize) -> f64 {
         let store = &self.reasoner.store;
-        let same = |query| store.row(query, now)[sample] == store.row(query, SOUND)[sample];
+        let as_made = store.sound_of(now);
+        let same = |query| store.row(query, now)[sample] == store.row(query, as_made)[sample];
         let prior = self.kind.unshown;
         if prior == 0.0 || same(self.query) && self.earlier.iter().all(|&i| same(self.reasoner.taken[i].query)) {
             return 0.0;
@@ -503,8 +508,8 @@ impl<'a> View<'a> {
         if self.earlier.is_empty() {
             return prior;
         }
-        let sound = likelihood::group(&self.earlier_items(SOUND, sample));
-        let either = together(&self.earlier_items(now, sample), &self.earlier_items(SOUND, sample));
+        let sound = likelihood::group(&self.earlier_items(as_made, sample));
+        let either = together(&self.earlier_items(now, sample), &self.earlier_items(as_made, sample));
         if either > 0.0 { (prior * sound / either).min(1.0) } else { prior }
     }
 
@@ -604,7 +609,7 @@ fn numbers(
     let mut clusters = vec![nothing; outlook.slots];
     let mut beyond = (false, false);
     for ((particle, &weight), &now) in outlook.particles.iter().zip(&outlook.weights).zip(now) {
-        if particle.base == Some(Base::Nothing) {
+        if particle.base.is_some_and(Base::is_nothing) {
             continue;
         }
         let prediction = reasoner.store.prediction(query, now, particle.sample);

@@ -29,6 +29,8 @@ pub struct Tables {
     pub settling: BTreeMap<u32, Predicted>,
     pub promotion: BTreeMap<(u32, u32), f64>,
     pub unknowns: Vec<SharedUnknown>,
+    /// Modes that are ways of being made.
+    pub made: Vec<u32>,
     pub rule: Rule,
 }
 
@@ -50,6 +52,7 @@ impl Tables {
             settling: BTreeMap::new(),
             promotion: BTreeMap::new(),
             unknowns: Vec::new(),
+            made: Vec::new(),
             rule: Box::new(rule),
         }
     }
@@ -118,6 +121,9 @@ impl Problem for Tables {
     }
     fn shows_component_of(&self, mode: ModeId, query: QueryId) -> bool {
         self.own.contains(&(mode.0, query.0))
+    }
+    fn made_so(&self, mode: ModeId) -> bool {
+        self.made.contains(&mode.0)
     }
     fn pair_prior(&self, a: ModeId, b: ModeId) -> f64 {
         let product = self.modes[a.0 as usize].prior_odds * self.modes[b.0 as usize].prior_odds;

@@ -10,6 +10,7 @@
 
 mod builder;
 mod generic;
+pub mod how_built;
 pub mod manual;
 
 pub use builder::{BuildError, PartBuilder};

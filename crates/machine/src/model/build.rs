@@ -27,13 +27,13 @@ impl Machine {
     }
 }
 
-struct Build<'t> {
-    text: &'t str,
-    errors: Vec<SheetError>,
+pub(super) struct Build<'t> {
+    pub(super) text: &'t str,
+    pub(super) errors: Vec<SheetError>,
 }
 
 impl Build<'_> {
-    fn error(&mut self, path: &[&str], what: impl Into<String>, hint: impl Into<String>) {
+    pub(super) fn error(&mut self, path: &[&str], what: impl Into<String>, hint: impl Into<String>) {
         self.errors.push(SheetError::at_key(self.text, path, what, hint));
     }
 
@@ -83,12 +83,14 @@ impl Build<'_> {
                 "add a `[[part]]` for the supply, the board and every load",
             );
         }
+        super::how_built::questions(self, &mut m);
         self.dangling(&m);
         if !self.errors.is_empty() {
             // What follows looks at what the parts do: a part that could not be built would be blamed again there.
             return None;
         }
         self.references(&m);
+        super::how_built::in_the_mains(self, &m);
         self.loop_order(&m);
         m.commands = self.commands(&m);
         m.detections = self.detections(&m);
@@ -98,6 +100,7 @@ impl Build<'_> {
         library_modes(&mut m);
         library::generic_modes(&mut m);
         states(&mut m);
+        super::how_built::modes(&mut m);
         promotions(&mut m);
         super::tests_of::tests(&mut m);
         self.codes_and_columns(&m);
@@ -190,7 +193,7 @@ impl Build<'_> {
         out
     }
 
-    fn place(&mut self, m: &Machine, path: &[&str], id: &str) -> PlaceIx {
+    pub(super) fn place(&mut self, m: &Machine, path: &[&str], id: &str) -> PlaceIx {
         m.places.iter().position(|p| p.id == id).map(PlaceIx).unwrap_or_else(|| {
             let known: Vec<&str> = m.places.iter().map(|p| p.id.as_str()).collect();
             self.error(
@@ -387,6 +390,8 @@ impl Build<'_> {
 
     /// Counts the ends of every wire as the sheet gives them, whatever became of the parts.
     fn dangling(&mut self, m: &Machine) {
+        let joined: Vec<&String> =
+            m.sheet.unsure.iter().flat_map(|u| &u.ways).flat_map(|w| &w.joins).flatten().collect();
         let mut ends: BTreeMap<&str, Vec<(usize, &str)>> = BTreeMap::new();
         for (entry, p) in m.sheet.parts.iter().enumerate() {
             for (terminal, wire) in &p.terminals {
@@ -395,7 +400,8 @@ impl Build<'_> {
         }
         for (wire, at) in ends {
             // The earth wire ends at the cabinet itself.
-            if wire == m.nets[m.earth.0] {
+            // And a wire that is joined to another in some way of building the machine ends there.
+            if wire == m.nets[m.earth.0] || joined.iter().any(|w| *w == wire) {
                 continue;
             }
             if let [(entry, terminal)] = at[..] {

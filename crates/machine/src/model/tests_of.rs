@@ -77,6 +77,7 @@ pub(super) fn tests(m: &mut Machine) {
     thermometers(m, &mut out);
     warming(m, &mut out);
     gauges(m, &mut out);
+    how_built(m, &mut out);
     from_wiring(m, &mut out);
     // The same two wires may be reached at two places: the cheaper one is kept.
     let mut kept: Vec<Test> = Vec::with_capacity(out.len());
@@ -750,6 +751,36 @@ fn warming(m: &Machine, out: &mut Vec<Test>) {
                 )
             }));
         }
+    }
+}
+
+/// Looking how the machine is built, where the sheet says that it can be seen.
+fn how_built(m: &Machine, out: &mut Vec<Test>) {
+    const CUTS: [f64; 3] = [0.5, 1.5, 2.5];
+    for (part, ways) in m.unsure() {
+        let p = &m.parts[part.0];
+        let Role::HowBuilt { way, .. } = p.role else { continue };
+        let Some(entry) = m.sheet.unsure.iter().find(|u| u.id == p.id && u.place.is_some()) else { continue };
+        let says: Vec<&str> = ways.iter().map(|w| w.says.as_str()).collect();
+        out.push(Test {
+            place: p.place,
+            power: if p.place.0 > 0 { PowerState::Dead } else { PowerState::Any },
+            minutes: entry.minutes,
+            hazards: if p.place.0 > 0 { vec![Hazard::Shock] } else { Vec::new() },
+            ..base(
+                format!("look {}", p.id),
+                format!("See how it is built: {}", entry.question),
+                "Machine dead. Follow the wires themselves; a diagram inside the cover may be of another version."
+                    .into(),
+                Measure::Look {
+                    part,
+                    param: way,
+                    cuts: &CUTS[..ways.len() - 1],
+                    blur: crate::library::how_built::BLUR,
+                },
+                words(&says),
+            )
+        });
     }
 }
 

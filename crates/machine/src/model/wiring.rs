@@ -49,7 +49,11 @@ impl Machine {
             let mut i = 0;
             while i < side.len() {
                 for (part, branch) in &self.branches {
-                    let Branch::Contact { a, b, drive: Drive::Protective, .. } = *branch else { continue };
+                    let Branch::Contact { a, b, drive, stuck, .. } = *branch else { continue };
+                    let drawn = drive == Drive::Link && self.params[stuck.0].nominal > 0.5;
+                    if drive != Drive::Protective && !drawn {
+                        continue;
+                    }
                     let (Some(a), Some(b)) = (self.net_at(*part, a), self.net_at(*part, b)) else { continue };
                     for (from, to) in [(a, b), (b, a)] {
                         if from == side[i] && !side.contains(&to) {

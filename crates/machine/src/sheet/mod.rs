@@ -45,12 +45,60 @@ pub struct Sheet {
     /// What the board looks at by itself, and what it does about it.
     #[serde(rename = "detection", default)]
     pub detections: Vec<DetectionEntry>,
+    /// How the machine may be built one way or another, where nobody knows which.
+    #[serde(rename = "unsure", default, skip_serializing_if = "Vec::is_empty")]
+    pub unsure: Vec<UnsureEntry>,
     /// Codes as the technician's own manual gives them.
     #[serde(rename = "code", default, skip_serializing_if = "Vec::is_empty")]
     pub codes: Vec<CodeEntry>,
     /// Columns of a logger's or service display's table (CSV), mapped once for this machine.
     #[serde(rename = "column", default, skip_serializing_if = "Vec::is_empty")]
     pub columns: Vec<ColumnEntry>,
+}
+
+/// A question of how the machine is built that nobody has answered yet. A job carries every way with its odds, and readings
+/// shift them. Ways differ in which wires are joined: give the terminals in question a wire of their own, and join it in
+/// each way to where it goes then. What cannot be said so (a part that is there or not) needs a sheet for each way.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct UnsureEntry {
+    /// Short name, for example "CUT-OFF-FEED".
+    pub id: String,
+    /// The question, in trade words, for example "Does the cut-off feed the board?".
+    pub question: String,
+    /// Where the shares of the ways come from.
+    #[serde(default = "judgement")]
+    pub source: String,
+    /// Place where the answer can be seen by looking. Left out where looking does not tell.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub place: Option<String>,
+    /// Minutes to look there, getting there not included.
+    #[serde(default = "three_minutes")]
+    pub minutes: f64,
+    /// The ways, two to four; the first is what the machine is drawn as. At most four machines may come of all questions
+    /// together.
+    #[serde(rename = "way", default)]
+    pub ways: Vec<WayEntry>,
+}
+
+fn judgement() -> String {
+    "judgement".to_owned()
+}
+fn three_minutes() -> f64 {
+    3.0
+}
+
+/// One way in which a machine may be built.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct WayEntry {
+    /// The answer, in trade words, for example "it feeds the loads only".
+    pub says: String,
+    /// How likely it is before anything is read, 0 to 1; the shares of a question's ways add up to 1.
+    pub share: f64,
+    /// Pairs of wires that are joined in this way, and in no other that does not say so too.
+    #[serde(default)]
+    pub joins: Vec<[String; 2]>,
 }
 
 /// A code of the technician's own manual.

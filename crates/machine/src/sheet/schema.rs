@@ -112,7 +112,11 @@ impl<'s> Page<'s> {
         match kind {
             "array" => {
                 let item = self.holds(&field["items"]);
-                Holds { words: format!("list of {}s", item.words), section: item.section.map(|(name, _)| (name, true)) }
+                let words = match item.words.strip_prefix("list ") {
+                    Some(rest) => format!("list of lists {rest}"),
+                    None => format!("list of {}s", item.words),
+                };
+                Holds { words, section: item.section.map(|(name, _)| (name, true)) }
             }
             "object" => {
                 let value = self.holds(&field["additionalProperties"]);

@@ -3,8 +3,10 @@
 //! [`start`] is a pure function of a [`Form`]: it takes the example machine of the kind, scales what depends on size, volts
 //! and frequency, puts in what was given, and marks every other rating assumed, so that its spread is wide until it gets
 //! measured. Nothing that was read on a plate is refused for contradicting something else: it is taken, said in a note,
-//! and doubted (its spread is widened too). What is not known of the structure becomes an [`Alternative`]: a sheet for
-//! each way in which the machine may be built.
+//! and doubted (its spread is widened too). What is not known of the structure becomes an [`Alternative`]. Where the ways
+//! differ in how wires are joined, the one sheet carries them all (`[[unsure]]`) and every job weighs them; where parts or
+//! commands differ (a start relay that is there or not, a valve's coil energised in cooling or in heating, a breaker that
+//! watches for earth leakage), there is a sheet for each way.
 
 mod doubts;
 mod questions;
@@ -46,15 +48,18 @@ pub struct Started {
     pub alternatives: Vec<Alternative>,
 }
 
-/// A question of structure without an answer: the sheet is written for the first way, the others stand here.
+/// A question of structure without an answer. The other ways stand here, each as a sheet; where the sheet itself carries
+/// the question, they are needed for nothing but to compare.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Alternative {
     /// The question's key.
     pub key: String,
     /// The question.
     pub question: String,
-    /// The way that the sheet takes.
+    /// The way that the sheet takes; if it carries the question, the way as drawn.
     pub taken: String,
+    /// The question's id in the sheet's `[[unsure]]`, where the sheet carries all ways and a job weighs them.
+    pub carried: Option<String>,
     /// The other ways, each with its whole sheet.
     pub others: Vec<Other>,
     /// When it matters, and how it is seen.
@@ -130,6 +135,7 @@ pub fn start(form: &Form) -> Result<Started, StartError> {
             key: choice.key.to_owned(),
             question: choice.question.to_owned(),
             taken: choice.ways[0].0.to_owned(),
+            carried: choice.carried.map(|c| c.id.to_owned()),
             others,
             matters: choice.matters.to_owned(),
         });

@@ -110,6 +110,14 @@ pub fn suspects(view: &Value) -> impl IntoView + use<> {
         .collect();
     // They are the last: most probable first.
     let folded = rows.split_off(rows.len() - hardly);
+    let built: Vec<_> = list(&possible["how_built"])
+        .into_iter()
+        .map(|h| {
+            let ways: Vec<String> =
+                list(&h["ways"]).iter().map(|w| format!("{} {}", text(&w["says"]), percent(&w["percent"]))).collect();
+            view! { <p class="faint">{text(&h["question"])}" "{ways.join(" · ")}</p> }
+        })
+        .collect();
     let like = possible["not_described_like"].as_str().map(|like| format!(", much like “{like}”"));
     view! {
         <ol class="suspects">{rows}</ol>
@@ -120,6 +128,7 @@ pub fn suspects(view: &Value) -> impl IntoView + use<> {
             "Nothing broken: "{percent(&possible["nothing_broken"])}
             " · something not described: "{percent(&possible["not_described"])}{like}
         </p>
+        {built}
     }
 }
 

@@ -171,12 +171,11 @@ fn start(state: State, editor: Editor) -> impl IntoView {
                 let mut notes = vec![format!("{} of its ratings are assumed and marked so.", said["assumed"])];
                 notes.extend(texts(&said["notes"]));
                 notes.extend(list(&said["unknown"]).iter().map(|u| {
-                    format!(
-                        "{} Not known; taken: {}. It matters {}.",
-                        text(&u["question"]),
-                        text(&u["taken"]),
-                        text(&u["matters"])
-                    )
+                    let stands = match u["weighed"] == true {
+                        true => "every job weighs the ways, and says how likely each is".to_owned(),
+                        false => format!("taken: {}", text(&u["taken"])),
+                    };
+                    format!("{} Not known; {stands}. It matters {}.", text(&u["question"]), text(&u["matters"]))
                 }));
                 editor.open(state, String::new(), text(&said["sheet"]), notes);
             }
