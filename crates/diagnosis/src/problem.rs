@@ -87,7 +87,8 @@ const WATER: ([f64; 9], [f64; 9]) = (
     [0.088_922, 0.256_340, 0.546_074, 0.859_633, 1.0, 0.859_633, 0.546_074, 0.256_340, 0.088_922],
 );
 
-/// Operations kept at all: more than a machine of two hundred faults has pairs, or they would be worked out again and again.
+/// Operations kept at all, for each way of building: more than a machine of two hundred faults has pairs, or they would be
+/// worked out again and again.
 const KEPT: usize = 24_000;
 
 impl VisitProblem {
@@ -430,7 +431,7 @@ impl VisitProblem {
             }
         });
         let mut kept = self.operations.borrow_mut();
-        if kept.len() >= KEPT {
+        if kept.len() >= KEPT * (1 + self.built.ways().count()) {
             kept.retain(|k, _| self.faults(k.0.modes()) < 2);
         }
         kept.insert(key, operation.clone());

@@ -166,6 +166,7 @@ question_refused! {
     question_with_two_ways_alike: "[[\"L1\", \"BFEED\"], [\"L2\", \"BRET\"]]" => "[[\"L2E\", \"BRET\"], [\"BFEED\", \"L1E\"]]";
     question_seen_at_no_place: "place = \"front\"" => "place = \"back\"";
     question_outside_the_mains: "[\"L2\", \"BRET\"]]" => "[\"L2\", \"BRET\"], [\"T1\", \"GND\"]]";
+    question_round_the_breaker: "[\"L2\", \"BRET\"]]" => "[\"S2\", \"BRET\"]]";
     question_with_minutes_below_zero: "place = \"front\"" => "place = \"front\"\nminutes = -1";
     question_with_an_unknown_field: "place = \"front\"" => "where = \"front\"";
 }

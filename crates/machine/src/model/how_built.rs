@@ -178,14 +178,62 @@ fn pairs_of(joins: &[[String; 2]]) -> Vec<[&String; 2]> {
     all
 }
 
-/// Only where alternating current flows is the circuit worked out branch by branch; elsewhere a link would do nothing.
+/// Wires that stay live with every breaker and disconnect out, whatever is in question.
+fn before_the_isolator(m: &Machine) -> Vec<bool> {
+    let net = |part: PartIx, t: usize| m.parts[part.0].terminals[t].net.map(|n| n.0);
+    let mut before = vec![false; m.nets.len()];
+    for (part, branch) in &m.branches {
+        if let Branch::Mains { a, b, .. } = *branch {
+            [a, b].into_iter().filter_map(|t| net(*part, t)).for_each(|n| before[n] = true);
+        }
+    }
+    let mut grew = true;
+    while grew {
+        grew = false;
+        for (part, branch) in &m.branches {
+            let Branch::Contact { a, b, drive, .. } = *branch else { continue };
+            if drive == Drive::Link || matches!(m.parts[part.0].role, Role::OverCurrent { resettable: true, .. }) {
+                continue;
+            }
+            let (Some(x), Some(y)) = (net(*part, a), net(*part, b)) else { continue };
+            if before[x] != before[y] {
+                (before[x], before[y], grew) = (true, true, true);
+            }
+        }
+    }
+    before
+}
+
+/// Only where alternating current flows is the circuit worked out branch by branch; elsewhere a link would do nothing. And
+/// none may lead round the isolator: who has switched off must not find the machine live.
 pub(super) fn in_the_mains(b: &mut Build<'_>, m: &Machine) {
     let mains = m.mains_nets();
+    let before = before_the_isolator(m);
+    let isolated = m.parts.iter().any(|p| matches!(p.role, Role::OverCurrent { resettable: true, .. }));
     let mut told = Vec::new();
     for (part, branch) in &m.branches {
         let Branch::Contact { a, b: other, drive: Drive::Link, .. } = *branch else { continue };
         let p = &m.parts[part.0];
         let Some(i) = m.sheet.unsure.iter().position(|u| u.id == p.id) else { continue };
+        let ends = [a, other].map(|t| p.terminals[t].net);
+        if let [Some(x), Some(y)] = ends
+            && isolated
+            && before[x.0] != before[y.0]
+            && !told.contains(&i)
+        {
+            told.push(i);
+            let pair = [&m.nets[x.0], &m.nets[y.0]];
+            let names = |w: &crate::sheet::WayEntry| w.joins.iter().any(|j| [&j[0], &j[1]] == pair);
+            let way = m.sheet.unsure[i].ways.iter().position(names).unwrap_or(0);
+            b.error(
+                &["unsure", &i.to_string(), "way", &way.to_string(), "joins"],
+                format!(
+                    "{}: joining \"{}\" and \"{}\" leads round the breaker: the machine would be live with it out",
+                    p.id, pair[0], pair[1]
+                ),
+                "join wires on the machine's side of the breaker; if it really is fed past it, draw that feed as it is",
+            );
+        }
         let outside = [a, other].into_iter().filter_map(|t| p.terminals[t].net).find(|n| !mains[n.0]);
         if let Some(net) = outside.filter(|_| !told.contains(&i)) {
             told.push(i);
