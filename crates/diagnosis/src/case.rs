@@ -6,15 +6,15 @@ use std::rc::Rc;
 
 use halfsplit_inference::{
     Aside, EpisodeId, ModeId, NameId, ObservationError, Observed, Outcome, PlanSettings, Policy, Posterior, QueryId,
-    Reading, Reasoner, Step, Suspect as InferenceSuspect,
+    Reading, Reasoner, Situation, Step, Suspect as InferenceSuspect,
 };
 use halfsplit_machine::test::{Answer, Hazard, Measure, PowerState, Test, Tool};
-use halfsplit_machine::{Conditions, ModeIx, Nature, PlaceIx};
+use halfsplit_machine::{Conditions, Mode, ModeIx, Nature, PlaceIx};
 use halfsplit_plant::{Axis, Plant, SoundRun, axis_of};
 use halfsplit_units::{Entry, parse_entry};
 
 use crate::judgement::Judgement;
-use crate::offer::{Circumstances, Stand};
+use crate::offer::{Circumstances, Stand, Wait};
 use crate::problem::{Epoch, VisitProblem};
 
 /// What a visit is made for.
@@ -149,6 +149,19 @@ pub enum Shown {
     Word(String),
 }
 
+/// A wait before a second look.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WaitAdvice {
+    /// Minutes, within those of the test.
+    pub minutes: f64,
+    /// What to call the likeliest state that it waits for.
+    pub name: String,
+    /// What to do, in one line.
+    pub what: &'static str,
+    /// What shows that it is over.
+    pub over: &'static str,
+}
+
 /// A test as advised.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TestAdvice {
@@ -162,6 +175,8 @@ pub struct TestAdvice {
     pub change_state: bool,
     /// It has been read already: a second look, for what has not been done in between.
     pub again: bool,
+    /// What the machine did may be a state by design: before the second look comes a wait, after which it is over.
+    pub wait: Option<WaitAdvice>,
     /// What each outcome would leave.
     pub outcomes: Vec<Leaving>,
 }
@@ -327,6 +342,9 @@ const WORTH_A_NAME: f64 = 0.1;
 /// It is said to be much like a described fault when this share of it is. Judgement.
 const MUCH_LIKE: f64 = 0.4;
 
+/// A state by design is worth a wait from this probability on. Judgement.
+const WORTH_A_WAIT: f64 = 0.02;
+
 /// Minutes that a test has to save against repairing or ending at once. Judgement.
 const MARGIN: f64 = 3.0;
 
@@ -354,6 +372,7 @@ impl Case {
             episode: 0,
             epoch: 0,
             taken: vec![0; tests],
+            wait: None,
         };
         let opened = circumstances.clone();
         let mut case = Case {
@@ -370,6 +389,7 @@ impl Case {
         };
         case.drop_redundant();
         case.opened = case.circumstances.clone();
+        case.foresee_wait();
         case
     }
 
@@ -383,6 +403,20 @@ impl Case {
         while self.reasoner.undo().is_some() {}
         self.circumstances = self.opened.clone();
         self.taken.clear();
+        self.foresee_wait();
+    }
+
+    /// Whether it is worth a wait to look again at what the machine did.
+    fn foresee_wait(&mut self) {
+        let p = self.reasoner.posterior();
+        let epoch = self.circumstances.epoch;
+        let states: Vec<(ModeId, f64)> =
+            self.problem.passing(epoch).filter(|(mode, _)| p.mode(*mode) >= WORTH_A_WAIT).collect();
+        let likeliest = states.iter().max_by(|a, b| p.mode(a.0).total_cmp(&p.mode(b.0))).map(|s| s.0.0 as usize);
+        let minutes = states.iter().map(|s| s.1).fold(0.0, f64::max);
+        self.circumstances.wait = likeliest
+            .filter(|_| self.circumstances.taken.iter().any(|t| *t > 0))
+            .map(|state| Wait { minutes, epoch: self.problem.once_waited(epoch), state });
     }
 
     /// Begins anew with the faults of these names (as in [`Suspect::id`]) not thought of: something that nobody
@@ -405,6 +439,18 @@ impl Case {
     pub fn by_design(&self) -> Vec<&str> {
         let detections = &self.problem.plant.machine.detections;
         self.problem.by_design().into_iter().map(|d| detections[d].shows.as_str()).collect()
+    }
+
+    /// The state by design that the machine most likely is in, or was in before somebody waited, with its probability (0 to
+    /// 1); `None` if that is not worth a word.
+    pub fn state_by_design(&self) -> Option<(&Mode, f64)> {
+        let p = self.reasoner.posterior();
+        let modes = &self.problem.plant.machine.modes;
+        let states = modes.iter().enumerate().filter(|(_, x)| matches!(x.nature, Nature::ByDesign { .. }));
+        states
+            .map(|(i, x)| (x, p.mode(ModeId(i as u32))))
+            .filter(|(_, p)| *p >= WORTH_A_WAIT)
+            .max_by(|a, b| a.1.total_cmp(&b.1))
     }
 
     /// Minutes that a call-back costs.
@@ -466,6 +512,7 @@ impl Case {
         let reading = Reading { query, observed, episode: EpisodeId(self.circumstances.episode) };
         self.reasoner.observe(&self.problem, reading)?;
         self.taken.push(proof);
+        self.foresee_wait();
         Ok(())
     }
 
@@ -581,11 +628,21 @@ impl Case {
     }
 
     fn take_in(&mut self, test: usize, observed: Observed) -> Result<(), CaseError> {
+        if let Some(wait) = self.circumstances.wait_before(test, &self.tests()[test]) {
+            // Whoever looks again has waited, as he was told to: what the machine did before, it may no longer do.
+            self.circumstances.epoch = wait.epoch;
+            self.circumstances.episode += 1;
+            for (t, taken) in self.problem.plant.machine.tests.iter().zip(&mut self.circumstances.taken) {
+                if t.command.is_some() {
+                    *taken = 0;
+                }
+            }
+        }
         self.circumstances.episode = self.episode_of(test);
         let t = &self.problem.plant.machine.tests[test];
         self.circumstances.after(&self.problem.plant.machine, t);
-        let before_the_visit =
-            self.circumstances.epoch == 0 && matches!(t.measure, Measure::Complaint | Measure::ShownCode);
+        let before_the_visit = !self.problem.epochs[self.circumstances.epoch].visit.reset
+            && matches!(t.measure, Measure::Complaint | Measure::ShownCode);
         let episode = if before_the_visit { BEFORE } else { self.circumstances.episode };
         let reading = Reading {
             query: self.problem.query(self.circumstances.epoch, test),
@@ -595,6 +652,7 @@ impl Case {
         self.reasoner.observe(&self.problem, reading)?;
         self.circumstances.taken[test] = self.circumstances.taken[test].saturating_add(1);
         self.taken.push(test);
+        self.foresee_wait();
         Ok(())
     }
 
@@ -632,6 +690,8 @@ impl Case {
         let mut next: Epoch = self.problem.epochs[self.circumstances.epoch].clone();
         next.visit.reset = true;
         if let Action::Mend(group) = action {
+            // A repair takes longer than a state by design lasts.
+            next.waited = self.problem.passing(self.circumstances.epoch).next().is_some() || next.waited;
             let m = &self.problem.plant.machine;
             let mut any = false;
             for (i, mode) in m.modes.iter().enumerate() {
@@ -644,12 +704,7 @@ impl Case {
                 return Err(CaseError::NoSuchRepair(group.clone()));
             }
         }
-        // An epoch like one of an earlier visit that was begun anew is that one.
-        let known = (self.circumstances.epoch + 1..self.problem.epochs.len()).find(|e| self.problem.epochs[*e] == next);
-        self.circumstances.epoch = known.unwrap_or_else(|| {
-            self.problem.epochs.push(next);
-            self.problem.epochs.len() - 1
-        });
+        self.circumstances.epoch = self.problem.epoch_like(next, self.circumstances.epoch);
         self.circumstances.episode += 1;
         self.circumstances.taken.iter_mut().for_each(|t| *t = 0);
         // What the customer noticed was before the machine was changed: there is nothing to ask about it as it is now.
@@ -657,6 +712,7 @@ impl Case {
         if let Some(t) = self.tests().iter().position(complaint) {
             self.circumstances.refused[t] = true;
         }
+        self.foresee_wait();
         Ok(())
     }
 
@@ -673,6 +729,11 @@ impl Case {
         let p = self.reasoner.posterior();
         let m = &self.problem.plant.machine;
         let mended = &self.problem.epochs[self.circumstances.epoch].mended;
+        let passing: Vec<ModeId> = self.problem.passing(self.circumstances.epoch).map(|s| s.0).collect();
+        let over = |i: usize| {
+            let passes = matches!(m.modes[i].nature, Nature::ByDesign { .. });
+            mended[i] || passes && !passing.contains(&ModeId(i as u32))
+        };
         let suspects = p
             .names()
             .iter()
@@ -681,7 +742,7 @@ impl Case {
                 let levels: Vec<usize> =
                     (0..m.modes.len()).filter(|i| m.modes[*i].name_id == self.problem.names[name.0 as usize]).collect();
                 // A way of building is nobody to suspect: it is told apart.
-                if levels.iter().all(|i| mended[*i] || m.built_odds(ModeIx(*i)).is_some()) {
+                if levels.iter().all(|i| over(*i) || m.built_odds(ModeIx(*i)).is_some()) {
                     return None;
                 }
                 let best = levels.into_iter().max_by(|a, b| {
@@ -808,7 +869,7 @@ impl Case {
         }
         let situation = self.problem.situation(&self.circumstances);
         let a = self.reasoner.recommend(&self.problem, &situation, &self.plan);
-        let next = match a.step {
+        let next = match self.after_a_wait(&situation, a.step) {
             Step::Test(t) => Do::Test(self.test_advice(&situation, t)),
             other => self.act_or_end(other),
         };
@@ -921,10 +982,30 @@ impl Case {
     /// What to do next, and nothing more: as [`Case::advice`] says, without what each outcome would leave.
     pub fn next_step(&mut self) -> Do {
         let situation = self.problem.situation(&self.circumstances);
-        match self.reasoner.recommend(&self.problem, &situation, &self.plan).step {
+        let step = self.reasoner.recommend(&self.problem, &situation, &self.plan).step;
+        match self.after_a_wait(&situation, step) {
             Step::Test(test) => Do::Test(self.bare_advice(&situation, test)),
             other => self.act_or_end(other),
         }
+    }
+
+    /// The step, or a second look before it: nothing is fitted to a machine, and none is given up, that is more likely in a
+    /// state by design than not. What else it may hide shows only once that is over.
+    fn after_a_wait(&self, situation: &Situation, step: Step) -> Step {
+        let likely = |w: &Wait| self.reasoner.posterior().mode(ModeId(w.state as u32)) > 0.5;
+        let early = match step {
+            Step::Test(_) => false,
+            Step::Repair(_) => true,
+            Step::Close => self.still_possible().nothing_broken <= 0.5,
+        };
+        let Some(wait) = self.circumstances.wait.filter(|w| early && likely(w)) else { return step };
+        let (state, epoch, tests) = (ModeId(wait.state as u32), self.circumstances.epoch, self.tests());
+        let minutes = |i: usize| situation.minutes_of(&situation.tests[i]);
+        (0..tests.len())
+            .filter(|i| situation.tests[*i].allowed && self.circumstances.wait_before(*i, &tests[*i]).is_some())
+            .filter(|i| self.problem.shows_state(state, epoch, *i))
+            .min_by(|a, b| minutes(*a).total_cmp(&minutes(*b)))
+            .map_or(step, Step::Test)
     }
 
     fn act_or_end(&self, step: Step) -> Do {
@@ -960,7 +1041,7 @@ impl Case {
         }
     }
 
-    fn test_advice(&mut self, situation: &halfsplit_inference::Situation, test: usize) -> TestAdvice {
+    fn test_advice(&mut self, situation: &Situation, test: usize) -> TestAdvice {
         let outcomes = self.reasoner.leaves(&self.problem, situation, test, &self.plan);
         let t = &self.problem.plant.machine.tests[test];
         let axis = axis_of(t);
@@ -983,7 +1064,7 @@ impl Case {
         TestAdvice { outcomes, ..self.bare_advice(situation, test) }
     }
 
-    fn bare_advice(&self, situation: &halfsplit_inference::Situation, test: usize) -> TestAdvice {
+    fn bare_advice(&self, situation: &Situation, test: usize) -> TestAdvice {
         let t = &self.problem.plant.machine.tests[test];
         let open = self
             .problem
@@ -1000,6 +1081,15 @@ impl Case {
             open,
             change_state,
             again: self.circumstances.taken[test] > 0,
+            wait: self.circumstances.wait_before(test, t).map(|wait| {
+                let state = &self.problem.plant.machine.modes[wait.state];
+                WaitAdvice {
+                    minutes: wait.minutes,
+                    name: state.name.clone(),
+                    what: state.repair.what,
+                    over: state.proof,
+                }
+            }),
             outcomes: Vec::new(),
         }
     }

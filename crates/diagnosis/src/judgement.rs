@@ -23,6 +23,9 @@ pub struct Judgement {
     /// Visits per machine and year in conditions in which a sound machine does what looks like a fault to everybody:
     /// waits, says that it is too cold, heats with its elements.
     pub by_design: f64,
+    /// Visits per machine and year to a sound machine in a state that it is designed for, which somebody took for a failure:
+    /// it defrosts, it waits for its minimum off time.
+    pub taken_for_fault: f64,
     /// Share of visits that are for something that no part of the library describes (0 to 1, less than 1).
     pub not_described: f64,
     /// Years for which a fault that somebody notices stays unrepaired.
@@ -51,6 +54,7 @@ impl Default for Judgement {
             prove: 6.0,
             nothing_broken: 0.0005,
             by_design: 0.05,
+            taken_for_fault: 0.01,
             not_described: 0.05,
             noticed_for: 0.04,
             unnoticed_for: 1.0,

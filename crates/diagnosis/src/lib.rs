@@ -18,7 +18,7 @@ mod wanted;
 
 pub use case::{
     Action, Advice, Case, CaseError, Do, Ending, Errand, HowBuilt, Leaving, Opening, Possible, Reason, Shown, Standing,
-    Suspect, TestAdvice,
+    Suspect, TestAdvice, WaitAdvice,
 };
 pub use halfsplit_inference::Observed;
 pub use halfsplit_plant::SoundRun;

@@ -63,9 +63,27 @@ pub(crate) struct Circumstances {
     pub epoch: usize,
     /// How often each test has been read in this epoch, by index.
     pub taken: Vec<u8>,
+    /// The wait before what the machine did is looked at again, where it may be in a state by design.
+    pub wait: Option<Wait>,
+}
+
+/// A wait, after which a state by design is over.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Wait {
+    /// Minutes.
+    pub minutes: f64,
+    /// The epoch that follows.
+    pub epoch: usize,
+    /// The likeliest state that it waits for, by index of its mode.
+    pub state: usize,
 }
 
 impl Circumstances {
+    /// The wait before a test: where it looks again at what the machine did.
+    pub(crate) fn wait_before(&self, test: usize, t: &Test) -> Option<Wait> {
+        self.wait.filter(|_| t.command.is_some() && self.taken[test] > 0)
+    }
+
     /// After a test was made: what it needed stands open, and the machine stands as it was left.
     pub(crate) fn after(&mut self, machine: &Machine, test: &Test) {
         if let Some(stand) = Stand::of(test) {
@@ -113,15 +131,15 @@ impl VisitProblem {
             .iter()
             .enumerate()
             .map(|(i, t)| TestOption {
-                query: self.query(c.epoch, i),
-                minutes: t.minutes,
+                query: self.query(c.wait_before(i, t).map_or(c.epoch, |w| w.epoch), i),
+                minutes: t.minutes + c.wait_before(i, t).map_or(0.0, |w| w.minutes),
                 access: way(t.place),
                 state: Stand::of(t).map(|s| s.id(m)),
                 hazard: t.hazards.len() as u8 + u8::from(t.power == PowerState::Live),
                 // The customer has said what he has to say.
                 allowed: !(c.refused[i]
                     || c.taken[i] >= MOST_READINGS
-                    || t.measure == Measure::Complaint && (c.epoch > 0 || c.taken[i] > 0))
+                    || t.measure == Measure::Complaint && (self.epochs[c.epoch].visit.reset || c.taken[i] > 0))
                     && t.tool.is_none_or(|tool| c.tools.contains(&tool)),
                 new_episode: t.command.is_some(),
             })

@@ -9,7 +9,7 @@ use halfsplit_inference::{
     RepairId, Settings,
 };
 use halfsplit_machine::test::{Answer, Measure, Moment, Test};
-use halfsplit_machine::{Conditions, Machine, Mode, ModeIx, Nature, Role};
+use halfsplit_machine::{Conditions, Machine, Mode, ModeIx, Nature, Role, When};
 use halfsplit_plant::{Axis, Operation, Outcome, Plant, Prediction, Visit, Water, axis_of};
 
 use crate::built::{Built, Way};
@@ -25,6 +25,8 @@ pub(crate) struct Epoch {
     pub visit: Visit,
     /// Modes that an action has put right, by index.
     pub mended: Vec<bool>,
+    /// Somebody has waited since, so that no state by design is on any more.
+    pub waited: bool,
 }
 
 /// One visit to one machine, as a problem of inference.
@@ -46,6 +48,8 @@ pub(crate) struct VisitProblem {
     degrees: Vec<Vec<usize>>,
     /// Of modes that are no failure: odds of finding the machine so against not. By index.
     harmless: Vec<Option<f64>>,
+    /// Of modes that a part is designed for: minutes after which they are over. By index.
+    passing: Vec<Option<f64>>,
     /// Modes that are not thought of, by index.
     left_out: Vec<bool>,
     /// Whether a mode leaves other water in the tank than a sound machine does, or may with another fault beside it.
@@ -93,6 +97,14 @@ impl VisitProblem {
         let visit = Visit { conditions, reset: false };
         let sound = m.sound();
         let operations = RefCell::new(BTreeMap::new());
+        let passing: Vec<Option<f64>> = m
+            .modes
+            .iter()
+            .map(|x| match x.nature {
+                Nature::ByDesign { minutes, .. } => Some(minutes),
+                _ => None,
+            })
+            .collect();
         let mut marks_water = vec![false; m.modes.len()];
         // What the faults are worth where the machine is built so: each of them is run through, and what comes of it kept.
         let mut priors_of = |built: &[usize]| {
@@ -102,7 +114,15 @@ impl VisitProblem {
                 modes.dedup();
                 let mut params = sound.clone();
                 apply_in_order(m, &modes, &mut params);
-                (modes, plant.operate(&params, &visit))
+                let operation = match more.filter(|i| passing[*i].is_some()) {
+                    None => plant.operate(&params, &visit),
+                    Some(_) => {
+                        let mut past = sound.clone();
+                        apply_in_order(m, built, &mut past);
+                        plant.just_now(&params, &plant.operate(&past, &visit))
+                    }
+                };
+                (modes, operation)
             };
             let (_, healthy) = with(None);
             let mut call: Vec<f64> = (0..m.modes.len())
@@ -161,7 +181,7 @@ impl VisitProblem {
         // Nobody mistakes a machine that works for one that does not.
         proof.slip = 0.002;
         proof.category_redraw = 0.5;
-        let epoch = Epoch { visit, mended: vec![false; m.modes.len()] };
+        let epoch = Epoch { visit, mended: vec![false; m.modes.len()], waited: false };
         let mut problem = VisitProblem {
             errand,
             modes,
@@ -172,7 +192,16 @@ impl VisitProblem {
             neighbours: levels::neighbours(&plant.machine),
             standing: levels::standing(&plant.machine),
             degrees,
-            harmless: m.modes.iter().map(|x| x.nature.harmless().then(|| x.nature.odds())).collect(),
+            harmless: m
+                .modes
+                .iter()
+                .map(|x| match x.nature {
+                    Nature::Fault => None,
+                    Nature::ByDesign { when: When::IceGrows, .. } if !plant.ice_grows(&conditions) => Some(0.0),
+                    nature => Some(nature.odds()),
+                })
+                .collect(),
+            passing,
             left_out: vec![false; plant.machine.modes.len()],
             marks_water,
             params: RefCell::new((Hypothesis::NONE, Rc::new(sound.clone()))),
@@ -199,8 +228,16 @@ impl VisitProblem {
         let sound = self.sound_odds();
         for (i, odds) in self.harmless.iter().enumerate().filter(|(i, _)| !self.left_out[*i]) {
             if let Some(odds) = odds {
-                self.modes[i].prior_odds = odds * sound;
+                self.modes[i].prior_odds = odds * (sound + self.taken_for_fault(i));
             }
+        }
+    }
+
+    /// Visits that a state by design brings about by itself, because somebody takes it for a failure.
+    fn taken_for_fault(&self, mode: usize) -> f64 {
+        match self.errand {
+            Errand::Call if self.passing[mode].is_some() => self.judgement.taken_for_fault,
+            _ => 0.0,
         }
     }
 
@@ -249,6 +286,7 @@ impl VisitProblem {
         };
         let odds = match *modes {
             [] => sound,
+            [a] if !self.left_out[a] => single(a) + self.harmless[a].unwrap_or(0.0) * self.taken_for_fault(a),
             [a] => single(a),
             [a, b] => self.pair_of(&way.priors, a, b),
             _ => {
@@ -310,14 +348,61 @@ impl VisitProblem {
         self.worked(&[], 0).operation.latches.stored.clone()
     }
 
+    /// Whether one look at a test tells a machine in a state by design from a sound one.
+    pub(crate) fn shows_state(&self, state: ModeId, epoch: usize, test: usize) -> bool {
+        let of = |modes: &[ModeId]| {
+            let worked = self.worked(modes, epoch);
+            self.plant.predict(&worked.params, &worked.operation, &self.plant.machine.tests[test])
+        };
+        match (of(&[state]), of(&[])) {
+            (Prediction::Words(p), Prediction::Words(q)) => {
+                0.5 * p.iter().zip(&q).map(|(p, q)| (p - q).abs()).sum::<f64>() > 0.5
+            }
+            (
+                Prediction::Number { centre: a, noise: na, common: ca, over: oa },
+                Prediction::Number { centre: b, noise: nb, common: cb, over: ob },
+            ) => (oa - ob).abs() > 0.5 || (a - b).abs() > 3.0 * (na + ca).max(nb + cb),
+            _ => false,
+        }
+    }
+
     /// The mode that is meant: names beyond the list are those of [`Problem::lasting`].
     fn meant(&self, mode: ModeId) -> ModeId {
         ModeId(mode.0 % self.modes.len() as u32)
     }
 
-    /// Whether what was done before an epoch has put this right: never what lasts.
+    /// Whether what was done before an epoch has put this right: never what lasts. What a part is designed for is over once
+    /// somebody has waited.
     fn put_right(&self, mode: ModeId, epoch: usize) -> bool {
-        self.epochs[epoch].mended.get(mode.0 as usize).copied().unwrap_or(false)
+        let (e, mode) = (&self.epochs[epoch], mode.0 as usize);
+        e.mended.get(mode).copied().unwrap_or(false) || e.waited && self.passing.get(mode).is_some_and(Option::is_some)
+    }
+
+    /// States by design that may be on in an epoch: mode, and minutes after which it is over.
+    pub(crate) fn passing(&self, epoch: usize) -> impl Iterator<Item = (ModeId, f64)> + '_ {
+        let waited = self.epochs[epoch].waited;
+        let minutes = |(i, minutes): (usize, &Option<f64>)| minutes.map(|m| (ModeId(i as u32), m));
+        self.passing.iter().enumerate().filter_map(minutes).filter(move |_| !waited)
+    }
+
+    /// The epoch that this one becomes by waiting.
+    pub(crate) fn once_waited(&mut self, epoch: usize) -> usize {
+        let next = Epoch { waited: true, ..self.epochs[epoch].clone() };
+        self.epoch_like(next, epoch)
+    }
+
+    /// The number of an epoch after `epoch` like this one: one that an earlier visit came to, or a new one.
+    pub(crate) fn epoch_like(&mut self, next: Epoch, epoch: usize) -> usize {
+        let known = (epoch + 1..self.epochs.len()).find(|e| self.epochs[*e] == next);
+        known.unwrap_or_else(|| {
+            self.epochs.push(next);
+            self.epochs.len() - 1
+        })
+    }
+
+    /// What is left of these modes where what happened before counts: a state that lasts for minutes has no past.
+    fn lasting_of(&self, modes: Hypothesis) -> Hypothesis {
+        modes.filter(|m| self.passing[m.0 as usize].is_none())
     }
 
     /// What a machine with these modes does in an epoch.
@@ -329,13 +414,22 @@ impl VisitProblem {
         // Epochs that differ only in what was mended are the same machine once that is taken away. But the water in the
         // tank is still the one that the fault left: a repair does not heat it.
         let visit_key = self.epochs.iter().position(|x| x.visit == e.visit).unwrap_or(epoch);
-        let water = (epoch > 0 && self.plant.has_tank()).then(|| self.before(hypothesis)).flatten();
+        // Who has only waited finds the water that he found.
+        let worked_on = e.visit.reset;
+        let water = (worked_on && self.plant.has_tank()).then(|| self.before(hypothesis)).flatten();
         let key = (left, visit_key as u32, water.map(Water::key));
         let params = self.params_of(left);
         if let Some(operation) = self.operations.borrow().get(&key) {
             return Worked { params, operation: operation.clone() };
         }
-        let operation = Rc::new(self.plant.operate_on(&params, &e.visit, water));
+        let lasting = self.lasting_of(left);
+        let operation = Rc::new(match lasting == left {
+            true => self.plant.operate_on(&params, &e.visit, water),
+            false => {
+                let past = self.plant.operate_on(&self.params_of(lasting), &e.visit, water);
+                self.plant.just_now(&params, &past)
+            }
+        });
         let mut kept = self.operations.borrow_mut();
         if kept.len() >= KEPT * (1 + self.built.ways().count()) {
             kept.retain(|k, _| self.faults(k.0.modes()) < 2);
@@ -393,7 +487,19 @@ impl VisitProblem {
     /// What a test shows under a hypothesis, degrees taken together, and how far a number moves for one standard
     /// deviation of the water.
     fn shows(&self, hypothesis: &[ModeId], epoch: usize, worked: &Worked, test: &Test) -> (Prediction, f64) {
-        let at = self.plant.predict(&worked.params, &worked.operation, test);
+        let mut at = self.plant.predict(&worked.params, &worked.operation, test);
+        if test.measure == Measure::Complaint
+            && hypothesis
+                .iter()
+                .any(|m| self.passing[self.meant(*m).0 as usize].is_some() && !self.put_right(*m, epoch))
+        {
+            // Somebody may have taken the state itself for a failure that lasts, and called.
+            let lasts = self.plant.operate(&worked.params, &self.epochs[epoch].visit);
+            let then = self.plant.predict(&worked.params, &lasts, test);
+            if let (Prediction::Words(now), Prediction::Words(then)) = (&mut at, then) {
+                now.iter_mut().zip(then).for_each(|(p, q)| *p += TAKEN_FOR_A_FAULT * (q - *p));
+            }
+        }
         let moves = match &at {
             Prediction::Number { centre, .. } => {
                 self.plant.shares_water(&worked.params, &worked.operation, test, *centre)
@@ -576,6 +682,10 @@ impl Problem for VisitProblem {
             return self.marks_water[mode.0 as usize];
         }
         let m = &self.plant.machine;
+        if self.passing[self.meant(mode).0 as usize].is_some() {
+            // A state by design is about what the machine was told to do; a customer may have seen it.
+            return m.tests.get(test).is_some_and(|t| t.command.is_some() || t.measure == Measure::Complaint);
+        }
         match m.tests.get(test).and_then(|t| self.local_part(t)) {
             Some(part) => m.modes[self.meant(mode).0 as usize].edits.iter().any(|e| m.params[e.param.0].part.0 == part),
             None => true,
@@ -595,6 +705,10 @@ fn apply_in_order(m: &Machine, modes: &[usize], params: &mut [f64]) {
 
 /// Share of visits on which something was said to be wrong for certain and nothing is (0 to 1). Judgement.
 const MISTAKEN: f64 = 0.001;
+
+/// How often a customer complains of what a state by design shows, as though it lasted, when the machine is in it at the visit
+/// (0 to 1). Judgement.
+const TAKEN_FOR_A_FAULT: f64 = 0.5;
 
 /// How much of what is not described shows much like something described: an unknown part breaks the same chains as the
 /// known ones beside it. Judgement.

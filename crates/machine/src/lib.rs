@@ -24,4 +24,5 @@ pub use conditions::Conditions;
 pub use model::{
     AirSide, Branch, BranchIx, CommandIx, Detection, Drive, Machine, Mode, ModeIx, Nature, Net, Param, ParamIx, Part,
     PartIx, Place, PlaceIx, PmCompressor, ResolvedEdit, Role, Spread, Stage, Terminal, TerminalRef, Thermistor, Way,
+    When,
 };

@@ -491,6 +491,8 @@ pub enum Role {
     DefrostControl {
         /// 1: defrosts when it should.
         acts: ParamIx,
+        /// 1: there is ice on the coil, and it melts just now.
+        melting: ParamIx,
     },
     /// Heater that keeps a coil free of ice; what it gives in the defrost command decides.
     DefrostHeater,
@@ -721,6 +723,25 @@ pub struct ResolvedEdit {
     pub op: Op,
 }
 
+/// The days on which a part is in a state that it is designed for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum When {
+    /// Any.
+    Always,
+    /// When ice grows on the coil that takes up heat.
+    IceGrows,
+}
+
+impl When {
+    /// In words, to stand behind "on".
+    pub fn words(self) -> &'static str {
+        match self {
+            When::Always => "any day",
+            When::IceGrows => "days on which ice grows on the cold coil",
+        }
+    }
+}
+
 /// What being in a mode means to whoever has to put things right.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Nature {
@@ -728,6 +749,8 @@ pub enum Nature {
     Fault,
     /// What the part is designed to do for some minutes now and then. Nothing has to be put right.
     ByDesign {
+        /// On what days.
+        when: When,
         /// Odds of finding it so against not (≥ 0), on a day that brings it about.
         odds: f64,
         /// Minutes after which it is over.

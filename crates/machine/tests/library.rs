@@ -35,6 +35,18 @@ fn every_mode_has_cause_repair_and_proof() {
     }
 }
 
+/// What a part is built to do says why, how long and what shows that it is over; never what to fit.
+#[test]
+fn every_state_by_design_says_why_how_long_and_when_it_is_over() {
+    for (c, s) in CLASSES.iter().flat_map(|c| c.states.iter().map(move |s| (c, s))) {
+        let at = format!("{} {}", c.name, s.key);
+        assert!(!s.name.is_empty() && !s.cause.is_empty() && !s.source.is_empty() && !s.over.is_empty(), "{at}");
+        assert!(s.wait.starts_with("wait ") && !s.wait.contains("replace"), "{at}: {}", s.wait);
+        assert!(s.odds > 0.0 && s.odds < 1.0 && s.minutes > 0.0 && s.minutes < 60.0, "{at}");
+        assert!(!s.edits.is_empty() && c.modes.iter().all(|m| m.key != s.key), "{at}");
+    }
+}
+
 #[test]
 fn what_promotes_what_leads_somewhere() {
     for (c, m) in modes() {

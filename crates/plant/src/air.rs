@@ -15,6 +15,8 @@ use crate::sensing::{Temperatures, Water};
 const ICED: f64 = 0.75;
 /// Outdoors a coil ices below this air temperature, K; common practice, no source.
 const ICES_BELOW: f64 = 278.15;
+/// What a coil full of melting ice gives its heat to, K.
+const MELTING_ICE: f64 = 273.15;
 /// Fall of a dehumidifier's air through its cold coil, K: what the warm coil gets. Judgement.
 const DRIER_FALL: f64 = 8.0;
 
@@ -27,11 +29,13 @@ pub(crate) struct Air {
     pub warm: f64,
     /// The refrigerant goes the way in which the room is heated.
     pub heats: bool,
+    /// The warm coil is outdoors and full of ice, which takes its heat instead of air.
+    pub melts: bool,
 }
 
 impl Air {
     /// Nothing moves.
-    pub(crate) const STILL: Air = Air { cold: 0.0, warm: 0.0, heats: false };
+    pub(crate) const STILL: Air = Air { cold: 0.0, warm: 0.0, heats: false, melts: false };
 }
 
 impl Plant {
@@ -81,14 +85,20 @@ impl Plant {
             // A coil without a fan has the air that moves by itself, and was made for it.
             if moved.is_empty() { 1.0 } else { moved.into_iter().fold(0.0, f64::max) }
         };
-        Air { cold: on(cold), warm: on(warm), heats }
+        let melts = !heats && self.two_sided() && self.ice_melts(p);
+        Air { cold: on(cold), warm: if melts { 1.0 } else { on(warm) }, heats, melts }
+    }
+
+    /// Whether a defrost is at work on ice.
+    fn ice_melts(&self, p: &[f64]) -> bool {
+        self.machine.parts.iter().any(|x| matches!(x.role, Role::DefrostControl { melting, .. } if p[melting.0] > 0.5))
     }
 
     /// The air of a machine in which everything is as it should be, told to do `command`.
     pub(crate) fn sound_air(&self, command: Option<usize>) -> Air {
         let heats =
             self.two_sided() && command.is_some_and(|c| self.machine.commands[c].calls_for == Some(CallsFor::HeatPump));
-        Air { cold: 1.0, warm: 1.0, heats }
+        Air { cold: 1.0, warm: 1.0, heats, melts: false }
     }
 
     /// The command for what the machine does in this season: the first in the sheet, or heating where it is cold outdoors.
@@ -130,6 +140,7 @@ impl Plant {
         let humidity = c.humidity.unwrap_or(0.5);
         match self.machine.sheet.machine.serves {
             _ if self.two_sided() && air.heats => (c.outdoor.unwrap_or(280.15), 0.8, c.air.unwrap_or(293.15)),
+            _ if air.melts => (c.air.unwrap_or(293.15), humidity, MELTING_ICE),
             _ if self.two_sided() => (c.air.unwrap_or(299.15), humidity, c.outdoor.unwrap_or(305.15)),
             Serves::ColdBox => (self.box_air(), 0.7, c.air_or_default() + 2.0),
             Serves::DryAir => {
@@ -149,6 +160,15 @@ impl Plant {
         }
     }
 
+    /// Whether ice grows on the coil that takes up heat, while it does, in these conditions.
+    pub fn ice_grows(&self, c: &Conditions) -> bool {
+        match self.machine.sheet.machine.serves {
+            Serves::ColdBox => true,
+            Serves::DryAir => c.air_or_default() < 288.15,
+            _ => self.two_sided() && c.outdoor.unwrap_or(280.15) < ICES_BELOW,
+        }
+    }
+
     /// Dirt on the coils: (cold, warm), 0 to 1, ice included.
     pub(crate) fn fouling(&self, p: &[f64], c: &Conditions, air: Air) -> (f64, f64) {
         let of = |part: Option<PartIx>| match part.map(|x| self.role(x)) {
@@ -164,12 +184,8 @@ impl Plant {
         let cold_outside = air.heats && self.two_sided();
         let mut cold = coil(cold_outside).unwrap_or_else(|| of(self.parts.evaporator));
         let warm = coil(!cold_outside).unwrap_or_else(|| of(self.parts.condenser));
-        let can_ice = match self.machine.sheet.machine.serves {
-            Serves::ColdBox => true,
-            Serves::DryAir => c.air_or_default() < 288.15,
-            _ => cold_outside && c.outdoor.unwrap_or(280.15) < ICES_BELOW,
-        };
-        if can_ice && !self.defrosts(p) {
+        let one_way = matches!(self.machine.sheet.machine.serves, Serves::ColdBox | Serves::DryAir);
+        if (one_way || cold_outside) && self.ice_grows(c) && !self.defrosts(p) {
             cold = cold.max(ICED);
         }
         (cold.clamp(0.0, 0.98), warm.clamp(0.0, 0.98))
@@ -178,7 +194,7 @@ impl Plant {
     /// Whether the ice is melted when it should be: the control acts, and where there is a heater it gets its current.
     fn defrosts(&self, p: &[f64]) -> bool {
         let acts = self.machine.parts.iter().all(|x| match x.role {
-            Role::DefrostControl { acts } => p[acts.0] > 0.5,
+            Role::DefrostControl { acts, .. } => p[acts.0] > 0.5,
             _ => true,
         });
         let Some(heater) = self.machine.find(|r| *r == Role::DefrostHeater) else { return acts };
@@ -252,7 +268,11 @@ impl Plant {
         }
         if self.two_sided() {
             let known = |x: Option<f64>| if x.is_some() { 0.7 } else { 4.0 };
-            let (room, outdoor) = if air.heats { (warm, cold) } else { (cold, warm) };
+            let (room, outdoor) = match (air.heats, air.melts) {
+                (true, _) => (warm, cold),
+                (false, true) => (cold, c.outdoor.unwrap_or(MELTING_ICE)),
+                (false, false) => (cold, warm),
+            };
             t.set(Spot::RoomAir, room, known(c.air));
             t.set(Spot::OutdoorAir, outdoor, known(c.outdoor));
             // The air takes on most of the way from the room to the coil. Judgement.

@@ -357,7 +357,7 @@ impl Plant {
         }
         let heats = self.heats(params, &flow);
         let (cold, warm) = if heats { (outside, inside) } else { (inside, outside) };
-        let air = Air { cold, warm, heats };
+        let air = Air { cold, warm, heats, melts: false };
         let rest_point = self.loop_point(params, c, water, air, 0.0, asked.valve);
         let mut point = rest_point;
         let mut does = CompressorDoes::Silent;

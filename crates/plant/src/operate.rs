@@ -444,6 +444,26 @@ impl Plant {
         self.told(params, &operation.scene, command)
     }
 
+    /// What a machine does that has the past of an operation and is in another state just now, which `params` say: what lasts
+    /// for minutes has left nothing behind.
+    pub fn just_now(&self, params: &[f64], past: &Operation) -> Operation {
+        let mut now = past.clone();
+        now.scene.timelines = vec![OnceCell::new(); self.machine.commands.len()];
+        let visit = now.scene.visit;
+        let nothing = vec![false; self.machine.parts.len()];
+        let water = now.rest.as_ref().map(|r| r.water);
+        let mut latches = now.scene.latches.clone();
+        let rest = self.rest_phase(params, &visit, &nothing, &mut latches, water.unwrap_or(now.scene.water));
+        now.rest = rest.map(|mut r| {
+            r.water = water.unwrap_or(r.water);
+            if matches!(r.compressor, CompressorDoes::Silent) {
+                r.point = self.loop_point(params, &visit.conditions, r.water, r.air, 0.0, Default::default());
+            }
+            r
+        });
+        now
+    }
+
     fn scene(&self, visit: &Visit, latches: &Latches, control: Control, water: Water) -> Scene {
         let timelines = vec![OnceCell::new(); self.machine.commands.len()];
         Scene { visit: *visit, latches: latches.clone(), control, water, timelines }

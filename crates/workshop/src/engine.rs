@@ -471,6 +471,15 @@ impl Engine {
         if t.moment == Moment::Settled {
             first.push("Let it run fifteen minutes or more, until it has settled.".to_owned());
         }
+        if let Some(wait) = &a.wait {
+            // The machine stays as it was told; nothing else is to be done first.
+            first.push(format!(
+                "{}: maybe nothing is broken, and it is only {}. If so, {}.",
+                sentence(wait.what).trim_end_matches('.'),
+                wait.name,
+                wait.over
+            ));
+        }
         let outcomes = self.outcomes(a);
         TestView {
             id: t.id.clone(),
@@ -570,7 +579,15 @@ impl Engine {
             "Nothing is broken. In these conditions a sound machine shows \"{}\": it is built so. Tell the customer why.",
             shows.join("\", \"")
         );
+        let found_in = self.case.state_by_design().filter(|s| s.1 > 0.5).map(|(state, _)| {
+            format!(
+                "Nothing is broken. It was found in a state that it is built for: {} ({}). Tell the customer how long that takes and \
+                 what shows that it is over: {}.",
+                state.name, state.cause, state.proof
+            )
+        });
         let (ending, words) = match ending {
+            Ending::NothingBroken if found_in.is_some() => ("nothing_broken", found_in.as_deref().unwrap_or_default()),
             Ending::Repaired => ("repaired", "What was wrong has been put right, and nothing speaks against it."),
             Ending::NothingBroken if !shows.is_empty() => ("nothing_broken", by_design.as_str()),
             Ending::NothingBroken => {

@@ -27,6 +27,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: REPLACE, upstream: "debris in the circuit", promotes: &[("compressor, permanent split capacitor", "worn", 4.0), ("compressor, permanent split capacitor", "seized", 4.0)], proof: "quiet; the compressor keeps its oil",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &[],
     tests: &[

@@ -22,6 +22,7 @@ pub static CLASS: PartClass = PartClass {
         repair: Repair { what: "wash or replace the filter", group: "clean", minutes: 5.0, price: 10.0 },
         upstream: "", promotes: &[("evaporator coil", "dirty", 2.0)], proof: "air leaves the coil 5 to 9 K colder than it enters",
     }],
+    states: &[],
     wrong_part: &[],
     loose: &[],
     tests: &[TestSpec { what: TestWhat::Look { param: "blockage", cuts: &[0.2, 0.5], words: &["clean", "dusty", "matted"], blur: 0.08, title: "Pull the air filter and look through it", level: 0 }, minutes: 1.5, hazards: &[], tells: "light comes through a clean one" }],

@@ -43,6 +43,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: REPLACE, upstream: "", promotes: &[], proof: "12 V on the coil when commanded, and a click",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &["NO"],
     tests: &[TestSpec { what: TestWhat::Ohms("COM", "NO"), minutes: 5.0, hazards: &[Hazard::Shock], tells: "OL at rest; near 0 is welded" }],

@@ -48,6 +48,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: REPLACE, upstream: "", promotes: &[], proof: "holds with both loads at full current",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &["2"],
     tests: &[],

@@ -34,6 +34,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: REPLACE, upstream: "", promotes: &[], proof: "four diodes alike at 0.3 to 0.7 V; the bus holds under full load",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &["AC1"],
     tests: &[

@@ -42,6 +42,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: Repair { what: "replace the bleeder resistor", group: "bleeder", minutes: 30.0, price: 5.0 }, upstream: "", promotes: &[], proof: "the bus falls below 10 V within the label's time",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &[],
     tests: &[

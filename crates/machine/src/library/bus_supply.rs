@@ -35,6 +35,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: REPLACE, upstream: "", promotes: &[], proof: "15, 12 and 5 V within 5 % with everything running",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &[],
     tests: &[],

@@ -51,6 +51,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: FREE_BLADE, upstream: "ice or something that got into it", promotes: &[], proof: "shaft and blade turn together, air as expected",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &["R"],
     tests: &[

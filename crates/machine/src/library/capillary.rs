@@ -23,6 +23,7 @@ pub static CLASS: PartClass = PartClass {
         ],
         intermittent: false, repair: REPLACE, upstream: "moisture, an earlier repair without a new drier", promotes: &[], proof: "frost along the whole coil; equalises in 3 to 10 minutes",
     }],
+    states: &[],
     wrong_part: &[],
     loose: &[],
     tests: &[TestSpec { what: TestWhat::Look { param: "short frost", cuts: &[0.5], words: &["frost along the coil", "frost on the first part only"], blur: 0.25, title: "Look how far the frost reaches along the cold coil", level: 2 }, minutes: 3.0, hazards: &[Hazard::Pressure], tells: "frost all along; low charge shows short frost too" }],

@@ -50,6 +50,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: Repair { what: "recover, replace the drier, evacuate, weigh in the charge", group: "drier", minutes: 150.0, price: 60.0 }, upstream: "acid and debris", promotes: &[], proof: "less than 1 K across the drier",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &[],
     tests: &[TestSpec { what: TestWhat::Look { param: "oil stain", cuts: &[0.5], words: &["no oil", "oily joint"], blur: 0.22, title: "Look along every joint and return bend for oil", level: 2 }, minutes: 5.0, hazards: &[Hazard::Pressure], tells: "oil marks a leak; many leaks leave none" }],

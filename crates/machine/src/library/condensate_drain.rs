@@ -31,6 +31,7 @@ pub static CLASS: PartClass = PartClass {
             upstream: "", promotes: &[], proof: "closed when down, open when lifted",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &["1"],
     tests: &[

@@ -22,6 +22,7 @@ pub static CLASS: PartClass = PartClass {
         repair: Repair { what: "brush and blow out the condenser, give it air", group: "clean", minutes: 30.0, price: 0.0 },
         upstream: "what blocks its air", promotes: &[], proof: "condensing temperature 8 to 17 K above the air",
     }],
+    states: &[],
     wrong_part: &[],
     loose: &[],
     tests: &[TestSpec { what: TestWhat::Look { param: "fouling", cuts: &[0.2, 0.5], words: &["clean", "dusty", "matted"], blur: 0.1, title: "Look at the condenser with a light", level: 1 }, minutes: 2.0, hazards: &[], tells: "air passes freely" }],

@@ -59,6 +59,7 @@ pub static CLASS: PartClass = PartClass {
             upstream: "insects drawn by the warmth: close the box", promotes: &[], proof: "pulls in with a click and falls off",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &["T1", "A1"],
     tests: &[

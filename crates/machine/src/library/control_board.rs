@@ -39,6 +39,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: true, repair: REPLACE, upstream: "", promotes: &[], proof: "every output follows its command, warm and cold",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &[],
     tests: &[],

@@ -42,6 +42,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: REPLACE, upstream: "", promotes: &[], proof: "pulls in at the call",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &["A1"],
     tests: &[

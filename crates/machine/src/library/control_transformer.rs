@@ -37,6 +37,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: REPLACE, upstream: "a shorted coil or chafed field wire: measure before fitting the new one", promotes: &[], proof: "24 to 28 V with every coil pulled in",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &["L"],
     tests: &[

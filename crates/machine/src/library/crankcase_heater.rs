@@ -22,6 +22,7 @@ pub static CLASS: PartClass = PartClass {
         repair: Repair { what: "replace the crankcase heater, tight round the shell", group: "replace", minutes: 20.0, price: 40.0 },
         upstream: "", promotes: &[("compressor, permanent split capacitor", "seized", 2.0), ("compressor, permanent split capacitor", "worn", 2.0)], proof: "the shell is warm after an hour of standing",
     }],
+    states: &[],
     wrong_part: &[],
     loose: &[],
     tests: &[TestSpec { what: TestWhat::Ohms("1", "2"), minutes: 4.0, hazards: &[Hazard::Shock, Hazard::Heat], tells: "volts squared over watts; OL is open" }],

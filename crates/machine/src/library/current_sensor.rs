@@ -21,6 +21,7 @@ pub static CLASS: PartClass = PartClass {
         repair: Repair { what: "replace the current sensor (with the board, where it is soldered on)", group: "replace", minutes: 35.0, price: 90.0 },
         upstream: "", promotes: &[], proof: "the compressor keeps running past the board's check",
     }],
+    states: &[],
     wrong_part: &[],
     loose: &[],
     tests: &[],

@@ -46,6 +46,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: REPLACE, upstream: "", promotes: &[], proof: "the speed signal toggles as the wheel is turned by hand",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &["VM"],
     tests: &[

@@ -30,6 +30,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: REPLACE, upstream: "", promotes: &[], proof: "runs, and the heat sink stays below 80 °C",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &[],
     tests: &[

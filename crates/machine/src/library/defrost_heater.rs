@@ -29,6 +29,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: REPLACE, upstream: "", promotes: &[], proof: "above 1 Mohm to the cabinet",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &["1"],
     tests: &[

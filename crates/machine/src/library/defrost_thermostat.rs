@@ -24,6 +24,7 @@ pub static CLASS: PartClass = PartClass {
         repair: Repair { what: "replace the defrost thermostat, clipped on the pipe where the old one was", group: "replace", minutes: 45.0, price: 18.0 },
         upstream: "", promotes: &[], proof: "closed on a frozen coil; the heater stops by itself",
     }],
+    states: &[],
     wrong_part: &[],
     loose: &["1"],
     tests: &[TestSpec { what: TestWhat::Ohms("1", "2"), minutes: 4.0, hazards: &[Hazard::Shock], tells: "closed while the coil is frozen (or in ice water with salt); warm it is open, and that is right" }],

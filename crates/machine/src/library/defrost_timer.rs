@@ -1,7 +1,7 @@
 //! Defrost timer: turns from cooling to defrost and back by its clock.
 
-use super::{Ageing, BuildError, Level, ModeSpec, PartBuilder, PartClass, Repair, Role, TerminalSpec, TestSpec, TestWhat, set};
-use crate::model::{Drive, Spread};
+use super::{Ageing, BuildError, Level, ModeSpec, PartBuilder, PartClass, Repair, Role, StateSpec, TerminalSpec, TestSpec, TestWhat, set};
+use crate::model::{Drive, Spread, When};
 use crate::test::Hazard;
 
 const REPLACE: Repair = Repair { what: "replace the defrost timer", group: "replace", minutes: 25.0, price: 30.0 };
@@ -31,6 +31,15 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: REPLACE, upstream: "", promotes: &[], proof: "turns back by itself within its time",
         },
     ],
+    states: &[
+        StateSpec {
+            key: "defrosting", name: "at work: it defrosts now", cause: "its clock: two to four times a day for twenty to thirty minutes",
+            edits: &[set("run contact", -1.0), set("contact", 1.0)], when: When::Always,
+            // Three times 25 minutes are a twentieth of a day.
+            odds: 0.05, source: "common practice, no source", minutes: 35.0,
+            wait: "wait thirty-five minutes, then look again", over: "compressor and fan start again by themselves",
+        },
+    ],
     wrong_part: &[],
     loose: &["COM"],
     tests: &[
@@ -43,5 +52,5 @@ pub static CLASS: PartClass = PartClass {
 fn build(b: &mut PartBuilder<'_>) -> Result<Role, BuildError> {
     b.contact("COM", "DEF", Drive::Relay, 0.02)?;
     b.named_contact("run contact", "COM", "RUN", Drive::Released, 0.02)?;
-    Ok(Role::DefrostControl { acts: b.param("acts", 1.0, Spread::None) })
+    Ok(Role::DefrostControl { acts: b.param("acts", 1.0, Spread::None), melting: b.param("melting", 0.0, Spread::None) })
 }

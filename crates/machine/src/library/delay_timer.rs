@@ -1,8 +1,8 @@
 //! Delay timer: keeps the compressor off for its minimum time after a stop.
 
 use super::generic::OPEN_CONTACT;
-use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TerminalSpec, set};
-use crate::model::{Drive, Spread};
+use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, StateSpec, TerminalSpec, set};
+use crate::model::{Drive, Spread, When};
 
 const REPLACE: Repair = Repair { what: "replace the delay timer", group: "replace", minutes: 20.0, price: 30.0 };
 
@@ -28,6 +28,15 @@ pub static CLASS: PartClass = PartClass {
             key: "no-delay", name: "lets through at once", cause: "failed closed", share: 0.3,
             levels: &[Level { word: "", share: 1.0, edits: &[set("contact", 1.0)] }],
             intermittent: false, repair: REPLACE, upstream: "", promotes: &[("contactor", "pitted", 2.0)], proof: "lets through after its delay, no sooner",
+        },
+    ],
+    states: &[
+        StateSpec {
+            key: "waiting", name: "its minimum off time still runs", cause: "a stop, a change at the thermostat or a break in the supply some minutes ago",
+            edits: OPEN_CONTACT, when: When::Always,
+            // Who follows the command's words has waited for it. One in twenty has not, or the supply has blinked since.
+            odds: 0.05, source: "judgement", minutes: 6.0,
+            wait: "wait six minutes without touching thermostat or supply, then look again", over: "it lets through by itself",
         },
     ],
     wrong_part: &[],

@@ -35,6 +35,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: REPLACE, upstream: "overheated lugs", promotes: &[], proof: "less than 0.1 V across each closed pole under load",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &["2"],
     tests: &[TestSpec { what: TestWhat::Look { param: "handle", cuts: &[0.5], words: &["in and on", "out or off"], blur: 0.02, title: "Look at the disconnect", level: 1 }, minutes: 0.5, hazards: &[Hazard::Shock], tells: "in, and turned to on" }],

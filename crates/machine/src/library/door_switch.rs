@@ -24,6 +24,7 @@ pub static CLASS: PartClass = PartClass {
         repair: Repair { what: "free or replace the door switch", group: "replace", minutes: 15.0, price: 12.0 },
         upstream: "a door that does not close", promotes: &[], proof: "the fan runs with the plunger pressed and stops when it is let go",
     }],
+    states: &[],
     wrong_part: &[],
     loose: &["1"],
     tests: &[TestSpec { what: TestWhat::Ohms("1", "2"), minutes: 3.0, hazards: &[Hazard::Shock], tells: "closed with the plunger pressed" }],

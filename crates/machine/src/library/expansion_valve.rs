@@ -64,6 +64,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: BODY, upstream: "debris, no drier", promotes: &[], proof: "superheat settles at its target with the valve in mid travel",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &["COM"],
     tests: &[

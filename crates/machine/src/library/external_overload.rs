@@ -31,6 +31,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: REPLACE, upstream: "what made it trip so often", promotes: &[], proof: "carries rated current for an hour",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &["1"],
     tests: &[TestSpec { what: TestWhat::Ohms("1", "3"), minutes: 4.0, hazards: &[Hazard::Shock], tells: "below 0.2 ohm; OL cold is failed, OL hot is doing its work" }],

@@ -53,6 +53,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: FREE_BLADE, upstream: "ice or something that got into it", promotes: &[], proof: "shaft and blade turn together, air as expected",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &["1"],
     tests: &[

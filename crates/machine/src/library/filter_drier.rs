@@ -22,6 +22,7 @@ pub static CLASS: PartClass = PartClass {
         repair: Repair { what: "recover, replace the drier, evacuate, weigh in the charge", group: "replace", minutes: 90.0, price: 45.0 },
         upstream: "acid and debris: test the oil", promotes: &[], proof: "less than 1 K across the drier",
     }],
+    states: &[],
     wrong_part: &[],
     loose: &[],
     tests: &[TestSpec { what: TestWhat::Look { param: "cold spot", cuts: &[0.5], words: &["alike on both sides", "colder behind it"], blur: 0.12, title: "Feel the liquid line before and behind the drier, running", level: 2 }, minutes: 2.0, hazards: &[], tells: "alike within 1 K; more than 2 K is restricted" }],

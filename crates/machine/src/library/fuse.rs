@@ -23,6 +23,7 @@ pub static CLASS: PartClass = PartClass {
         upstream: "a shorted load or chafed wire behind the fuse: measure before fitting the new one", promotes: &[],
         proof: "rated volts behind the fuse, and it holds",
     }],
+    states: &[],
     wrong_part: &[],
     loose: &[],
     tests: &[TestSpec { what: TestWhat::Ohms("1", "2"), minutes: 3.0, hazards: &[], tells: "below 0.5 ohm; OL is blown" }],

@@ -42,6 +42,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: REPLACE, upstream: "hard water, setpoint too high", promotes: &[("heating element", "open", 3.0)], proof: "heats at its rated power",
         },
     ],
+    states: &[],
     wrong_part: &[scale("ohms", 0.75)],
     loose: &["1"],
     tests: &[

@@ -22,6 +22,7 @@ pub static CLASS: PartClass = PartClass {
     terminals: &[],
     ratings: &[],
     modes: &[],
+    states: &[],
     wrong_part: &[],
     loose: &[],
     tests: &[],

@@ -34,6 +34,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: REPLACE, upstream: "moisture on the sensor plugs", promotes: &[], proof: "10.0 kohm in place of a 10 kohm sensor shows 25 °C",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &[],
     tests: &[],

@@ -22,6 +22,7 @@ pub static CLASS: PartClass = PartClass {
         repair: Repair { what: "clean the coil from the clean side, straighten fins, keep water off the electronics", group: "clean", minutes: 45.0, price: 10.0 },
         upstream: "the filter", promotes: &[], proof: "the air leaves 8 to 14 K colder (cooling) or 15 to 25 K warmer (heating) than it enters",
     }],
+    states: &[],
     wrong_part: &[],
     loose: &[],
     tests: &[TestSpec { what: TestWhat::Look { param: "fouling", cuts: &[0.2, 0.5], words: &["clean", "dirty", "matted"], blur: 0.1, title: "Look at the indoor coil's face behind the filter, with a light", level: 1 }, minutes: 2.0, hazards: &[], tells: "the fins can be seen through" }],

@@ -36,6 +36,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: REPLACE, upstream: "", promotes: &[("bridge rectifier", "diode-shorted", 4.0)], proof: "the resistor's ohms with the power off; the breaker holds at switching on",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &[],
     tests: &[TestSpec { what: TestWhat::Ohms("1", "2"), minutes: 3.0, hazards: BUS, tells: "the resistor's ohms, cold; OL is open, near 0 a welded relay" }],

@@ -39,6 +39,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: JOINT, upstream: "splices that should not be there", promotes: &[], proof: "rated volts at the indoor terminals under load",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &["S1"],
     tests: &[

@@ -1,6 +1,6 @@
 //! The manual pages of the part library, from the class files.
 
-use super::{Ageing, CLASSES, DRAW_SHOWS, DRAW_TITLE, ModeSpec, Need, PartClass, TestSpec, TestWhat};
+use super::{Ageing, CLASSES, DRAW_SHOWS, DRAW_TITLE, ModeSpec, Need, PartClass, StateSpec, TestSpec, TestWhat};
 
 /// The whole manual, as Markdown.
 pub fn manual() -> String {
@@ -57,6 +57,12 @@ pub fn page(c: &PartClass) -> String {
             mode(out, m, m.share / total);
         }
     }
+    if !c.states.is_empty() {
+        out.push_str("\n### What it is built to do, and looks like a fault\n");
+        for s in c.states {
+            state(out, s);
+        }
+    }
     if !c.tests.is_empty() {
         out.push_str("\n### How it is tested\n\n| test | minutes | what tells | can hurt |\n|---|---|---|---|\n");
         for t in c.tests {
@@ -86,6 +92,21 @@ fn mode(out: &mut String, m: &ModeSpec, share: f64) {
     out.push_str(&format!(
         "\n  Repair ({} min, parts {}): {}. Proof: {}.\n",
         m.repair.minutes, m.repair.price, m.repair.what, m.proof
+    ));
+}
+
+fn state(out: &mut String, s: &StateSpec) {
+    out.push_str(&format!(
+        "\n**{}** (`{}`): nothing is broken. Odds of finding it so against not: {}, on {}; source: {}.\n  Brought about by: {}.\n  \
+         Instead of a repair: {}. It is over when: {}.\n",
+        capital(s.name),
+        s.key,
+        s.odds,
+        s.when.words(),
+        s.source,
+        s.cause,
+        s.wait,
+        s.over
     ));
 }
 
@@ -131,6 +152,9 @@ mod tests {
             assert!(manual.contains(&format!("\n## {}\n", c.name)), "{}", c.name);
             for m in c.modes {
                 assert!(manual.contains(&format!("(`{}`)", m.key)), "{} {}", c.name, m.key);
+            }
+            for s in c.states {
+                assert!(manual.contains(&format!("(`{}`): nothing is broken", s.key)), "{} {}", c.name, s.key);
             }
         }
     }

@@ -20,6 +20,7 @@ pub static CLASS: PartClass = PartClass {
         repair: Repair { what: "descale or replace the mixing valve's insert", group: "replace", minutes: 45.0, price: 60.0 },
         upstream: "hard water", promotes: &[], proof: "the mixed pipe is as warm as it is set",
     }],
+    states: &[],
     wrong_part: &[],
     loose: &[],
     tests: &[TestSpec { what: TestWhat::Look { param: "tepid", cuts: &[0.5], words: &["as it is set", "far colder than the tank's outlet"], blur: 0.05, title: "Feel the pipes before and behind the mixing valve while water runs", level: 1 }, minutes: 4.0, hazards: &[Hazard::Heat], tells: "the mixed pipe is as warm as the valve is set" }],

@@ -16,7 +16,7 @@ pub mod manual;
 pub use builder::{BuildError, PartBuilder};
 pub(crate) use generic::generic_modes;
 
-use crate::model::Role;
+use crate::model::{Role, When};
 use crate::test::Hazard;
 
 /// How the failure rate of a class changes with age.
@@ -175,6 +175,32 @@ pub struct ModeSpec {
     pub proof: &'static str,
 }
 
+/// What parts of a class are designed to do for some minutes now and then, and what looks like a failure to whoever does
+/// not know. It is none: nothing is put right, and after a wait it is over.
+#[derive(Debug, Clone, Copy)]
+pub struct StateSpec {
+    /// Short key, unique within the class, its modes among them.
+    pub key: &'static str,
+    /// Name, in trade words.
+    pub name: &'static str,
+    /// What brings it about.
+    pub cause: &'static str,
+    /// Its effect on the model.
+    pub edits: &'static [Edit],
+    /// On what days.
+    pub when: When,
+    /// Odds of finding the machine so against not (> 0), on such a day.
+    pub odds: f64,
+    /// Where the odds come from.
+    pub source: &'static str,
+    /// Minutes after which it is over.
+    pub minutes: f64,
+    /// What to do instead of a repair, in one line.
+    pub wait: &'static str,
+    /// What shows that it is over.
+    pub over: &'static str,
+}
+
 /// What a class offers to be tested, before the wiring is looked at.
 #[derive(Debug, Clone, Copy)]
 pub struct TestSpec {
@@ -260,6 +286,8 @@ pub struct PartClass {
     pub ratings: &'static [RatingSpec],
     /// Ways to go wrong.
     pub modes: &'static [ModeSpec],
+    /// What they are designed to do and what looks like a failure.
+    pub states: &'static [StateSpec],
     /// Edits that stand for "the wrong part was fitted"; empty if that cannot be told by measuring.
     pub wrong_part: &'static [Edit],
     /// Terminals whose loose connection is worth its own suspicion.

@@ -25,6 +25,7 @@ pub static CLASS: PartClass = PartClass {
         levels: &[Level { word: "", share: 1.0, edits: &[set("line ohms", 1.0e7)] }],
         intermittent: false, repair: REPLACE, upstream: "", promotes: &[], proof: "below 0.5 ohm from in to out, and the bus stands",
     }],
+    states: &[],
     wrong_part: &[],
     loose: &[],
     tests: &[TestSpec { what: TestWhat::Ohms("L", "L'"), minutes: 3.0, hazards: &[Hazard::Shock, Hazard::BusCharge], tells: "below 0.5 ohm" }],

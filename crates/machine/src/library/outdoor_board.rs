@@ -26,6 +26,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: REPLACE, upstream: "cores on the wrong terminals, a surge", promotes: &[], proof: "the signal wobbles and the units talk",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &[],
     tests: &[],

@@ -22,6 +22,7 @@ pub static CLASS: PartClass = PartClass {
         repair: Repair { what: "clean the coil from the clean side, straighten fins, keep water off the electronics", group: "clean", minutes: 45.0, price: 10.0 },
         upstream: "what blows at it: fluff, leaves, a dryer's exhaust", promotes: &[], proof: "liquid line and outdoor air within 10 K of each other when cooling",
     }],
+    states: &[],
     wrong_part: &[],
     loose: &[],
     tests: &[TestSpec { what: TestWhat::Look { param: "fouling", cuts: &[0.2, 0.5], words: &["clean", "dirty", "matted"], blur: 0.1, title: "Look through the outdoor coil's fins against the light", level: 1 }, minutes: 2.0, hazards: &[], tells: "the fins can be seen through" }],

@@ -38,6 +38,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: true, repair: REMAKE, upstream: "", promotes: &[], proof: "steady through a wiggle test under load",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &[],
     tests: &[

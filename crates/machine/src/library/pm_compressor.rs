@@ -64,6 +64,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: REPLACE, upstream: "what overheated it; the module", promotes: &[], proof: "phase amps as expected at equal ohms",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &["V"],
     tests: &[

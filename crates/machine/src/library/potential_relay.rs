@@ -37,6 +37,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: REPLACE, upstream: "", promotes: &[("start capacitor", "burst", 10.0)], proof: "no amps in the start capacitor's lead at speed",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &[],
     tests: &[

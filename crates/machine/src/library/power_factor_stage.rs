@@ -32,6 +32,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: REPLACE, upstream: "surge; the rectifier has carried the short", promotes: &[("bridge rectifier", "diode-shorted", 4.0)], proof: "the fuse holds; the diode test of its switch",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &["IN"],
     tests: &[

@@ -50,6 +50,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: Repair { what: "clean the heat sink, fresh heat paste, screws to their torque", group: "sink", minutes: 45.0, price: 8.0 }, upstream: "what blows dust at it", promotes: &[], proof: "heat sink below 80 °C after half an hour at full speed",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &["U"],
     tests: &[

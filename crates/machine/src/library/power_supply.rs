@@ -41,6 +41,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: REPLACE, upstream: "surges on the supply", promotes: &[], proof: "the fuse holds",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &[],
     tests: &[TestSpec { what: TestWhat::Ohms("L", "N"), minutes: 5.0, hazards: &[Hazard::Shock, Hazard::StoredCharge], tells: "many kilohm; near zero is shorted" }],

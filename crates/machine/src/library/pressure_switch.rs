@@ -35,6 +35,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: REPLACE, upstream: "", promotes: &[], proof: "trips at its setting by the gauge",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &["1"],
     tests: &[TestSpec { what: TestWhat::Ohms("1", "2"), minutes: 3.0, hazards: &[Hazard::Pressure], tells: "below 0.5 ohm between its limits; OL is open. Never bridge it: the volts across it answer the question" }],

@@ -80,6 +80,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: REPLACE, upstream: "what made it trip so often", promotes: &[], proof: "runs an hour at rated current",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &["C"],
     tests: &[

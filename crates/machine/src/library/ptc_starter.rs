@@ -33,6 +33,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: REPLACE, upstream: "short cycling", promotes: &[], proof: "starts in under a second, warm and cold",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &["2"],
     tests: &[TestSpec { what: TestWhat::Ohms("1", "2"), minutes: 5.0, hazards: &[Hazard::Shock], tells: "5 to 30 ohm cold; hot it is kilohms: let it cool five minutes. OL is cracked" }],

@@ -20,6 +20,7 @@ pub static CLASS: PartClass = PartClass {
         repair: Repair { what: "find out about the pressure first; replace the relief valve with the same rating", group: "replace", minutes: 35.0, price: 30.0 },
         upstream: "no expansion vessel, high inlet pressure", promotes: &[], proof: "dry through a whole heat-up",
     }],
+    states: &[],
     wrong_part: &[],
     loose: &[],
     tests: &[TestSpec { what: TestWhat::Look { param: "wet", cuts: &[0.5], words: &["dry", "drips"], blur: 0.04, title: "Look at the relief valve's discharge pipe", level: 1 }, minutes: 1.0, hazards: &[Hazard::Heat], tells: "dry" }],

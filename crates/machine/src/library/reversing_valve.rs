@@ -49,6 +49,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: BODY, upstream: "charge and compressor first: without a pressure difference no slide moves", promotes: &[], proof: "the valve clicks over on command and both modes blow the right air",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &["1"],
     tests: &[

@@ -48,6 +48,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: REPLACE, upstream: "moisture", promotes: &[], proof: "above 100 Mohm to the can",
         },
     ],
+    states: &[],
     wrong_part: &[scale("farads", 0.6)],
     loose: &["2"],
     tests: &[

@@ -20,6 +20,7 @@ pub static CLASS: PartClass = PartClass {
         repair: Repair { what: "shut off and cool, replace the anode", group: "replace", minutes: 40.0, price: 40.0 },
         upstream: "softened water; nobody looked for years", promotes: &[("water tank", "leak", 5.0)], proof: "more than half of its diameter is there; no core wire shows",
     }],
+    states: &[],
     wrong_part: &[],
     loose: &[],
     tests: &[TestSpec { what: TestWhat::Look { param: "consumed", cuts: &[0.5], words: &["most of it there", "core wire shows"], blur: 0.05, title: "Pull the anode, water shut off and cooled, power off", level: 4 }, minutes: 20.0, hazards: &[Hazard::Heat], tells: "more than half of its diameter; no core wire" }],

@@ -23,6 +23,7 @@ pub static CLASS: PartClass = PartClass {
         repair: Repair { what: "replace the core under pressure with the core tool, seal cap on; weigh in what is missing", group: "core", minutes: 60.0, price: 40.0 },
         upstream: "caps left off at an earlier visit", promotes: &[], proof: "no bubbles at the port; superheat and subcooling as expected",
     }],
+    states: &[],
     wrong_part: &[],
     loose: &[],
     tests: &[TestSpec { what: TestWhat::Look { param: "bubbles", cuts: &[0.5], words: &["none", "bubbles"], blur: 0.05, title: "Soap the service ports, caps off", level: 1 }, minutes: 3.0, hazards: &[Hazard::Pressure], tells: "no bubbles within a minute" }],

@@ -34,6 +34,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: SET, upstream: "", promotes: &[], proof: "it reaches the setpoint that the customer wants",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &[],
     tests: &[

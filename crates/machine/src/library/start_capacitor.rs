@@ -34,6 +34,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: REPLACE, upstream: "the start relay", promotes: &[("potential relay", "welded", 4.0)], proof: "starts at once against pressure",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &[],
     tests: &[

@@ -65,6 +65,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: REPLACE, upstream: "a loose connector", promotes: &[], proof: "runs an hour with the connector cool",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &["C"],
     tests: &[

@@ -46,6 +46,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: CALL_UTILITY, upstream: "overheated lugs", promotes: &[], proof: "less than 3 % drop from no load to full load",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &[],
     tests: &[] as &[TestSpec],

@@ -24,6 +24,7 @@ pub static CLASS: PartClass = PartClass {
         upstream: "the surge: ask for others in the street, measure the supply", promotes: &[("bridge rectifier", "diode-shorted", 3.0), ("fuse", "blown", 10.0)],
         proof: "the fuse holds, the bus stands",
     }],
+    states: &[],
     wrong_part: &[],
     loose: &[],
     tests: &[

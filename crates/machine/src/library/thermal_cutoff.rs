@@ -48,6 +48,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: REPLACE, upstream: "loose terminals that burnt it", promotes: &[], proof: "below 0.5 ohm in both poles",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &["2"],
     tests: &[

@@ -24,6 +24,7 @@ pub static CLASS: PartClass = PartClass {
         repair: Repair { what: "find why the heater did not stop, then fit a link of the same temperature", group: "replace", minutes: 40.0, price: 8.0 },
         upstream: "a defrost thermostat or timer that does not stop the heater", promotes: &[], proof: "closed; the heater stops by itself",
     }],
+    states: &[],
     wrong_part: &[],
     loose: &[],
     tests: &[TestSpec { what: TestWhat::Ohms("1", "2"), minutes: 4.0, hazards: &[Hazard::Shock], tells: "below 0.5 ohm; OL has opened. Never bridge it" }],

@@ -66,6 +66,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: REPLACE, upstream: "water, a pinched lead", promotes: &[], proof: "the display shows a believable temperature",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &["1"],
     tests: &[

@@ -31,6 +31,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: REPLACE, upstream: "a shorted field wire", promotes: &[], proof: "the call ends when its temperature is reached",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &["W"],
     tests: &[TestSpec { what: TestWhat::Ohms("R", "W"), minutes: 4.0, hazards: &[Hazard::Shock], tells: "OL with nothing called for; near 0 is welded" }],

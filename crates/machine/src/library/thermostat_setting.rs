@@ -26,6 +26,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: SET, upstream: "", promotes: &[], proof: "it reaches what the customer wants",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &[],
     tests: &[

@@ -36,6 +36,7 @@ pub static CLASS: PartClass = PartClass {
             upstream: "", promotes: &[], proof: "superheat settles",
         },
     ],
+    states: &[],
     wrong_part: &[scale("reach", 0.6)],
     loose: &[],
     tests: &[TestSpec { what: TestWhat::Look { param: "bulb seated", cuts: &[0.5], words: &["loose or bare", "tight and insulated"], blur: 0.06, title: "Feel whether the valve's bulb sits tight on the suction line, insulated", level: 2 }, minutes: 2.0, hazards: &[], tells: "tight, on clean pipe, insulated" }],

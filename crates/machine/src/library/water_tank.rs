@@ -32,6 +32,7 @@ pub static CLASS: PartClass = PartClass {
             upstream: "a spent anode, pressure too high", promotes: &[], proof: "dry after a day",
         },
     ],
+    states: &[],
     wrong_part: &[],
     loose: &[],
     tests: &[

@@ -22,6 +22,7 @@ pub static CLASS: PartClass = PartClass {
         repair: Repair { what: "descale the tank; where the bond is lost the tank must be replaced", group: "descale", minutes: 120.0, price: 30.0 },
         upstream: "hard water, setpoint too high", promotes: &[], proof: "condensing temperature 4 to 10 K above the water",
     }],
+    states: &[],
     wrong_part: &[],
     loose: &[],
     tests: &[],

@@ -6,7 +6,7 @@ use super::{
     Branch, BranchIx, Command, CommandIx, Detection, Machine, Mode, ModeIx, Nature, Net, Param, ParamIx, Part, PartIx,
     Place, PlaceIx, ResolvedEdit, Role, Spread, Stage, Terminal,
 };
-use crate::library::{self, PartBuilder, PartClass};
+use crate::library::{self, Edit, PartBuilder, PartClass, Repair};
 use crate::sheet::{Finding, Severity, Sheet, SheetError, SheetErrors};
 
 impl Machine {
@@ -99,6 +99,7 @@ impl Build<'_> {
         }
         library_modes(&mut m);
         library::generic_modes(&mut m);
+        states(&mut m);
         super::how_built::modes(&mut m);
         promotions(&mut m);
         super::tests_of::tests(&mut m);
@@ -658,16 +659,7 @@ fn library_modes(m: &mut Machine) {
             let name_id = format!("{}:{}", part.id, spec.key);
             let levels: f64 = spec.levels.iter().map(|l| l.share).sum();
             for level in spec.levels {
-                let edits = level
-                    .edits
-                    .iter()
-                    .filter_map(|e| {
-                        m.params
-                            .iter()
-                            .position(|p| p.part.0 == ix && p.name == e.param)
-                            .map(|i| ResolvedEdit { param: ParamIx(i), op: e.op })
-                    })
-                    .collect();
+                let edits = resolved(m, ix, level.edits);
                 out.push(Mode {
                     id: if level.word.is_empty() {
                         name_id.clone()
@@ -695,6 +687,41 @@ fn library_modes(m: &mut Machine) {
         }
     }
     m.modes = out;
+}
+
+/// What the parts are designed to do now and then: behind everything that is a failure.
+fn states(m: &mut Machine) {
+    let mut out = Vec::new();
+    for (ix, part) in m.parts.iter().enumerate() {
+        for spec in part.class.states {
+            let id = format!("{}:{}", part.id, spec.key);
+            out.push(Mode {
+                id: id.clone(),
+                name_id: id,
+                part: PartIx(ix),
+                name: format!("{} {}: {}", part.name, part.id, spec.name),
+                level: "",
+                cause: spec.cause,
+                upstream: "",
+                proof: spec.over,
+                nature: Nature::ByDesign { when: spec.when, odds: spec.odds, minutes: spec.minutes },
+                edits: resolved(m, ix, spec.edits),
+                rate: 0.0,
+                ageing: part.class.ageing,
+                intermittent: false,
+                workmanship: false,
+                repair: Repair { what: spec.wait, group: spec.key, minutes: spec.minutes, price: 0.0 },
+                repair_group: format!("{}/{}", part.id, spec.key),
+                promotes: Vec::new(),
+            });
+        }
+    }
+    m.modes.extend(out);
+}
+
+fn resolved(m: &Machine, part: usize, edits: &[Edit]) -> Vec<ResolvedEdit> {
+    let param = |e: &Edit| m.params.iter().position(|p| p.part.0 == part && p.name == e.param);
+    edits.iter().filter_map(|e| param(e).map(|i| ResolvedEdit { param: ParamIx(i), op: e.op })).collect()
 }
 
 fn promotions(m: &mut Machine) {
