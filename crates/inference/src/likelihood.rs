@@ -3,7 +3,8 @@
 //! A reading is a slip with the kind's probability ε, and then drawn from the kind's broad
 //! distribution; otherwise it follows the prediction: `(1−ε)·p + ε·broad`.
 //!
-//! Readings of one **repeat group** share their common error. A number is
+//! Readings of one **repeat group** that are predicted alike share their common error: where one thing shows another
+//! number than before, because something was put right between them, it is not the same error any more. A number is
 //! `centre + common·u + noise`, with `u` standard normal and the same for the whole group, and the
 //! noise and the slip drawn afresh for each. Which side of the instrument's range a number lies on,
 //! and which category is seen, are kept as well: one uniform `t`, shared by the group, picks the
@@ -124,12 +125,39 @@ pub(crate) struct Item<'a> {
     pub observed: Observed,
 }
 
-/// Joint likelihood of readings that share their common error.
+/// Joint likelihood of readings of a repeat group.
 pub(crate) fn group(items: &[Item<'_>]) -> f64 {
     match items {
         [] => 1.0,
         [only] => single(only.kind, only.prediction, only.observed),
+        [first, rest @ ..] if rest.iter().all(|x| alike(first.prediction, x.prediction)) => over_states(items),
+        [first, ..] => {
+            let (with, others): (Vec<Item<'_>>, Vec<Item<'_>>) =
+                items.iter().partition(|x| alike(first.prediction, x.prediction));
+            over_alike(&with) * group(&others)
+        }
+    }
+}
+
+fn over_alike(items: &[Item<'_>]) -> f64 {
+    match items {
+        [only] => single(only.kind, only.prediction, only.observed),
         _ => over_states(items),
+    }
+}
+
+/// Numbers are predicted alike when they lie within this share of their common error. Judgement.
+const ALIKE: f64 = 0.5;
+
+/// Whether two predictions are the same but for details, so that what is off in one is off in the other.
+fn alike(a: &Prediction, b: &Prediction) -> bool {
+    match (a, b) {
+        (Prediction::Number(a), Prediction::Number(b)) => {
+            (a.centre - b.centre).abs() <= ALIKE * a.common.max(b.common).max(a.noise)
+                && (a.common - b.common).abs() <= ALIKE * a.common.max(b.common)
+                && (a.over - b.over).abs() <= ALIKE
+        }
+        _ => true,
     }
 }
 
@@ -369,6 +397,7 @@ pub(crate) fn next_in_group(earlier: &[Item<'_>], next: &NumberPrediction) -> Ve
         .filter(|item| matches!(item.observed, Observed::Value(_)))
         .take(CLOSED_FORM_LIMIT)
         .filter_map(|item| match item.prediction {
+            Prediction::Number(n) if !alike(item.prediction, &Prediction::Number(*next)) => None,
             Prediction::Number(n) => Some(Reading::new(item, n, item.kind.slip * broad(item.kind, item.observed))),
             Prediction::Categories(_) => None,
         })

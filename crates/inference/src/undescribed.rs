@@ -272,7 +272,7 @@ impl Undescribed {
 struct Common {
     /// With nothing wrong.
     sound: f64,
-    /// Each of its queries shows one strange thing of its own.
+    /// They show one strange thing.
     strange: f64,
 }
 
@@ -290,20 +290,14 @@ impl Common {
     }
 }
 
+/// The readings of a group show one strange thing, whatever was done between them.
 fn strange(store: &Store, readings: &[Taken], members: &[usize], sound: HypothesisIndex, sample: usize) -> f64 {
-    let mut queries: Vec<QueryIndex> = members.iter().map(|&i| readings[i].query).collect();
-    queries.sort_unstable();
-    queries.dedup();
-    queries
-        .iter()
-        .map(|&query| {
-            let observed: Vec<Observed> =
-                members.iter().filter(|&&i| readings[i].query == query).map(|&i| readings[i].observed).collect();
-            let noise = match store.prediction(query, sound, sample) {
-                Prediction::Number(n) => n.noise,
-                Prediction::Categories(_) => 1.0,
-            };
-            likelihood::disturbed(&store.query(query).kind, noise, &observed)
-        })
-        .product()
+    let Some(&first) = members.first() else { return 1.0 };
+    let query = readings[first].query;
+    let observed: Vec<Observed> = members.iter().map(|&i| readings[i].observed).collect();
+    let noise = match store.prediction(query, sound, sample) {
+        Prediction::Number(n) => n.noise,
+        Prediction::Categories(_) => 1.0,
+    };
+    likelihood::disturbed(&store.query(query).kind, noise, &observed)
 }

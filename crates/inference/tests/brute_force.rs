@@ -204,8 +204,33 @@ fn given(kind: &QueryKind, predicted: &Predicted, observed: Observed, u: f64, t:
 /// A reading with what it is predicted to be.
 type Paired<'a> = (&'a QueryKind, Predicted, Observed);
 
-/// Joint probability of a group: the shared error on a dense grid, the shared state piece by piece.
+/// Joint probability of a group: what is predicted alike shares its error, the rest has its own.
 fn group(items: &[Paired<'_>]) -> f64 {
+    let Some((first, _)) = items.split_first() else { return 1.0 };
+    let (with, others): (Vec<Paired<'_>>, Vec<Paired<'_>>) = items.iter().cloned().partition(|x| alike(&first.1, &x.1));
+    sharing(&with) * group(&others)
+}
+
+/// Within half of the larger common error, that itself within half, and so the chance of a number beyond the range.
+fn alike(a: &Predicted, b: &Predicted) -> bool {
+    let parts = |p: &Predicted| match *p {
+        Predicted::Number { centre, noise_sd, common_sd } => Some((centre, noise_sd, common_sd, 0.0)),
+        Predicted::NumberOrOver { centre, noise_sd, common_sd, p_over, .. } => {
+            Some((centre, noise_sd, common_sd, p_over))
+        }
+        Predicted::Categories(_) => None,
+    };
+    match (parts(a), parts(b)) {
+        (Some(a), Some(b)) => {
+            let common = a.2.max(b.2);
+            (a.0 - b.0).abs() <= 0.5 * common.max(a.1) && (a.2 - b.2).abs() <= 0.5 * common && (a.3 - b.3).abs() <= 0.5
+        }
+        _ => true,
+    }
+}
+
+/// The shared error on a dense grid, the shared state piece by piece.
+fn sharing(items: &[Paired<'_>]) -> f64 {
     let mut edges = vec![0.0, 1.0];
     for (_, predicted, _) in items {
         match predicted {
