@@ -43,9 +43,8 @@ pub(crate) struct VisitProblem {
     built: Built,
     /// For each mode, those that stand next to it in degree.
     neighbours: Vec<Vec<u32>>,
-    /// Whether a mode stands for all degrees of its name in pairs, by index; and the modes of its name.
-    standing: Vec<bool>,
-    degrees: Vec<Vec<usize>>,
+    /// The degrees for which a mode stands in pairs, by index.
+    stands_for: Vec<Vec<usize>>,
     /// Of modes that are no failure: odds of finding the machine so against not. By index.
     harmless: Vec<Option<f64>>,
     /// Of modes that a part is designed for: minutes after which they are over. By index.
@@ -174,9 +173,7 @@ impl VisitProblem {
                 harmless: mode.nature.harmless(),
             })
             .collect();
-        let degrees =
-            m.modes.iter().map(|x| (0..m.modes.len()).filter(|j| m.modes[*j].name_id == x.name_id).collect()).collect();
-        let kinds = m.tests.iter().map(|t| kind_of(t, &plant, &judgement)).collect();
+        let kinds = (0..).zip(&m.tests).map(|(i, t)| kind_of(i, t, &plant, &judgement)).collect();
         let mut proof = QueryKind::categories(2);
         // Nobody mistakes a machine that works for one that does not.
         proof.slip = 0.002;
@@ -190,8 +187,7 @@ impl VisitProblem {
             priors,
             built,
             neighbours: levels::neighbours(&plant.machine),
-            standing: levels::standing(&plant.machine),
-            degrees,
+            stands_for: levels::stands_for(&plant.machine),
             harmless: m
                 .modes
                 .iter()
@@ -262,16 +258,16 @@ impl VisitProblem {
 
     /// Odds of two modes together, degrees of each taken together, on a machine that is built so.
     fn pair_of(&self, priors: &Priors, a: usize, b: usize) -> f64 {
-        if self.left_out[a] || self.left_out[b] || !(self.standing[a] && self.standing[b]) {
+        if self.left_out[a] || self.left_out[b] || self.stands_for[a].is_empty() || self.stands_for[b].is_empty() {
             return 0.0;
         }
-        let alone = |i: usize| self.degrees[i].iter().map(|i| priors.single(*i)).sum::<f64>();
+        let alone = |i: usize| self.stands_for[i].iter().map(|i| priors.single(*i)).sum::<f64>();
         match (self.harmless[a], self.harmless[b]) {
             (Some(a), Some(b)) => a * b * self.sound_odds_of(priors),
             (Some(odds), None) => odds * alone(b),
             (None, Some(odds)) => odds * alone(a),
             (None, None) => {
-                self.degrees[a].iter().flat_map(|a| self.degrees[b].iter().map(|b| priors.pair(*a, *b))).sum()
+                self.stands_for[a].iter().flat_map(|a| self.stands_for[b].iter().map(|b| priors.pair(*a, *b))).sum()
             }
         }
     }
@@ -738,7 +734,7 @@ const QUIET_CALL_BACK: f64 = 0.5;
 pub(crate) const NOTICED: f64 = 0.1;
 
 /// What is common to all predictions of a test: where a slip or an unknown fault may land. Judgement.
-fn kind_of(test: &Test, plant: &Plant, judgement: &Judgement) -> QueryKind {
+fn kind_of(index: u32, test: &Test, plant: &Plant, judgement: &Judgement) -> QueryKind {
     let plate = &plant.machine.sheet.nameplate;
     let axis = axis_of(test);
     let mut kind = match (&test.answer, axis) {
@@ -790,6 +786,9 @@ fn kind_of(test: &Test, plant: &Plant, judgement: &Judgement) -> QueryKind {
             }
         },
     };
+    // Where the probe sits, what a part's tolerance is and what the model has wrong stay the same after a repair: reading
+    // the same number again then is no second proof.
+    kind.repeat_group = axis.is_some().then_some(index);
     kind.slip = match test.measure {
         // The customer's words go through a confusion table already.
         Measure::Complaint => 0.05,

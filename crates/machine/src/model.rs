@@ -1,6 +1,7 @@
 //! A machine ready to be computed: parts, wires, parameters, modes.
 
 mod build;
+mod degrees;
 mod how_built;
 mod probes;
 mod tests_of;

@@ -35,7 +35,9 @@ impl Bench {
         let mut params = self.plant.machine.sound();
         for id in modes {
             let all = &self.plant.machine.modes;
-            let ix = all.iter().position(|m| m.id == *id).unwrap_or_else(|| panic!("no mode {id}"));
+            // Of a fault that has degrees only because its size is not known, the stronger one.
+            let ix =
+                all.iter().rposition(|m| m.id == *id || m.name_id == *id).unwrap_or_else(|| panic!("no mode {id}"));
             self.plant.machine.apply(ModeIx(ix), &mut params);
         }
         let conditions =

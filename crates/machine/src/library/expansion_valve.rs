@@ -29,8 +29,11 @@ pub static CLASS: PartClass = PartClass {
         ModeSpec {
             key: "coil-open", name: "a coil phase open", cause: "water, a broken lead", share: 0.28,
             levels: &[
-                Level { word: "stopped nearly shut", share: 0.35, edits: &[broken("phase A ohms"), set("coil drives", 0.0), set("stuck at", 0.12)] },
-                Level { word: "stopped half open", share: 0.30, edits: &[broken("phase A ohms"), set("coil drives", 0.0), set("stuck at", 0.40)] },
+                Level { word: "stopped nearly shut", share: 0.15, edits: &[broken("phase A ohms"), set("coil drives", 0.0), set("stuck at", 0.12)] },
+                Level { word: "stopped a fifth open", share: 0.10, edits: &[broken("phase A ohms"), set("coil drives", 0.0), set("stuck at", 0.19)] },
+                Level { word: "stopped a third open", share: 0.10, edits: &[broken("phase A ohms"), set("coil drives", 0.0), set("stuck at", 0.30)] },
+                Level { word: "stopped half open", share: 0.15, edits: &[broken("phase A ohms"), set("coil drives", 0.0), set("stuck at", 0.46)] },
+                Level { word: "stopped two thirds open", share: 0.15, edits: &[broken("phase A ohms"), set("coil drives", 0.0), set("stuck at", 0.66)] },
                 Level { word: "stopped wide open", share: 0.35, edits: &[broken("phase A ohms"), set("coil drives", 0.0), set("stuck at", 1.0)] },
             ],
             intermittent: false, repair: COIL, upstream: "water running down the leads", promotes: &[], proof: "four equal phases; the superheat follows a forced move",
@@ -38,8 +41,11 @@ pub static CLASS: PartClass = PartClass {
         ModeSpec {
             key: "coil-off", name: "coil not seated on the body", cause: "clip left off at a repair", share: 0.12,
             levels: &[
-                Level { word: "stopped nearly shut", share: 0.35, edits: &[set("coil drives", 0.0), set("stuck at", 0.12), set("coil seated", 0.0)] },
-                Level { word: "stopped half open", share: 0.30, edits: &[set("coil drives", 0.0), set("stuck at", 0.40), set("coil seated", 0.0)] },
+                Level { word: "stopped nearly shut", share: 0.15, edits: &[set("coil drives", 0.0), set("stuck at", 0.12), set("coil seated", 0.0)] },
+                Level { word: "stopped a fifth open", share: 0.10, edits: &[set("coil drives", 0.0), set("stuck at", 0.19), set("coil seated", 0.0)] },
+                Level { word: "stopped a third open", share: 0.10, edits: &[set("coil drives", 0.0), set("stuck at", 0.30), set("coil seated", 0.0)] },
+                Level { word: "stopped half open", share: 0.15, edits: &[set("coil drives", 0.0), set("stuck at", 0.46), set("coil seated", 0.0)] },
+                Level { word: "stopped two thirds open", share: 0.15, edits: &[set("coil drives", 0.0), set("stuck at", 0.66), set("coil seated", 0.0)] },
                 Level { word: "stopped wide open", share: 0.35, edits: &[set("coil drives", 0.0), set("stuck at", 1.0), set("coil seated", 0.0)] },
             ],
             intermittent: false, repair: Repair { what: "seat the coil to its mark, power off", group: "coil-seat", minutes: 8.0, price: 0.0 }, upstream: "", promotes: &[], proof: "the superheat follows a forced move",
@@ -47,20 +53,31 @@ pub static CLASS: PartClass = PartClass {
         ModeSpec {
             key: "stuck", name: "body stuck", cause: "oxide from brazing without nitrogen, moisture", share: 0.34,
             levels: &[
-                Level { word: "nearly shut", share: 0.35, edits: &[set("stuck at", 0.12)] },
-                Level { word: "half open", share: 0.30, edits: &[set("stuck at", 0.40)] },
+                Level { word: "nearly shut", share: 0.15, edits: &[set("stuck at", 0.12)] },
+                Level { word: "a fifth open", share: 0.10, edits: &[set("stuck at", 0.19)] },
+                Level { word: "a third open", share: 0.10, edits: &[set("stuck at", 0.30)] },
+                Level { word: "half open", share: 0.15, edits: &[set("stuck at", 0.46)] },
+                Level { word: "two thirds open", share: 0.15, edits: &[set("stuck at", 0.66)] },
                 Level { word: "wide open", share: 0.35, edits: &[set("stuck at", 1.0)] },
             ],
             intermittent: false, repair: BODY, upstream: "oxide and moisture from an earlier repair", promotes: &[], proof: "superheat settles at its target; closing click at the stop",
         },
         ModeSpec {
             key: "leak-by", name: "does not shut", cause: "debris on the seat", share: 0.13,
-            levels: &[Level { word: "", share: 1.0, edits: &[set("leak-by", 0.75)] }],
+            levels: &[
+                Level { word: "a little", share: 0.34, edits: &[set("leak-by", 0.58)] },
+                Level { word: "much", share: 0.33, edits: &[set("leak-by", 0.72)] },
+                Level { word: "as if open", share: 0.33, edits: &[set("leak-by", 0.9)] },
+            ],
             intermittent: false, repair: BODY, upstream: "debris, no drier", promotes: &[], proof: "superheat settles at its target",
         },
         ModeSpec {
             key: "debris", name: "partly blocked by debris", cause: "oxide, drier beads", share: 0.13,
-            levels: &[Level { word: "", share: 1.0, edits: &[scale("reach", 0.3)] }],
+            levels: &[
+                Level { word: "nearly", share: 0.33, edits: &[scale("reach", 0.22)] },
+                Level { word: "two thirds", share: 0.34, edits: &[scale("reach", 0.3)] },
+                Level { word: "more than half", share: 0.33, edits: &[scale("reach", 0.4)] },
+            ],
             intermittent: false, repair: BODY, upstream: "debris, no drier", promotes: &[], proof: "superheat settles at its target with the valve in mid travel",
         },
     ],

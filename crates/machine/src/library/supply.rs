@@ -31,8 +31,9 @@ pub static CLASS: PartClass = PartClass {
         ModeSpec {
             key: "low", name: "supply voltage low", cause: "long thin cable, brown-out, bad service connection", share: 0.3,
             levels: &[
-                Level { word: "by 12 %", share: 0.6, edits: &[scale("volts", 0.88)] },
-                Level { word: "by 25 %", share: 0.4, edits: &[scale("volts", 0.75)] },
+                Level { word: "by 12 %", share: 0.4, edits: &[scale("volts", 0.88)] },
+                Level { word: "by 18 %", share: 0.3, edits: &[scale("volts", 0.82)] },
+                Level { word: "by 25 %", share: 0.3, edits: &[scale("volts", 0.75)] },
             ],
             intermittent: false, repair: CALL_UTILITY, upstream: "a loose joint that heats up under load", promotes: &[], proof: "within ±10 % at the motor, loaded (NEMA MG 1)",
         },

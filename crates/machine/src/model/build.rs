@@ -99,6 +99,7 @@ impl Build<'_> {
         }
         library_modes(&mut m);
         library::generic_modes(&mut m);
+        super::degrees::degrees(&mut m);
         states(&mut m);
         super::how_built::modes(&mut m);
         promotions(&mut m);

@@ -48,7 +48,9 @@ pub struct Found<'p> {
 pub fn found<'p>(plant: &'p Plant, modes: &[&str], visit: &Visit) -> Found<'p> {
     let mut params = plant.machine.sound();
     for id in modes {
-        let ix = plant.machine.modes.iter().position(|m| m.id == *id).unwrap_or_else(|| panic!("no mode {id}"));
+        let all = &plant.machine.modes;
+        // Of a fault that has degrees only because its size is not known, the stronger one.
+        let ix = all.iter().rposition(|m| m.id == *id || m.name_id == *id).unwrap_or_else(|| panic!("no mode {id}"));
         plant.machine.apply(ModeIx(ix), &mut params);
     }
     let operation = plant.operate(&params, visit);

@@ -26,7 +26,8 @@ fn found_at(plant: &Rc<Plant>, modes: &[&str], conditions: Conditions) -> Found 
     let m = &plant.machine;
     let mut params = m.sound();
     for id in modes {
-        let i = m.modes.iter().position(|x| x.id == *id).unwrap_or_else(|| panic!("no mode {id}"));
+        // Of a fault that has degrees only because its size is not known, the stronger one.
+        let i = m.modes.iter().rposition(|x| x.id == *id || x.name_id == *id).unwrap_or_else(|| panic!("no mode {id}"));
         m.apply(ModeIx(i), &mut params);
     }
     let operation = plant.operate(&params, &Visit { conditions, reset: false });
