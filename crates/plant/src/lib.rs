@@ -18,6 +18,7 @@ mod electrical;
 mod history;
 mod mains;
 mod memo;
+mod nearly;
 mod operate;
 mod predict;
 mod sensing;

@@ -106,18 +106,24 @@ pub(crate) struct Fired {
 
 /// Limits of a detection, in what it watches.
 #[derive(Debug, Clone, Copy)]
-struct Limits {
+pub(crate) struct Limits {
     above: Option<f64>,
     below: Option<f64>,
 }
 
 impl Limits {
-    fn of(d: &Detection) -> Limits {
+    pub(crate) fn of(d: &Detection) -> Limits {
         Limits { above: d.above, below: d.below }
     }
 
     fn passed(self, value: f64) -> bool {
         self.above.is_some_and(|a| value > a) || self.below.is_some_and(|b| value < b)
+    }
+
+    /// By how much a value lies beyond a limit; negative if it does not.
+    pub(crate) fn beyond(self, value: f64) -> f64 {
+        let above = self.above.map_or(f64::NEG_INFINITY, |a| value - a);
+        above.max(self.below.map_or(f64::NEG_INFINITY, |b| b - value))
     }
 }
 
@@ -143,6 +149,8 @@ fn crosses(from: f64, to: f64, lag: f64, limits: Limits) -> Option<f64> {
 pub struct Operation {
     /// What is tripped and stored when the visit begins.
     pub latches: Latches,
+    /// For each detection, the chance that the board stored it; empty if it stored nothing.
+    pub(crate) chances: Vec<f64>,
     /// The display is lit.
     pub display_lit: bool,
     /// With nothing commanded.
@@ -242,7 +250,8 @@ impl Plant {
         }
         let mut scene = self.scene(visit, &latches, control, running_water);
         let mut stored: Vec<usize> = Vec::new();
-        let (mut heat_pump, mut elements) = self.before_the_visit(params, &scene, &mut stored);
+        let mut chances = Vec::new();
+        let (mut heat_pump, mut elements) = self.before_the_visit(params, &scene, &mut stored, &mut chances);
         if !visit.reset && self.runs_hot(params, &stored, (heat_pump, elements), &mut latches) {
             rest = self.rest_phase(params, visit, &nothing, &mut latches, running_water);
             control = self.control_of(params, rest.as_ref());
@@ -272,6 +281,7 @@ impl Plant {
         };
         if visit.reset {
             stored.clear();
+            chances.clear();
         }
         latches.stored = stored.clone();
         // The water that the history leaves decides what the sensors show at rest.
@@ -285,6 +295,7 @@ impl Plant {
         let mut operation = Operation {
             display_lit: control.alive,
             latches,
+            chances,
             rest,
             scene,
             heat_by_heat_pump: heat_pump,
@@ -879,7 +890,13 @@ impl Plant {
     }
 
     /// Heat before the visit: by the heat pump, by the elements; and what the board stored.
-    fn before_the_visit(&self, params: &[f64], scene: &Scene, stored: &mut Vec<usize>) -> (f64, f64) {
+    fn before_the_visit(
+        &self,
+        params: &[f64],
+        scene: &Scene,
+        stored: &mut Vec<usize>,
+        chances: &mut Vec<f64>,
+    ) -> (f64, f64) {
         let mode = self.mode_set(params);
         if !scene.control.alive || mode == 2 || !self.asks_for_heat(params) {
             return (0.0, 0.0);
@@ -887,8 +904,9 @@ impl Plant {
         let mut heat_pump = 0.0;
         if mode == 0 {
             let main = self.season(&scene.visit.conditions);
-            if let Some(t) = main.and_then(|c| self.told(params, scene, c)) {
+            if let Some((c, t)) = main.and_then(|c| Some((c, self.told(params, scene, c)?))) {
                 stored.extend(&t.fired);
+                *chances = self.chances(params, scene, c, t);
                 let stopped = t.fired.iter().any(|d| self.machine.detections[*d].does != Response::ShowOnly);
                 if !stopped {
                     heat_pump = t.settled().map_or(0.0, |p| match p.compressor {
@@ -905,6 +923,9 @@ impl Plant {
             for f in &t.fired {
                 if !stored.contains(f) {
                     stored.push(*f);
+                    if let Some(chance) = chances.get_mut(*f) {
+                        *chance = 1.0;
+                    }
                 }
             }
         }

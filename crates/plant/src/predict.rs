@@ -93,7 +93,7 @@ pub fn axis_of(test: &Test) -> Option<Axis> {
 /// By how much a thermistor's resistance falls per kelvin, relative: B = 3435 to 3950 K at 25 °C. Common practice, no source.
 const NTC_SLOPE: f64 = 0.045;
 
-pub(crate) const OVER: Prediction = Prediction::Number { centre: 0.0, noise: 0.01, common: 0.01, over: 0.995 };
+pub(crate) const OVER: Prediction = Prediction::Number { centre: 0.0, noise: 0.01, common: 0.01, over: 0.9995 };
 
 impl Plant {
     /// What a test would read of an operation.
@@ -105,12 +105,14 @@ impl Plant {
             Measure::Volts(a, b) => {
                 self.phase(params, operation, test).map_or_else(doubtful, |p| self.volts(params, p, *a, *b))
             }
-            Measure::SupplyAmps => {
-                self.phase(params, operation, test).map_or_else(doubtful, |p| amps(p.supply_amps, self.start_doubt(p)))
-            }
-            Measure::LeadAmps(part, terminal) => self
+            Measure::SupplyAmps => self
                 .phase(params, operation, test)
-                .map_or_else(doubtful, |p| amps(self.lead_amps(p, *part, *terminal), self.start_doubt(p))),
+                .map_or_else(doubtful, |p| amps(p.supply_amps, self.supply_doubt(params, p))),
+            Measure::LeadAmps(part, terminal) => self.phase(params, operation, test).map_or_else(doubtful, |p| {
+                let value = self.lead_amps(p, *part, *terminal);
+                let own = libm::hypot(self.start_doubt(p), self.load_tolerance(params, *part));
+                amps(value, own * value)
+            }),
             Measure::ControlVolts(plus, ground) => self.control_volts(params, operation, *plus, *ground),
             Measure::BusVolts(_) => self.phase(params, operation, test).map_or_else(doubtful, bus_volts),
             Measure::Diode(part, a, b) => self.diode(params, operation, *part, *a, *b),
@@ -257,12 +259,31 @@ impl Plant {
         let Some((shown, ghost)) = self.metered_volts(params, &phase.flow, a, b) else { return doubtful() };
         let meter = self.meter.volts_ac.read(shown).standard_uncertainty;
         // The supply moves by a per cent or two; a ghost depends on where the wires lie.
-        // Volts about the start winding hang on capacitor and windings, each good to a few per cent.
-        let at_winding =
-            !matches!(phase.compressor, CompressorDoes::Silent) && [a, b].iter().any(|n| self.at_start_winding(*n));
-        let relative = if at_winding { 0.05 } else { 0.015 };
-        let common = relative * shown + 0.3 + 25.0 * ghost * ghost;
+        // Volts about the start winding hang on capacitor and windings, each good to a few per cent; in a small motor they are
+        // nearer to resonance, and what lies between two windings moves with both.
+        let relative =
+            if !matches!(phase.compressor, CompressorDoes::Silent) && self.either(a, b, Self::at_start_winding) {
+                0.05
+            } else {
+                0.015
+            };
+        let fan = if self.either(a, b, Self::at_fan_winding) { 0.09 * shown + 8.0 } else { 0.0 };
+        let common = libm::hypot(relative * shown, fan) + 0.3 + 25.0 * ghost * ghost;
         Prediction::Number { centre: shown, noise: meter.max(0.3), common, over: 0.0 }
+    }
+
+    fn either(&self, a: Net, b: Net, is: fn(&Plant, Net) -> bool) -> bool {
+        is(self, a) || is(self, b)
+    }
+
+    /// Whether a wire goes to the start terminal of a fan with a capacitor.
+    fn at_fan_winding(&self, net: Net) -> bool {
+        let starts = |p: &&PartIx| matches!(self.role(**p), Role::Fan { start_amps: Some(_), .. });
+        self.parts
+            .fans
+            .iter()
+            .filter(starts)
+            .any(|f| self.machine.parts[f.0].terminals.iter().any(|t| t.name == "S" && t.net == Some(net)))
     }
 
     /// Whether a wire goes to the compressor's start terminal.
@@ -279,6 +300,37 @@ impl Plant {
             CompressorDoes::Runs | CompressorDoes::RunsThenStops(_) => 0.10,
             CompressorDoes::Hums(_) => 0.12,
         }
+    }
+
+    /// Doubt of the amps drawn from the supply, A: each load's own tolerance, and of the rest what the compressor makes
+    /// uncertain.
+    fn supply_doubt(&self, params: &[f64], phase: &Phase) -> f64 {
+        let (mut loads, mut variance) = (0.0, 0.0);
+        for part in (0..self.machine.parts.len()).map(PartIx) {
+            let tolerance = self.load_tolerance(params, part);
+            if tolerance > 0.0 {
+                let branches = self.machine.branches_of(part);
+                let through = branches.map(|(ix, _)| phase.flow.branch_amps[ix.0]).fold(0.0, f64::max);
+                loads += through;
+                variance += (through * tolerance) * (through * tolerance);
+            }
+        }
+        let rest = (phase.supply_amps - loads).max(0.0) * self.start_doubt(phase) + 0.01 * loads;
+        libm::sqrt(variance + rest * rest)
+    }
+
+    /// Tolerance of what a load draws, as a fraction of it; 0 for what is no load, and for the compressor.
+    fn load_tolerance(&self, params: &[f64], part: PartIx) -> f64 {
+        match self.role(part) {
+            Role::Fan { .. } | Role::DcFan { .. } => return FAN_AMPS,
+            Role::Element { .. } | Role::Heater | Role::DefrostHeater => {}
+            _ => return 0.0,
+        }
+        let ohms = self.machine.branches_of(part).find_map(|(_, b)| match b {
+            Branch::Resistor { ohms, .. } => Some(*ohms),
+            _ => None,
+        });
+        ohms.map_or(0.0, |ohms| self.tolerance(ohms, params[ohms.0]) / params[ohms.0])
     }
 
     fn lead_amps(&self, phase: &Phase, part: PartIx, terminal: usize) -> f64 {
@@ -418,7 +470,7 @@ impl Plant {
 
     fn ohms_reading(&self, network: &Network, a: Node, b: Node, relative: f64) -> Prediction {
         let reading = self.meter.ohms(&UnderTest::new(network, self.machine.sheet.nameplate.hertz), a, b);
-        to_prediction(reading, Axis::Ohms, relative, 0.15)
+        near_the_end(to_prediction(reading, Axis::Ohms, relative, 0.15), Axis::Ohms.to(self.meter.ohms.full_scale()))
     }
 
     /// Share of its volts that a rail has.
@@ -631,19 +683,26 @@ impl Plant {
         let n = self.machine.detections.len();
         let mut p = vec![0.004; n + 1];
         let stored = &operation.latches.stored;
-        match (operation.display_lit, stored.first()) {
-            (false, _) => p[n] = 1.0,
-            (true, None) => p[n] = 0.96,
-            (true, Some(first)) => {
-                // Now and then somebody has cleared it already.
-                p[n] = 0.10;
-                p[*first] = 0.75;
-                for other in &stored[1..] {
-                    p[*other] += 0.25 / (stored.len() - 1) as f64;
-                }
+        if !operation.display_lit {
+            p[n] = 1.0;
+            return Prediction::Words(normalised(p));
+        }
+        // The first that fired is mostly what is shown; what only may have fired stands behind what did.
+        let chance = |d: usize| operation.chances.get(d).copied().unwrap_or(f64::from(stored.contains(&d)));
+        let share = |d: usize| match stored.first() {
+            None => 1.0,
+            Some(first) if *first == d => 3.0,
+            Some(_) => 1.0,
+        };
+        let weights: Vec<f64> = (0..n).map(|d| chance(d) * share(d)).collect();
+        let (none, all) = ((0..n).map(|d| 1.0 - chance(d)).product::<f64>(), weights.iter().sum::<f64>());
+        // Now and then somebody has cleared it already.
+        p[n] = 0.96 * none + 0.10 * (1.0 - none);
+        if all > 0.0 {
+            for (p, weight) in p.iter_mut().zip(&weights) {
+                *p += (1.0 - none) * 0.85 * weight / all;
             }
         }
-        // Sensors that come and go may have been caught at some time.
         Prediction::Words(normalised(p))
     }
 
@@ -833,6 +892,17 @@ impl crate::mains::Grid {
     }
 }
 
+/// Beyond the end of a meter's range it shows no figures: how likely that is for what lies near the end, on either side.
+fn near_the_end(prediction: Prediction, end: f64) -> Prediction {
+    match prediction {
+        Prediction::Number { centre, noise, common, over } if over < 0.5 => {
+            let beyond = 0.5 * libm::erfc((end - centre) / (common * std::f64::consts::SQRT_2));
+            Prediction::Number { centre, noise, common, over: over.max(beyond) }
+        }
+        other => other,
+    }
+}
+
 fn to_prediction(reading: Result<Reading, MeterError>, axis: Axis, relative: f64, floor: f64) -> Prediction {
     match reading {
         Ok(Reading { shown: Shown::Value(v), standard_uncertainty, .. }) => Prediction::Number {
@@ -846,8 +916,12 @@ fn to_prediction(reading: Result<Reading, MeterError>, axis: Axis, relative: f64
     }
 }
 
-fn amps(value: f64, relative_doubt: f64) -> Prediction {
-    Prediction::Number { centre: value, noise: 0.02 * value + 0.02, common: relative_doubt * value + 0.01, over: 0.0 }
+/// What a fan draws, by windings, capacitor and air, as a fraction. Common practice, no source.
+const FAN_AMPS: f64 = 0.08;
+
+/// Amps by a clamp: 2 % and a digit or two, and `doubt` amperes that stay the same at every reading.
+fn amps(value: f64, doubt: f64) -> Prediction {
+    Prediction::Number { centre: value, noise: 0.02 * value + 0.02, common: doubt + 0.01, over: 0.0 }
 }
 
 /// The bus as a meter on direct volts shows it. Supply, diodes and the board's own regulation move it by a few volts.

@@ -34,6 +34,28 @@ pub(crate) const BELIEVABLE: (f64, f64) = (233.15, 418.15);
 pub(crate) const LAG: [f64; Spot::COUNT] =
     [60.0, 90.0, 180.0, 600.0, 180.0, 60.0, 3600.0, 3600.0, 60.0, 60.0, 60.0, 90.0, 90.0, 180.0];
 
+/// Doubt of the suction line for each kelvin of superheat, and the most, K: valves are set, and hunt. Judgement.
+const SUPERHEAT_DOUBT: f64 = 0.3;
+const MOST_SUPERHEAT_DOUBT: f64 = 5.0;
+
+/// Superheat below which liquid may come back, K, and how far that moves the discharge, K. Judgement.
+const FLOODED: f64 = 2.0;
+const WET_DISCHARGE: f64 = 6.0;
+
+/// Doubt for each kelvin by which a coil is colder, or a discharge hotter, than usual: about the tolerance of what a loop of
+/// that size moves. Judgement.
+const FAR: f64 = 0.12;
+/// How much colder than the air a coil usually is, and how hot a discharge usually gets, K. Common practice, no source.
+const USUAL_APPROACH: f64 = 15.0;
+const USUAL_DISCHARGE: f64 = 350.0;
+
+/// Doubt for each kelvin beyond what a compressor runs at for long: its motor's protection and its oil set an end to it that the
+/// loop alone does not know. Judgement.
+const BEYOND: f64 = 0.5;
+/// Where that begins, K. Common practice, no source.
+const COLDEST_RUN: f64 = 250.0;
+const HOTTEST_RUN: f64 = 400.0;
+
 impl Temperatures {
     /// Moves on towards where they settle, for so many seconds.
     pub(crate) fn approach(&mut self, settled: &Temperatures, seconds: f64) {
@@ -45,14 +67,27 @@ impl Temperatures {
     /// Temperatures round the loop and in the tank.
     pub(crate) fn of(point: &LoopPoint, conditions: &Conditions, water: Water) -> Temperatures {
         let air = conditions.air_or_default();
-        let air_doubt = if conditions.air.is_some() { 0.5 } else { 4.0 };
+        // The air at the machine is not quite the air where somebody measured it.
+        let air_doubt = if conditions.air.is_some() { 1.2 } else { 4.0 };
         let loop_doubt = point.doubt.hypot_with(if conditions.air.is_some() { 0.0 } else { 3.0 });
+        // What is far from its usual place follows a machine's tolerances further.
+        let superheat = (SUPERHEAT_DOUBT * (point.suction - point.evaporating)).clamp(0.0, MOST_SUPERHEAT_DOUBT);
+        // Where no gas is superheated, a little liquid more or less moves the discharge much.
+        let wet = if point.suction - point.evaporating < FLOODED { WET_DISCHARGE } else { 0.0 };
+        let cold = FAR * (air - point.evaporating - USUAL_APPROACH).max(0.0)
+            + BEYOND * (COLDEST_RUN - point.evaporating).max(0.0);
+        let hot =
+            FAR * (point.discharge - USUAL_DISCHARGE).max(0.0) + BEYOND * (point.discharge - HOTTEST_RUN).max(0.0);
         let mut all =
             Temperatures { at: [air; Spot::COUNT], doubt: [air_doubt; Spot::COUNT], water: [0.0; Spot::COUNT] };
         for (spot, at, doubt) in [
-            (Spot::EvaporatorCoil, point.evaporating, loop_doubt),
-            (Spot::SuctionLine, point.suction, loop_doubt),
-            (Spot::DischargeLine, point.discharge, 2.0 * loop_doubt),
+            (Spot::EvaporatorCoil, point.evaporating, loop_doubt.hypot_with(cold)),
+            (Spot::SuctionLine, point.suction, loop_doubt.hypot_with(superheat)),
+            (
+                Spot::DischargeLine,
+                point.discharge,
+                (2.0 * loop_doubt).hypot_with(2.0 * superheat).hypot_with(hot.max(wet)),
+            ),
             (Spot::LiquidLine, point.liquid, loop_doubt),
             (Spot::LeavingAir, point.leaving_air, loop_doubt),
             (Spot::WaterTop, water.top, water.own()),

@@ -236,7 +236,10 @@ impl Plant {
         // How the water lies between the sensors nobody knows: a fifth of the rise where it lies in layers, little where it does not.
         // Two readings of a display, 0.3 K each.
         let apart = (rest.water.top - rest.water.bottom).abs() + 0.31 * rest.water.doubt;
-        let layers = (0.03 + 0.17 * (apart / 10.0).min(1.0)) * rise.abs();
+        // What an element does to the top depends on when the thermostat hands over to the lower one.
+        let handed_over = spot == Spot::WaterTop && self.machine.commands[c.0].calls_for == Some(CallsFor::Elements);
+        let most = if handed_over { 0.6 } else { 0.17 };
+        let layers = (0.03 + most * (apart / 10.0).min(1.0)) * rise.abs();
         let common = libm::sqrt(by_heat * by_heat + layers * layers + elsewhere * elsewhere + 0.5 * 0.5);
         Prediction::Number { centre: rise, noise: 0.45, common, over: 0.002 }
     }

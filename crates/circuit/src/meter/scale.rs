@@ -43,6 +43,12 @@ impl Scale {
         self
     }
 
+    /// The most that it shows in figures, in its unit; 0 without a range.
+    #[must_use]
+    pub fn full_scale(&self) -> f64 {
+        self.ranges.last().map_or(0.0, |r| r.full_scale)
+    }
+
     /// The reading of `value`, on the lowest range that holds it.
     #[must_use]
     pub fn read(&self, value: f64) -> Reading {
