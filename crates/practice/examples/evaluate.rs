@@ -4,7 +4,8 @@
 //! `--draws N`, `--pairs N`, `--left-out N`, `--prior N`, `--compared N` say how much; `--seed S`, `--threads N`;
 //! `--known-wrong`: on visits to single faults it is known that something is wrong, left out: they follow a call;
 //! `--name PREFIX` keeps faults of that name, `--every N` one visit in so many; `--trace` prints every visit
-//! (`--trace wrong`: those that went wrong), `--odds` also what was still possible after each step; `--json`.
+//! (`--trace wrong`: those that went wrong), `--odds` also what was still possible after each step; `--json`;
+//! `--slips S` and `--altered S` set the share of slips and of predictions that are altered: what a sum of trouble costs.
 use std::rc::Rc;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -24,8 +25,35 @@ static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
 const SHEET: &str = include_str!("../../../machines/garage-water-heater.toml");
 const CHART: &str = include_str!("../../../machines/garage-water-heater.flowchart.toml");
 
+const FLAGS: [&str; 18] = [
+    "--sheet",
+    "--only",
+    "--draws",
+    "--pairs",
+    "--left-out",
+    "--prior",
+    "--compared",
+    "--seed",
+    "--threads",
+    "--known-wrong",
+    "--name",
+    "--every",
+    "--trace",
+    "--odds",
+    "--json",
+    "--slips",
+    "--altered",
+    "--help",
+];
+
 fn main() {
     let args: Vec<String> = std::env::args().collect();
+    let unknown = args[1..].iter().find(|a| a.starts_with("--") && !FLAGS.contains(&a.as_str()));
+    if unknown.is_some() || args.iter().any(|a| a == "--help") {
+        let about = include_str!("evaluate.rs").lines().map_while(|l| l.strip_prefix("//!"));
+        eprintln!("{}", about.collect::<Vec<_>>().join("\n"));
+        std::process::exit(if unknown.is_some() { 2 } else { 0 });
+    }
     let value = |flag: &str| args.iter().position(|a| a == flag).and_then(|i| args.get(i + 1)).cloned();
     let number = |flag: &str, default: usize| value(flag).map_or(default, |v| v.parse().expect("a number"));
     let has = |flag: &str| args.iter().any(|a| a == flag);
@@ -39,6 +67,9 @@ fn main() {
         compared: number("--compared", default.compared),
         ..default.clone()
     };
+    let share = |flag: &str, default: f64| value(flag).map_or(default, |v| v.parse().expect("a share from 0 to 1"));
+    settings.stray.slips = share("--slips", settings.stray.slips);
+    settings.stray.altered = share("--altered", settings.stray.altered);
     if has("--known-wrong") {
         settings.errand = Errand::FindIt;
     }

@@ -273,7 +273,8 @@ fn drawn(nominal: f64, spread: Spread, draw: &mut Draw) -> f64 {
     let n = draw.normal();
     match spread {
         Spread::None => nominal,
-        Spread::Relative(r) => nominal * (1.0 + r * n).max(0.05),
+        // What may be half or double is not spread evenly to both sides.
+        Spread::Relative(r) => nominal * libm::exp(r * n),
         // A fouling of nothing has only one side.
         Spread::Absolute(a) if nominal >= 0.0 && nominal < 3.0 * a && nominal != 0.0 => (nominal + a * n).max(0.0),
         Spread::Absolute(a) => nominal + a * n,
@@ -346,7 +347,7 @@ fn jitter(m: &Machine, e: ResolvedEdit, by: f64, draw: &mut Draw) -> ResolvedEdi
 }
 
 fn is_state(m: &Machine, param: ParamIx, value: f64) -> bool {
-    m.params[param.0].spread == Spread::None && value.abs() <= 7.0 && value == libm::floor(value)
+    m.params[param.0].spread == Spread::None && value.abs() <= 40.0 && value == libm::floor(value)
 }
 
 /// The least that can be read, on the test's axis.
