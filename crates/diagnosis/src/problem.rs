@@ -88,7 +88,7 @@ const WATER: ([f64; 9], [f64; 9]) = (
 
 /// Operations kept at all, for each way of building: more than a machine of two hundred faults has pairs, or they would be
 /// worked out again and again.
-const KEPT: usize = 24_000;
+const KEPT: usize = 60_000;
 
 impl VisitProblem {
     pub(crate) fn new(plant: Rc<Plant>, errand: Errand, conditions: Conditions, judgement: Judgement) -> VisitProblem {
