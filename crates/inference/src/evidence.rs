@@ -14,8 +14,11 @@ use crate::store::{HypothesisIndex, QueryIndex, SOUND, Store};
 /// afresh: the sum over who was present when doubles with each.
 const LINKED_EPISODES: usize = 5;
 
+/// The same where several queries share the error: repeats of one test after this and that was put right.
+const LINKED_BY_QUERIES: usize = 3;
+
 /// What shares a common error: the repeats of one query, or a declared group of queries.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) enum GroupKey {
     Query(QueryId),
     Declared(u32),
@@ -182,6 +185,8 @@ impl Layout {
                 None => groups.push((r.group, vec![i])),
             }
         }
+        // What is linked must not hang on the order in which readings came.
+        groups.sort_unstable_by_key(|(key, _)| *key);
         let slot = |i: usize| episodes.binary_search(&readings[i].episode).unwrap_or(0);
         let mut settled: Vec<Vec<usize>> = Vec::new();
         for (_, members) in groups {
@@ -189,7 +194,8 @@ impl Layout {
             parts.sort_unstable();
             parts.dedup();
             let size = part_of.iter().filter(|p| parts.contains(p)).count();
-            if size <= LINKED_EPISODES {
+            let one_query = members.iter().all(|&i| readings[i].query == readings[members[0]].query);
+            if size <= if one_query { LINKED_EPISODES } else { LINKED_BY_QUERIES } {
                 for p in &mut part_of {
                     if parts.contains(p) {
                         *p = parts[0];

@@ -131,10 +131,23 @@ pub(crate) fn group(items: &[Item<'_>]) -> f64 {
         [] => 1.0,
         [only] => single(only.kind, only.prediction, only.observed),
         [first, rest @ ..] if rest.iter().all(|x| alike(first.prediction, x.prediction)) => over_states(items),
-        [first, ..] => {
-            let (with, others): (Vec<Item<'_>>, Vec<Item<'_>>) =
-                items.iter().partition(|x| alike(first.prediction, x.prediction));
-            over_alike(&with) * group(&others)
+        _ => {
+            // Linked through others counts too: the order in which they came must not matter.
+            let mut left: Vec<Item<'_>> = items.to_vec();
+            let mut product = 1.0;
+            while let Some(first) = left.pop() {
+                let mut linked = vec![first];
+                let mut at = 0;
+                while at < linked.len() {
+                    let from = linked[at].prediction;
+                    let (with, others) = left.into_iter().partition(|x| alike(from, x.prediction));
+                    linked.extend::<Vec<Item<'_>>>(with);
+                    left = others;
+                    at += 1;
+                }
+                product *= over_alike(&linked);
+            }
+            product
         }
     }
 }
@@ -153,7 +166,7 @@ const ALIKE: f64 = 0.5;
 fn alike(a: &Prediction, b: &Prediction) -> bool {
     match (a, b) {
         (Prediction::Number(a), Prediction::Number(b)) => {
-            (a.centre - b.centre).abs() <= ALIKE * a.common.max(b.common).max(a.noise)
+            (a.centre - b.centre).abs() <= ALIKE * a.common.max(b.common).max(a.noise.max(b.noise))
                 && (a.common - b.common).abs() <= ALIKE * a.common.max(b.common)
                 && (a.over - b.over).abs() <= ALIKE
         }

@@ -290,14 +290,15 @@ impl Common {
     }
 }
 
-/// The readings of a group show one strange thing, whatever was done between them.
+/// The readings of a group show one strange thing, whatever was done between them; as noisy as the noisiest of them, so that
+/// their order does not matter.
 fn strange(store: &Store, readings: &[Taken], members: &[usize], sound: HypothesisIndex, sample: usize) -> f64 {
     let Some(&first) = members.first() else { return 1.0 };
-    let query = readings[first].query;
     let observed: Vec<Observed> = members.iter().map(|&i| readings[i].observed).collect();
-    let noise = match store.prediction(query, sound, sample) {
+    let noise = |i: usize| match store.prediction(readings[i].query, sound, sample) {
         Prediction::Number(n) => n.noise,
         Prediction::Categories(_) => 1.0,
     };
-    likelihood::disturbed(&store.query(query).kind, noise, &observed)
+    let noise = members.iter().map(|&i| noise(i)).fold(0.0, f64::max);
+    likelihood::disturbed(&store.query(readings[first].query).kind, noise, &observed)
 }

@@ -206,9 +206,20 @@ type Paired<'a> = (&'a QueryKind, Predicted, Observed);
 
 /// Joint probability of a group: what is predicted alike shares its error, the rest has its own.
 fn group(items: &[Paired<'_>]) -> f64 {
-    let Some((first, _)) = items.split_first() else { return 1.0 };
-    let (with, others): (Vec<Paired<'_>>, Vec<Paired<'_>>) = items.iter().cloned().partition(|x| alike(&first.1, &x.1));
-    sharing(&with) * group(&others)
+    // Linked to one another, perhaps through others: by the lowest index that each is linked to.
+    let mut set: Vec<usize> = (0..items.len()).collect();
+    for _ in items {
+        for i in 0..items.len() {
+            for j in 0..items.len() {
+                if alike(&items[i].1, &items[j].1) {
+                    set[i] = set[i].min(set[j]);
+                }
+            }
+        }
+    }
+    (0..items.len())
+        .map(|k| sharing(&items.iter().zip(&set).filter(|(_, s)| **s == k).map(|(x, _)| x.clone()).collect::<Vec<_>>()))
+        .product()
 }
 
 /// Within half of the larger common error, that itself within half, and so the chance of a number beyond the range.
@@ -223,7 +234,9 @@ fn alike(a: &Predicted, b: &Predicted) -> bool {
     match (parts(a), parts(b)) {
         (Some(a), Some(b)) => {
             let common = a.2.max(b.2);
-            (a.0 - b.0).abs() <= 0.5 * common.max(a.1) && (a.2 - b.2).abs() <= 0.5 * common && (a.3 - b.3).abs() <= 0.5
+            (a.0 - b.0).abs() <= 0.5 * common.max(a.1.max(b.1))
+                && (a.2 - b.2).abs() <= 0.5 * common
+                && (a.3 - b.3).abs() <= 0.5
         }
         _ => true,
     }
