@@ -129,8 +129,7 @@ pub(crate) struct Item<'a> {
 pub(crate) fn group(items: &[Item<'_>]) -> f64 {
     match items {
         [] => 1.0,
-        [only] => single(only.kind, only.prediction, only.observed),
-        [first, rest @ ..] if rest.iter().all(|x| alike(first.prediction, x.prediction)) => over_states(items),
+        [first, rest @ ..] if rest.iter().all(|x| alike(first.prediction, x.prediction)) => over_alike(items),
         _ => {
             // Linked through others counts too: the order in which they came must not matter.
             let mut left: Vec<Item<'_>> = items.to_vec();

@@ -7,7 +7,7 @@
 use halfsplit_machine::{Detection, sheet::Watch};
 
 use crate::Plant;
-use crate::operate::{CompressorDoes, Limits, Scene, Timeline};
+use crate::operate::{CompressorDoes, Limits, SUPERHEAT_JUDGED, Scene, Timeline};
 
 /// How far a sensor and the board's input may be off beside the temperature's own doubt, K. Common practice, no source.
 const SENSOR: f64 = 1.0;
@@ -70,9 +70,6 @@ impl Plant {
 
 /// A valve that hunts, two sensors: K. Judgement.
 const SUPERHEAT_DOUBT: f64 = 2.0;
-
-/// Not judged before the valve has found its place, s.
-const SUPERHEAT_JUDGED: f64 = 600.0;
 
 #[cfg(test)]
 mod tests {

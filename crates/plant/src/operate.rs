@@ -96,6 +96,9 @@ const HOTTEST_BY_HEAT_PUMP: f64 = 338.15;
 /// A run of so many seconds is long enough for lines to take their temperatures and for him to read them. Judgement.
 const LONG_ENOUGH_TO_READ: f64 = 150.0;
 
+/// Superheat is not judged before the valve has found its place, s. Judgement.
+pub(crate) const SUPERHEAT_JUDGED: f64 = 600.0;
+
 /// A detection that fires.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Fired {
@@ -149,7 +152,7 @@ fn crosses(from: f64, to: f64, lag: f64, limits: Limits) -> Option<f64> {
 pub struct Operation {
     /// What is tripped and stored when the visit begins.
     pub latches: Latches,
-    /// For each detection, the chance that the board stored it; empty if it stored nothing.
+    /// For each detection, the chance that the board stored it (0 to 1); empty if nothing ran that it could store.
     pub(crate) chances: Vec<f64>,
     /// The display is lit.
     pub display_lit: bool,
@@ -286,11 +289,8 @@ impl Plant {
         latches.stored = stored.clone();
         // The water that the history leaves decides what the sensors show at rest.
         if let Some(r) = &mut rest {
-            r.water = water.unwrap_or_else(|| self.water_now(visit, params, heat_pump.max(elements)));
-            if matches!(r.compressor, CompressorDoes::Silent) {
-                // Pipes near a tank keep some of its warmth: of this tank's, not of one that was running.
-                r.point = self.loop_point(params, &visit.conditions, r.water, r.air, 0.0, Default::default());
-            }
+            let water = water.unwrap_or_else(|| self.water_now(visit, params, heat_pump.max(elements)));
+            self.rests_on(params, visit, r, water);
         }
         let mut operation = Operation {
             display_lit: control.alive,
@@ -466,13 +466,20 @@ impl Plant {
         let mut latches = now.scene.latches.clone();
         let rest = self.rest_phase(params, &visit, &nothing, &mut latches, water.unwrap_or(now.scene.water));
         now.rest = rest.map(|mut r| {
-            r.water = water.unwrap_or(r.water);
-            if matches!(r.compressor, CompressorDoes::Silent) {
-                r.point = self.loop_point(params, &visit.conditions, r.water, r.air, 0.0, Default::default());
-            }
+            let water = water.unwrap_or(r.water);
+            self.rests_on(params, &visit, &mut r, water);
             r
         });
         now
+    }
+
+    /// Puts a machine at rest on this water.
+    fn rests_on(&self, params: &[f64], visit: &Visit, rest: &mut Phase, water: Water) {
+        rest.water = water;
+        if matches!(rest.compressor, CompressorDoes::Silent) {
+            // Pipes near a tank keep some of its warmth: of this tank's, not of one that was running.
+            rest.point = self.loop_point(params, &visit.conditions, water, rest.air, 0.0, Default::default());
+        }
     }
 
     fn scene(&self, visit: &Visit, latches: &Latches, control: Control, water: Water) -> Scene {
@@ -789,9 +796,8 @@ impl Plant {
                     crosses(seen(before), seen(now), self.lag(*p, params), range)
                 })
                 .min_by(f64::total_cmp),
-            // Not judged before the valve has found its place.
             Watch::Superheat => at_once(
-                phase.lasts >= 600.0
+                phase.lasts >= SUPERHEAT_JUDGED
                     && matches!(phase.compressor, CompressorDoes::Runs | CompressorDoes::RunsThenStops(_))
                     && self
                         .believed_superheat(params, &scene.visit.conditions, &phase.point, scene.water)

@@ -261,36 +261,19 @@ impl Plant {
         // The supply moves by a per cent or two; a ghost depends on where the wires lie.
         // Volts about the start winding hang on capacitor and windings, each good to a few per cent; in a small motor they are
         // nearer to resonance, and what lies between two windings moves with both.
-        let relative =
-            if !matches!(phase.compressor, CompressorDoes::Silent) && self.either(a, b, Self::at_start_winding) {
-                0.05
-            } else {
-                0.015
-            };
-        let fan = if self.either(a, b, Self::at_fan_winding) { 0.09 * shown + 8.0 } else { 0.0 };
+        let starts = |part: PartIx| [a, b].iter().any(|n| self.at_start_winding(part, *n));
+        let turning = self.parts.compressor.filter(|_| !matches!(phase.compressor, CompressorDoes::Silent));
+        let relative = if turning.is_some_and(starts) { 0.05 } else { 0.015 };
+        let with_capacitor = |f: &PartIx| matches!(self.role(*f), Role::Fan { start_amps: Some(_), .. });
+        let at_fan = self.parts.fans.iter().any(|f| with_capacitor(f) && starts(*f));
+        let fan = if at_fan { 0.09 * shown + 8.0 } else { 0.0 };
         let common = libm::hypot(relative * shown, fan) + 0.3 + 25.0 * ghost * ghost;
         Prediction::Number { centre: shown, noise: meter.max(0.3), common, over: 0.0 }
     }
 
-    fn either(&self, a: Net, b: Net, is: fn(&Plant, Net) -> bool) -> bool {
-        is(self, a) || is(self, b)
-    }
-
-    /// Whether a wire goes to the start terminal of a fan with a capacitor.
-    fn at_fan_winding(&self, net: Net) -> bool {
-        let starts = |p: &&PartIx| matches!(self.role(**p), Role::Fan { start_amps: Some(_), .. });
-        self.parts
-            .fans
-            .iter()
-            .filter(starts)
-            .any(|f| self.machine.parts[f.0].terminals.iter().any(|t| t.name == "S" && t.net == Some(net)))
-    }
-
-    /// Whether a wire goes to the compressor's start terminal.
-    fn at_start_winding(&self, net: Net) -> bool {
-        self.parts
-            .compressor
-            .is_some_and(|c| self.machine.parts[c.0].terminals.iter().any(|t| t.name == "S" && t.net == Some(net)))
+    /// Whether a wire goes to a motor's start terminal.
+    fn at_start_winding(&self, motor: PartIx, net: Net) -> bool {
+        self.machine.parts[motor.0].terminals.iter().any(|t| t.name == "S" && t.net == Some(net))
     }
 
     fn start_doubt(&self, phase: &Phase) -> f64 {
