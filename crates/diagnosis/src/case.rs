@@ -693,15 +693,11 @@ impl Case {
             // A repair takes longer than a state by design lasts.
             next.waited = self.problem.passing(self.circumstances.epoch).next().is_some() || next.waited;
             let m = &self.problem.plant.machine;
-            let mut any = false;
-            for (i, mode) in m.modes.iter().enumerate() {
-                if &mode.repair_group == group && !mode.nature.harmless() {
-                    next.mended[i] = true;
-                    any = true;
-                }
-            }
-            if !any {
+            if !m.modes.iter().any(|x| x.repair_group == *group && !x.nature.harmless()) {
                 return Err(CaseError::NoSuchRepair(group.clone()));
+            }
+            for mode in m.puts_right(group) {
+                next.mended[mode.0] = true;
             }
         }
         self.circumstances.epoch = self.problem.epoch_like(next, self.circumstances.epoch);

@@ -149,16 +149,16 @@ impl VisitProblem {
             .iter()
             .enumerate()
             .map(|(r, group)| {
-                let modes: Vec<usize> = (0..m.modes.len()).filter(|i| &m.modes[*i].repair_group == group).collect();
-                let repair = &m.modes[modes[0]].repair;
+                let of_group = m.modes.iter().filter(|x| x.repair_group == *group);
+                let repair = &of_group.clone().next().expect("a repair is made of modes").repair;
                 RepairOption {
                     minutes: repair.minutes,
                     cost: repair.minutes + repair.price / self.judgement.hourly_rate * 60.0,
-                    allowed: modes.iter().any(|i| !m.modes[*i].nature.harmless()),
+                    allowed: of_group.clone().any(|x| !x.nature.harmless()),
                     ..RepairOption::new(
                         RepairId(r as u32),
                         repair.minutes.max(0.1),
-                        modes.iter().map(|i| ModeId(*i as u32)).collect(),
+                        m.puts_right(group).map(|i| ModeId(i.0 as u32)).collect(),
                     )
                 }
             })

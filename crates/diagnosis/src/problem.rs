@@ -664,6 +664,10 @@ impl Problem for VisitProblem {
         QUIET_CALL_BACK + (1.0 - QUIET_CALL_BACK) * heard
     }
 
+    fn proof_shows(&self, left: &[ModeId]) -> f64 {
+        if left.is_empty() { 0.0 } else { proof_fails(&self.worked(left, 0).operation) }
+    }
+
     fn may_coexist(&self, a: ModeId, b: ModeId) -> bool {
         let modes = &self.plant.machine.modes;
         let (a, b) = (&modes[a.0 as usize], &modes[b.0 as usize]);
@@ -717,14 +721,19 @@ const UNKNOWN_SHOWS: f64 = 0.9;
 /// What a proving run shows: a machine that somebody would call about is still wrong; a fault that hardly anybody
 /// notices may pass. Judgement.
 fn proof_shows(operation: &Operation) -> Predicted {
-    let wrong = match operation.outcome.call {
+    let wrong = proof_fails(operation);
+    Predicted::Categories(vec![1.0 - wrong, wrong])
+}
+
+/// The chance of that (0 to 1).
+fn proof_fails(operation: &Operation) -> f64 {
+    match operation.outcome.call {
         c if c > 0.5 => 0.998,
         c if c > NOTICED => 0.97,
         c if c > Outcome::SELDOM => 0.01,
         // What nobody notices at all, and what is sound.
         _ => 0.001,
-    };
-    Predicted::Categories(vec![1.0 - wrong, wrong])
+    }
 }
 
 /// What a fault left behind that nobody notices costs, as a share of one that everybody does. Judgement: it comes to light one day.

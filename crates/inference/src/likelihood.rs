@@ -162,7 +162,7 @@ fn over_alike(items: &[Item<'_>]) -> f64 {
 const ALIKE: f64 = 0.5;
 
 /// Whether two predictions are the same but for details, so that what is off in one is off in the other.
-fn alike(a: &Prediction, b: &Prediction) -> bool {
+pub(crate) fn alike(a: &Prediction, b: &Prediction) -> bool {
     match (a, b) {
         (Prediction::Number(a), Prediction::Number(b)) => {
             (a.centre - b.centre).abs() <= ALIKE * a.common.max(b.common).max(a.noise.max(b.noise))

@@ -294,6 +294,12 @@ pub trait Problem {
         1.0
     }
 
+    /// Chance that the proof of a repair shows that something is still wrong while `left` (as for [`Problem::end_share`]) is (0 to
+    /// 1): a fault that nobody notices passes. Planning goes by it; what a proof showed is taken in as a reading.
+    fn proof_shows(&self, _left: &[ModeId]) -> f64 {
+        1.0
+    }
+
     /// The quantities behind the samples, for [`Reasoner::worth_knowing`].
     ///
     /// [`Reasoner::worth_knowing`]: crate::Reasoner::worth_knowing

@@ -925,6 +925,20 @@ impl Machine {
         }
     }
 
+    /// What a repair puts right: the failures of its group, and where a part is fitted anew its joints besides, which
+    /// are made anew with it. Empty if there is no such repair.
+    pub fn puts_right<'m>(&'m self, group: &'m str) -> impl Iterator<Item = ModeIx> + 'm {
+        let of_part = group.strip_suffix("/replace");
+        self.modes.iter().enumerate().filter_map(move |(i, x)| {
+            let own = x.repair_group == group;
+            let with_part = || {
+                let (part, what) = x.repair_group.split_once('/')?;
+                (Some(part) == of_part && what == "connection").then_some(())
+            };
+            (!x.nature.harmless() && (own || with_part().is_some())).then_some(ModeIx(i))
+        })
+    }
+
     /// Finds a part by its id.
     pub fn part(&self, id: &str) -> Option<PartIx> {
         self.parts.iter().position(|p| p.id == id).map(PartIx)

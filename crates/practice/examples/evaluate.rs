@@ -5,7 +5,8 @@
 //! `--known-wrong`: on visits to single faults it is known that something is wrong, left out: they follow a call;
 //! `--name PREFIX` keeps faults of that name, `--every N` one visit in so many; `--trace` prints every visit
 //! (`--trace wrong`: those that went wrong), `--odds` also what was still possible after each step; `--json`;
-//! `--slips S` and `--altered S` set the share of slips and of predictions that are altered: what a sum of trouble costs.
+//! `--slips S` and `--altered S` set the share of slips and of predictions that are altered: what a sum of trouble costs;
+//! `--not-found MIN`: minutes that it costs to go home without what had to be found, on visits where something is known to be wrong.
 use std::rc::Rc;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -25,7 +26,7 @@ static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
 const SHEET: &str = include_str!("../../../machines/garage-water-heater.toml");
 const CHART: &str = include_str!("../../../machines/garage-water-heater.flowchart.toml");
 
-const FLAGS: [&str; 18] = [
+const FLAGS: [&str; 19] = [
     "--sheet",
     "--only",
     "--draws",
@@ -43,6 +44,7 @@ const FLAGS: [&str; 18] = [
     "--json",
     "--slips",
     "--altered",
+    "--not-found",
     "--help",
 ];
 
@@ -109,6 +111,14 @@ fn main() {
     }
 }
 
+/// What going home empty-handed costs may be told.
+fn judgement() -> Judgement {
+    let mut args = std::env::args().skip_while(|a| a != "--not-found").skip(1);
+    let default = Judgement::default();
+    let not_found = args.next().map_or(default.not_found, |v| v.parse().expect("minutes"));
+    Judgement { not_found, ..default }
+}
+
 /// The text of the sheet that is evaluated.
 fn sheet() -> String {
     let mut args = std::env::args().skip_while(|a| a != "--sheet").skip(1);
@@ -120,7 +130,7 @@ fn bench(settings: &Settings) -> Bench {
     let machine = Machine::build(&sheet()).unwrap_or_else(|e| panic!("{e}"));
     let plant = Rc::new(Plant::new(machine).unwrap_or_else(|e| panic!("{e}")));
     let chart = (sheet() == SHEET).then(|| Flowchart::parse(CHART).unwrap_or_else(|e| panic!("{e}")));
-    Bench::new(plant, settings.clone(), Judgement::default(), chart)
+    Bench::new(plant, settings.clone(), judgement(), chart)
 }
 
 fn run_all(all: &[Job], settings: &Settings, threads: usize, started: Instant) -> Vec<JobResult> {
@@ -189,6 +199,10 @@ fn trace(machine: &Machine, r: &JobResult, mut odds: Option<Bench>) {
             case.leave_out(&r.hidden);
         }
         for (step, minutes) in &run.steps {
+            let band = case.as_mut().and_then(|case| match step {
+                Step::Read(t, _) => case.expected_band(*t),
+                _ => None,
+            });
             let retold = case.as_mut().map(|case| match step {
                 Step::Read(t, o) => case.read(*t, *o),
                 Step::Mended { group, proved, .. } => {
@@ -207,7 +221,11 @@ fn trace(machine: &Machine, r: &JobResult, mut odds: Option<Bench>) {
                         (Observed::Category(i), _, Answer::Words(w)) => w[*i].clone(),
                         (o, ..) => format!("{o:?}"),
                     };
-                    println!("   {minutes:5.1} {} -> {shown}", test.id);
+                    let sound = band.map_or(String::new(), |(low, high)| {
+                        let of = |x: f64| axis_of(test).map_or(x, |axis| axis.from(x));
+                        format!(" (sound: {:.4e} to {:.4e})", of(low), of(high))
+                    });
+                    println!("   {minutes:5.1} {} -> {shown}{sound}", test.id);
                 }
                 other => println!("   {minutes:5.1} {other:?}"),
             }

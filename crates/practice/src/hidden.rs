@@ -241,17 +241,15 @@ impl Hidden {
         }
     }
 
-    /// Mends: every fault of this repair group goes. Returns whether there was one.
+    /// Mends: every fault of this repair group goes, and what is made anew with it. Returns whether there was one of the group itself.
     pub fn mend(&mut self, plant: &Plant, group: &str) -> bool {
-        let mut any = false;
+        let m = &plant.machine;
+        let right = self.faults().any(|f| m.modes[f.0].repair_group == group);
         for f in &mut self.faults {
-            if !f.mended && plant.machine.modes[f.mode.0].repair_group == group {
-                f.mended = true;
-                any = true;
-            }
+            f.mended |= m.puts_right(group).any(|i| i == f.mode);
         }
         self.reset();
-        any
+        right
     }
 
     /// Resets everything that had tripped.

@@ -512,8 +512,8 @@ impl Engine {
         let name =
             |id: &str| m.modes.iter().find(|x| x.name_id == id).map_or_else(|| id.to_owned(), |x| x.name.clone());
         let put_right = |id: &str| {
-            let mut of_name = m.modes.iter().filter(|x| x.name_id == id);
-            of_name.all(|x| self.mended.contains(&x.repair_group))
+            let done = |i| self.mended.iter().any(|group| m.puts_right(group).any(|mode| mode.0 == i));
+            m.modes.iter().enumerate().filter(|(_, x)| x.name_id == id).all(|(i, _)| done(i))
         };
         let mut kept: Vec<_> = a.outcomes.iter().filter(|o| o.probability >= 0.003).collect();
         // Along the scale of the meter: words and OL keep their places.

@@ -24,8 +24,21 @@ pub(super) struct Acts<'a> {
     least: Vec<f64>,
     /// Per class: what ending costs while it is so.
     ends: Vec<f64>,
+    /// Per class: the chance that a proof shows it.
+    shows: &'a [f64],
     /// All classes.
     all: Vec<usize>,
+}
+
+/// What is still wrong on the way along a sequence of repairs, weighted by mass.
+struct Reckoning {
+    wrong: f64,
+    /// Of that, what some repair on offer would put right.
+    known: f64,
+    /// What ending now would cost.
+    leaving: f64,
+    /// Per repair: what it would put right.
+    helped: Vec<f64>,
 }
 
 /// A sequence of repairs is not followed beyond this many.
@@ -76,6 +89,7 @@ impl<'a> Acts<'a> {
             access: situation.repairs.iter().map(|r| bits(&r.access)).collect(),
             least,
             ends,
+            shows: &outlook.shows,
             all: (0..needs.len()).collect(),
         }
     }
@@ -141,15 +155,24 @@ impl<'a> Acts<'a> {
         if open > 0.0 { served / open } else { 0.0 }
     }
 
-    /// Weights, of particles in these classes, after a repair that did not put things right: what it fixed, and what was sound
-    /// all along, would have shown in the proof.
-    pub(super) fn fail(&self, r: usize, weights: &mut [f64], classes: &[usize], done: &mut [bool]) {
+    /// Weights, of particles in these classes, after a repair whose proof showed something wrong still: what it fixed, what was
+    /// sound all along, and what a proof does not show would have passed. Returned is what ending costs, weighted by mass, with
+    /// what passed unfixed.
+    pub(super) fn fail(&self, r: usize, weights: &mut [f64], classes: &[usize], done: &mut [bool]) -> f64 {
+        // Once a proof has shown something wrong, what is still possible shows.
+        let shown_before = done.iter().any(|d| *d);
         done[r] = true;
+        let mut left = 0.0;
         for (weight, &class) in weights.iter_mut().zip(classes) {
             if self.needs[class] == Need::Nothing || self.fixed(class, done) {
                 *weight = 0.0;
+            } else {
+                let shown = if shown_before { *weight } else { *weight * self.shows[class] };
+                left += (*weight - shown) * self.ends[class];
+                *weight = shown;
             }
         }
+        left
     }
 
     /// The repairs worth trying first, with cost and what follows on the ground: most probability
@@ -181,7 +204,7 @@ impl<'a> Acts<'a> {
     }
 
     /// Expected cost (weighted by mass) of the repairs one after another, each proved, in order of
-    /// probability per cost, ending at the best moment; and the first step of it.
+    /// probability per cost, ending at the best moment or when the proof passes; and the first step of it.
     ///
     /// For single faults with a repair each and no access to pay this is the optimal sequence
     /// (Kadane & Simon 1977). It is the cost of a plan that can be followed, so an upper bound on
@@ -192,80 +215,121 @@ impl<'a> Acts<'a> {
 
     /// As [`Acts::now`], when only these classes are possible.
     pub(super) fn now_among(&self, classes: &[usize], masses: &[f64], done: &[bool], ground: &Ground) -> (f64, Step) {
-        let mut reached = 0.0;
-        let mut wrong = 0.0;
-        // Of that, what some repair on offer would put right.
-        let mut known = 0.0;
-        // What ending now would cost, weighted by mass.
-        let mut leaving = 0.0;
-        let mut helped = vec![0.0; self.serves.len()];
-        for &c in classes {
-            reached += masses[c];
-            if self.needs[c] != Need::Nothing {
-                wrong += masses[c];
-                known += if self.needs[c] == Need::Unknown { 0.0 } else { masses[c] };
-                leaving += masses[c] * self.ends[c];
-                self.contribute(c, masses[c], done, &mut helped);
-            }
-        }
+        // Once a proof has shown something wrong, what is still possible shows.
+        let mut shown = done.iter().any(|d| *d);
+        let mut reckoning = self.reckon(classes, masses, done);
+        let mut reached: f64 = classes.iter().map(|&c| masses[c]).sum();
+        let mut masses = std::borrow::Cow::Borrowed(masses);
         let mut best = (f64::INFINITY, Step::Close);
         let mut ground = *ground;
         let mut done = done.to_vec();
         let mut first: Option<usize> = None;
         let mut spent = 0.0;
         for _ in 0..=LONGEST {
-            let mut choice: Option<(f64, usize, f64)> = None;
-            for (r, &help) in helped.iter().enumerate() {
-                if help <= 0.0 {
-                    continue;
-                }
-                let cost = self.cost_of(r, ground.open, Some(ground.state));
-                let ratio = help / cost.max(1e-9);
-                if choice.is_none_or(|c| ratio > c.0)
-                    && (ground.minutes_left == f64::INFINITY || self.minutes_of(r, &ground) <= ground.minutes_left)
-                {
-                    choice = Some((ratio, r, cost));
-                }
-            }
-            // Whoever comes again to repair knows no more than is known now, and may begin with the wrong repair too.
-            let astray = match choice {
-                Some((_, r, cost)) if self.situation.repaired_later => (known - helped[r]).max(0.0) * cost,
-                _ => 0.0,
-            };
-            let total = spent + leaving.max(0.0) + astray;
+            let choice = self.likeliest_for_cost(&reckoning, &ground);
+            let total = spent + self.ending(&reckoning, choice);
             if total < best.0 {
                 best = (total, first.map_or(Step::Close, Step::Repair));
             }
-            let Some((_, r, cost)) = choice else { break };
+            let Some((r, cost)) = choice else { break };
             spent += reached * cost;
             if spent >= best.0 {
                 break;
             }
             first.get_or_insert(r);
             ground = self.after(r, ground);
-            // Take back what the served classes gave to every repair, and give anew.
-            let served = classes
-                .iter()
-                .filter(|&&c| masses[c] > 0.0 && self.serves[r].binary_search(&c).is_ok() && !self.fixed(c, &done));
-            let served: Vec<usize> = served.copied().collect();
-            for &c in &served {
-                self.contribute(c, -masses[c], &done, &mut helped);
+            if shown {
+                self.put_right(r, classes, &masses, &mut done, &mut reckoning);
+            } else {
+                done[r] = true;
+                let passed = self.passed(classes, masses.to_mut(), &done);
+                let passed = self.reckon(classes, &passed, &done);
+                spent += self.ending(&passed, self.likeliest_for_cost(&passed, &ground));
+                reckoning = self.reckon(classes, &masses, &done);
+                shown = true;
             }
-            done[r] = true;
-            helped[r] = 0.0;
-            for &c in &served {
-                if self.fixed(c, &done) {
-                    wrong -= masses[c];
-                    known -= masses[c];
-                    leaving -= masses[c] * self.ends[c];
-                } else {
-                    self.contribute(c, masses[c], &done, &mut helped);
-                }
-            }
-            wrong = wrong.max(0.0);
-            reached = wrong;
+            reached = reckoning.wrong;
         }
         best
+    }
+
+    /// The repair that puts most right for its cost, with its cost.
+    fn likeliest_for_cost(&self, all: &Reckoning, ground: &Ground) -> Option<(usize, f64)> {
+        let mut choice: Option<(f64, usize, f64)> = None;
+        for (r, &help) in all.helped.iter().enumerate() {
+            if help <= 0.0 {
+                continue;
+            }
+            let cost = self.cost_of(r, ground.open, Some(ground.state));
+            let ratio = help / cost.max(1e-9);
+            if choice.is_none_or(|c| ratio > c.0)
+                && (ground.minutes_left == f64::INFINITY || self.minutes_of(r, ground) <= ground.minutes_left)
+            {
+                choice = Some((ratio, r, cost));
+            }
+        }
+        choice.map(|(_, r, cost)| (r, cost))
+    }
+
+    /// What ending costs, weighted by mass, where this repair would be the next.
+    fn ending(&self, all: &Reckoning, next: Option<(usize, f64)>) -> f64 {
+        // Whoever comes again to repair knows no more than is known now, and may begin with the wrong repair too.
+        let astray = match next {
+            Some((r, cost)) if self.situation.repaired_later => (all.known - all.helped[r]).max(0.0) * cost,
+            _ => 0.0,
+        };
+        all.leaving.max(0.0) + astray
+    }
+
+    /// Leaves of these masses what a proof shows to be still wrong; returned is what passes, and is not put right.
+    fn passed(&self, classes: &[usize], masses: &mut [f64], done: &[bool]) -> Vec<f64> {
+        let mut passed = vec![0.0; masses.len()];
+        for &c in classes {
+            if self.needs[c] == Need::Nothing || self.fixed(c, done) {
+                masses[c] = 0.0;
+            } else {
+                let shown = masses[c] * self.shows[c];
+                passed[c] = masses[c] - shown;
+                masses[c] = shown;
+            }
+        }
+        passed
+    }
+
+    fn reckon(&self, classes: &[usize], masses: &[f64], done: &[bool]) -> Reckoning {
+        let mut all = Reckoning { wrong: 0.0, known: 0.0, leaving: 0.0, helped: vec![0.0; self.serves.len()] };
+        for &c in classes {
+            if self.needs[c] != Need::Nothing {
+                all.wrong += masses[c];
+                all.known += if self.needs[c] == Need::Unknown { 0.0 } else { masses[c] };
+                all.leaving += masses[c] * self.ends[c];
+                self.contribute(c, masses[c], done, &mut all.helped);
+            }
+        }
+        all
+    }
+
+    /// A further repair is made: what the classes that it serves gave to every repair is taken back, and given anew.
+    fn put_right(&self, r: usize, classes: &[usize], masses: &[f64], done: &mut [bool], all: &mut Reckoning) {
+        let served = classes
+            .iter()
+            .filter(|&&c| masses[c] > 0.0 && self.serves[r].binary_search(&c).is_ok() && !self.fixed(c, done));
+        let served: Vec<usize> = served.copied().collect();
+        for &c in &served {
+            self.contribute(c, -masses[c], done, &mut all.helped);
+        }
+        done[r] = true;
+        all.helped[r] = 0.0;
+        for &c in &served {
+            if self.fixed(c, done) {
+                all.wrong -= masses[c];
+                all.known -= masses[c];
+                all.leaving -= masses[c] * self.ends[c];
+            } else {
+                self.contribute(c, masses[c], done, &mut all.helped);
+            }
+        }
+        all.wrong = all.wrong.max(0.0);
     }
 
     fn contribute(&self, class: usize, mass: f64, done: &[bool], helped: &mut [f64]) {

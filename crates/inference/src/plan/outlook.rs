@@ -62,6 +62,8 @@ struct Particle {
     as_sound: f64,
     /// What ending costs then, as a share of what it costs at most.
     ends: f64,
+    /// The chance that the proof of a repair shows it, if it is still there.
+    shows: f64,
 }
 
 /// How an intermittent hypothesis may look in a new episode.
@@ -83,6 +85,8 @@ pub(crate) struct Outlook {
     pub needs: Vec<Need>,
     /// What ending costs in each class, as a share of what it costs at most: the mean over its particles.
     pub ends: Vec<f64>,
+    /// The chance that the proof of a repair shows that something in the class is still wrong: the mean over its particles.
+    pub shows: Vec<f64>,
     /// Class of each particle: an index into `needs`.
     pub classes: Vec<usize>,
     /// Probability of each particle; sums to one.
@@ -115,6 +119,7 @@ impl Outlook {
         let mut outlook = Outlook {
             needs: Vec::new(),
             ends: Vec::new(),
+            shows: Vec::new(),
             classes: Vec::new(),
             weights: Vec::new(),
             charts: Vec::new(),
@@ -167,6 +172,7 @@ impl Outlook {
             // How it is made stays, and says what is noticed of what is left.
             let as_made = hypothesis.filter(|m| left.contains(m) || problem.made_so(m));
             let ends = problem.end_share(as_made.modes());
+            let shows = problem.proof_shows(as_made.modes());
             let base = reasoner.tracks[t].log_prior - log_evidence;
             let slot = self.slots;
             self.slots += 1;
@@ -206,6 +212,7 @@ impl Outlook {
                                 anything: 0.0,
                                 as_sound: 0.0,
                                 ends,
+                                shows,
                             },
                         ));
                     }
@@ -229,6 +236,7 @@ impl Outlook {
                             anything: 0.0,
                             as_sound: 0.0,
                             ends,
+                            shows,
                         },
                     ));
                 }
@@ -257,12 +265,13 @@ impl Outlook {
             self.slots += 1;
             let like = base.mode().and_then(|mode| with(base.made, mode));
             let ends = like.map_or(1.0, |like| problem.end_share(like.modes()));
+            let shows = like.map_or(1.0, |like| problem.proof_shows(like.modes()));
             for (sample, share) in representatives(here.iter().map(|a| libm::log(a.weight)).collect()) {
                 let Alike { weight, anything, as_sound, .. } = here[sample];
                 let weight = unknown * share * weight / kept;
                 let (base, now) = (Some(base), SOUND);
                 let particle =
-                    Particle { slot, whole: None, now, sample, returns: None, base, anything, as_sound, ends };
+                    Particle { slot, whole: None, now, sample, returns: None, base, anything, as_sound, ends, shows };
                 found.push((Need::Unknown, weight, particle));
             }
         }
@@ -283,12 +292,15 @@ impl Outlook {
             self.weights.push(weight / total);
         }
         self.ends = vec![0.0; self.needs.len()];
+        self.shows = self.ends.clone();
         for ((class, weight), particle) in self.classes.iter().zip(&self.weights).zip(&self.particles) {
             self.ends[*class] += weight * particle.ends;
+            self.shows[*class] += weight * particle.shows;
         }
         let masses = self.masses();
-        for (ends, mass) in self.ends.iter_mut().zip(masses) {
+        for ((ends, shows), mass) in self.ends.iter_mut().zip(&mut self.shows).zip(masses) {
             *ends /= mass;
+            *shows /= mass;
         }
         let outside = (1.0 - total).max(0.0);
         self.neglected = ((outside + unexpanded) / (1.0 + unexpanded)).clamp(0.0, 1.0);
@@ -578,7 +590,9 @@ fn atoms_after(items: &[Item<'_>], n: &crate::prediction::NumberPrediction) -> (
         return (1.0, 0.0, 0.0);
     }
     let mut states = [n.in_range(), n.over, n.under];
-    for item in items {
+    // What was foreseen otherwise then (something was put right since) shares nothing with this.
+    let this = Prediction::Number(*n);
+    for item in items.iter().filter(|item| likelihood::alike(item.prediction, &this)) {
         let slipped = item.kind.slip * likelihood::broad(item.kind, item.observed);
         let kept = 1.0 - item.kind.slip;
         let alone = |over: f64, under: f64| {

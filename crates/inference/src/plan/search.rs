@@ -410,7 +410,7 @@ impl<'a> Search<'a> {
         Some(total)
     }
 
-    /// Cost of a repair, its proof, and the best that follows if it did not help.
+    /// Cost of a repair, its proof, and the best that follows if it shows something still wrong; if it shows nothing, the end.
     fn try_repair(&mut self, node: &Node, r: usize, cost: f64, ground: Ground, depth: usize) -> Option<f64> {
         let mass: f64 = node.weights.iter().sum();
         let mut child = Node {
@@ -421,8 +421,8 @@ impl<'a> Search<'a> {
             repaired: node.repaired.clone(),
             ground,
         };
-        self.acts.fail(r, &mut child.weights, &child.classes, &mut child.repaired);
-        Some(mass * cost + self.solve(&child, depth - 1)?)
+        let left = self.acts.fail(r, &mut child.weights, &child.classes, &mut child.repaired);
+        Some(mass * cost + left + self.solve(&child, depth - 1)?)
     }
 
     pub(super) fn chart(&self, chart: usize) -> &'a Chart {
