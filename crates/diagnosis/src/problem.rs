@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use std::rc::Rc;
 
 use halfsplit_inference::{
-    Broad, ComponentId, Duty, Hypothesis, ModeId, ModeInfo, NameId, Predicted, Problem, QueryId, QueryKind, Reasoner,
+    Broad, ComponentId, Duty, Hypothesis, ModeId, ModeInfo, NameId, Predicted, Problem, QueryId, QueryKind, Reasoner, SlipsTo,
     RepairId, Settings,
 };
 use halfsplit_machine::test::{Answer, Measure, Moment, Test};
@@ -742,6 +742,22 @@ const QUIET_CALL_BACK: f64 = 0.5;
 /// A fault counts as noticed above this chance of a call (0 to 1). Judgement.
 pub(crate) const NOTICED: f64 = 0.1;
 
+/// Share of slips with a probe or a clamp that show nothing. Judgement.
+const SHOWS_NOTHING: f64 = 0.3;
+
+/// What a meter shows that is held wrong: a probe that touches nothing, a clamp round both leads, tips that touch each other. Common
+/// practice, no source; the share is judgement.
+fn slips_to(test: &Test, axis: Option<Axis>) -> Option<SlipsTo> {
+    let sd = match (&test.measure, axis) {
+        (_, Some(Axis::Ohms | Axis::Farads)) => return axis.map(|a| SlipsTo { at: a.to(0.0), sd: 0.05, share: SHOWS_NOTHING }),
+        (Measure::Volts(..) | Measure::BusVolts(_), _) => 0.5,
+        (Measure::ControlVolts(..), _) => 0.02,
+        (Measure::SupplyAmps | Measure::LeadAmps(..), _) => 0.03,
+        _ => return None,
+    };
+    Some(SlipsTo { at: 0.0, sd, share: SHOWS_NOTHING })
+}
+
 /// What is common to all predictions of a test: where a slip or an unknown fault may land. Judgement.
 fn kind_of(index: u32, test: &Test, plant: &Plant, judgement: &Judgement) -> QueryKind {
     let plate = &plant.machine.sheet.nameplate;
@@ -803,6 +819,7 @@ fn kind_of(index: u32, test: &Test, plant: &Plant, judgement: &Judgement) -> Que
         Measure::Complaint => 0.05,
         _ => judgement.slip,
     };
+    kind.slips_to = slips_to(test, axis);
     kind.unshown = match test.measure {
         // What the customer complains of, and a dark display, are what the fault was called out for.
         Measure::Complaint | Measure::DisplayLit => 0.0,

@@ -87,6 +87,6 @@ pub use plan::{
 };
 pub use posterior::{Posterior, Weighed};
 pub use prediction::ObservationError;
-pub use problem::{Broad, Duty, ModeInfo, Observed, Predicted, Problem, QueryKind, SharedUnknown};
+pub use problem::{Broad, Duty, ModeInfo, Observed, Predicted, Problem, QueryKind, SharedUnknown, SlipsTo};
 pub use reasoner::{Aside, Reading, Reasoner, Settings};
 pub use reasons::{Band, Leaves, ReadingView, Refutation, Suspect, UnknownWorth, Voices};

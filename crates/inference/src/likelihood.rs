@@ -37,6 +37,19 @@ pub(crate) fn broad(kind: &QueryKind, observed: Observed) -> f64 {
     }
 }
 
+/// Probability (density for a plain value) of an observation in a slip, times that of a slip.
+pub(crate) fn slipped(kind: &QueryKind, observed: Observed) -> f64 {
+    let anything = broad(kind, observed);
+    kind.slip
+        * kind.slips_to.map_or(anything, |to| {
+            let there = match observed {
+                Observed::Over | Observed::Under | Observed::Category(_) => 0.0,
+                _ => number_in_range(kind, to.at, to.sd, observed),
+            };
+            (1.0 - to.share) * anything + to.share * there
+        })
+}
+
 fn broad_number(low: f64, high: f64, over: f64, under: f64, observed: Observed) -> f64 {
     let width = (high - low).max(f64::MIN_POSITIVE);
     let middle = 0.5 * (low + high);
@@ -99,7 +112,7 @@ pub(crate) fn single(kind: &QueryKind, prediction: &Prediction, observed: Observ
             _ => 0.0,
         },
     };
-    (1.0 - kind.slip) * p + kind.slip * broad(kind, observed)
+    (1.0 - kind.slip) * p + slipped(kind, observed)
 }
 
 /// The largest likelihood that any prediction of this kind can give an observation, conditional on
@@ -114,7 +127,7 @@ pub(crate) fn ceiling(kind: &QueryKind, observed: Observed, repeat: bool) -> f64
         }
         _ => 1.0,
     };
-    (1.0 - kind.slip) * p + kind.slip * broad(kind, observed)
+    (1.0 - kind.slip) * p + slipped(kind, observed)
 }
 
 /// One reading of a repeat group, under one hypothesis and sample.
@@ -205,7 +218,7 @@ fn over_states(items: &[Item<'_>]) -> f64 {
         numbers.clear();
         for item in items {
             let slip = item.kind.slip;
-            let slipped = slip * broad(item.kind, item.observed);
+            let slipped = slipped(item.kind, item.observed);
             let fits = match item.prediction {
                 Prediction::Number(n) if t < n.under => fits_under(item.observed),
                 Prediction::Number(n) if t > 1.0 - n.over => fits_over(item.observed),
@@ -410,7 +423,7 @@ pub(crate) fn next_in_group(earlier: &[Item<'_>], next: &NumberPrediction) -> Ve
         .take(CLOSED_FORM_LIMIT)
         .filter_map(|item| match item.prediction {
             Prediction::Number(n) if !alike(item.prediction, &Prediction::Number(*next)) => None,
-            Prediction::Number(n) => Some(Reading::new(item, n, item.kind.slip * broad(item.kind, item.observed))),
+            Prediction::Number(n) => Some(Reading::new(item, n, slipped(item.kind, item.observed))),
             Prediction::Categories(_) => None,
         })
         .collect();
@@ -455,7 +468,7 @@ pub(crate) fn disturbed(kind: &QueryKind, noise: f64, observed: &[Observed]) -> 
         }
         Broad::Number { p_over, p_under, .. } => {
             let beyond = |p: f64, fits: fn(Observed) -> f64| -> f64 {
-                let product: f64 = observed.iter().map(|&x| (1.0 - slip) * fits(x) + slip * broad(kind, x)).product();
+                let product: f64 = observed.iter().map(|&x| (1.0 - slip) * fits(x) + slipped(kind, x)).product();
                 p * product
             };
             let in_range = (1.0 - p_over - p_under).max(0.0);
@@ -472,7 +485,7 @@ pub(crate) fn disturbed(kind: &QueryKind, noise: f64, observed: &[Observed]) -> 
                     .filter(|x| !matches!(x, Observed::Value(_)))
                     .map(|&x| {
                         if matches!(x, Observed::Over | Observed::Under) {
-                            slip * broad(kind, x)
+                            slipped(kind, x)
                         } else {
                             broad(kind, x)
                         }
@@ -499,7 +512,7 @@ fn same_strange_value(kind: &QueryKind, noise: f64, in_range: f64, values: &[f64
                 n += 1.0;
                 sum += x;
             } else {
-                factor *= slip * broad(kind, Observed::Value(x));
+                factor *= slipped(kind, Observed::Value(x));
             }
         }
         if n > 0.0 {
@@ -525,7 +538,7 @@ fn same_strange_value(kind: &QueryKind, noise: f64, in_range: f64, values: &[f64
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::problem::Predicted;
+    use crate::problem::{Predicted, SlipsTo};
 
     fn number(centre: f64, noise: f64, common: f64, kind: &QueryKind) -> Prediction {
         Prediction::new(Predicted::Number { centre, noise_sd: noise, common_sd: common }, kind)
@@ -604,6 +617,27 @@ mod tests {
         // One latent category; ε = .02 spread evenly over two.
         let want = 0.1 * (0.98 + 0.01_f64) * 0.99 + 0.9 * 0.01 * 0.01;
         assert!((look(2) - want).abs() < 1e-15);
+    }
+
+    #[test]
+    fn slips_heap_up_where_the_kind_says_and_their_chances_sum_to_one() {
+        let mut kind = QueryKind::number(0.0, 276.0, 0.3);
+        kind.slips_to = Some(SlipsTo { at: 0.0, sd: 0.5, share: 0.3 });
+        let p = number(230.0, 1.0, 4.0, &kind);
+        // A probe that touches nothing, against a reading anywhere.
+        let nothing = single(&kind, &p, Observed::Value(0.0));
+        let anywhere = single(&kind, &p, Observed::Value(100.0));
+        assert!(nothing > 50.0 * anywhere, "{nothing} {anywhere}");
+        let step = 0.01;
+        let in_range: f64 =
+            (-200_000..200_000).map(|i| single(&kind, &p, Observed::Value(f64::from(i) * step)) * step).sum();
+        let beyond = single(&kind, &p, Observed::Over) + single(&kind, &p, Observed::Under);
+        assert!((in_range + beyond - 1.0).abs() < 1e-4, "{in_range} {beyond}");
+        // What is not described goes by the broad distribution alone.
+        kind.slip = 0.0;
+        let before = disturbed(&kind, 0.3, &[Observed::Value(0.0)]);
+        kind.slips_to = None;
+        assert_eq!(before, disturbed(&kind, 0.3, &[Observed::Value(0.0)]));
     }
 
     #[test]

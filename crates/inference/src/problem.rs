@@ -121,6 +121,17 @@ pub enum Broad {
     Categories(Vec<f64>),
 }
 
+/// A number that slips heap up at: what the instrument shows when it is held wrong.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SlipsTo {
+    /// The number, on the axis of the kind.
+    pub at: f64,
+    /// Standard deviation about it (> 0).
+    pub sd: f64,
+    /// Share of slips that show it (0 to 1). The others show what the broad distribution says.
+    pub share: f64,
+}
+
 /// What is common to all predictions of one query.
 #[derive(Clone, Debug, PartialEq)]
 pub struct QueryKind {
@@ -128,6 +139,8 @@ pub struct QueryKind {
     pub broad: Broad,
     /// Probability that a reading is a slip: misread, wrong place, wrong key (0 to 1).
     pub slip: f64,
+    /// For numbers: where slips heap up, if anywhere. What is not described goes by the broad distribution alone.
+    pub slips_to: Option<SlipsTo>,
     /// Probability that what is wrong does not show in this query as described, so that it shows what it would with
     /// nothing wrong (0 to 1). Kept between repeats: a second look tells a slip, not this.
     pub unshown: f64,
@@ -156,6 +169,7 @@ impl QueryKind {
         QueryKind {
             broad: Broad::Number { low, high, p_over: 0.02, p_under: 0.02 },
             slip: 0.02,
+            slips_to: None,
             unshown: 0.0,
             repeat_group: None,
             least_noise_sd,
@@ -171,6 +185,7 @@ impl QueryKind {
         QueryKind {
             broad: Broad::Categories(vec![1.0; count]),
             slip: 0.02,
+            slips_to: None,
             unshown: 0.0,
             repeat_group: None,
             least_noise_sd: 1.0,

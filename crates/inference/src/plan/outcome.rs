@@ -96,8 +96,10 @@ pub(super) struct Outcomes {
     edges: Vec<f64>,
     under: Option<usize>,
     over: Option<usize>,
-    /// Probability of each outcome in a slip.
+    /// Probability of each outcome in the broad distribution.
     pub broad: Vec<f64>,
+    /// And in a slip.
+    slipped: Vec<f64>,
 }
 
 impl Outcomes {
@@ -108,12 +110,13 @@ impl Outcomes {
             edges: Vec::new(),
             under: None,
             over: None,
+            slipped: broad.clone(),
             broad,
         }
     }
 
     /// Numbers: `beyond` says whether anything expects to be under or over the range.
-    pub(super) fn numbers(kind: &QueryKind, edges: Vec<f64>, beyond: (bool, bool)) -> Outcomes {
+    pub(super) fn numbers(kind: &QueryKind, table: &Table, edges: Vec<f64>, beyond: (bool, bool)) -> Outcomes {
         let (low, high) = (kind.low_limit.unwrap_or(f64::NEG_INFINITY), kind.high_limit.unwrap_or(f64::INFINITY));
         let edges: Vec<f64> = edges.into_iter().filter(|&e| e > low && e < high).collect();
         let mut list: Vec<Outcome> = Vec::with_capacity(edges.len() + 3);
@@ -131,8 +134,15 @@ impl Outcomes {
         };
         let under = place(beyond.0 || kind.low_limit.is_some(), Outcome::Under);
         let over = place(beyond.1 || kind.high_limit.is_some(), Outcome::Over);
-        let mut outcomes = Outcomes { list, edges, under, over, broad: Vec::new() };
+        let mut outcomes = Outcomes { list, edges, under, over, broad: Vec::new(), slipped: Vec::new() };
         outcomes.broad = outcomes.broad_numbers(kind);
+        outcomes.slipped = outcomes.broad.clone();
+        if let Some(to) = kind.slips_to {
+            outcomes.slipped.iter_mut().for_each(|p| *p *= 1.0 - to.share);
+            let mut there = vec![0.0; outcomes.list.len()];
+            outcomes.add_number(kind, table, (to.share, to.at, to.sd), &mut there);
+            outcomes.slipped.iter_mut().zip(there).for_each(|(p, there)| *p += there);
+        }
         outcomes
     }
 
@@ -221,7 +231,7 @@ impl Outcomes {
     }
 
     fn slip(&self, kind: &QueryKind, p: &mut [f64]) {
-        for (p, b) in p.iter_mut().zip(&self.broad) {
+        for (p, b) in p.iter_mut().zip(&self.slipped) {
             *p = (1.0 - kind.slip) * *p + kind.slip * b;
         }
     }
@@ -251,7 +261,7 @@ mod tests {
     fn probabilities_of_the_outcomes_sum_to_one() {
         let mut kind = QueryKind::number(0.0, 10.0, 0.1);
         kind.high_limit = Some(9.0);
-        let outcomes = Outcomes::numbers(&kind, vec![2.0, 5.0], (true, true));
+        let outcomes = Outcomes::numbers(&kind, &Table::new(), vec![2.0, 5.0], (true, true));
         let prediction =
             Prediction::Number(NumberPrediction { centre: 8.5, noise: 0.5, common: 0.5, over: 0.1, under: 0.05 });
         let mut p = vec![0.0; outcomes.list.len()];

@@ -491,7 +491,7 @@ impl<'a> View<'a> {
         let kind = &reasoner.store.query(query).kind;
         let outcomes = match kind.broad {
             Broad::Categories(_) => Outcomes::categories(kind),
-            Broad::Number { .. } => numbers(reasoner, outlook, now, query, kind, settings),
+            Broad::Number { .. } => numbers(reasoner, outlook, now, query, kind, table, settings),
         };
         View { reasoner, query, kind, table, outcomes, earlier }
     }
@@ -593,7 +593,7 @@ fn atoms_after(items: &[Item<'_>], n: &crate::prediction::NumberPrediction) -> (
     // What was foreseen otherwise then (something was put right since) shares nothing with this.
     let this = Prediction::Number(*n);
     for item in items.iter().filter(|item| likelihood::alike(item.prediction, &this)) {
-        let slipped = item.kind.slip * likelihood::broad(item.kind, item.observed);
+        let slipped = likelihood::slipped(item.kind, item.observed);
         let kept = 1.0 - item.kind.slip;
         let alone = |over: f64, under: f64| {
             if let Prediction::Number(n) = item.prediction {
@@ -617,6 +617,7 @@ fn numbers(
     now: &[HypothesisIndex],
     query: QueryIndex,
     kind: &QueryKind,
+    table: &Table,
     settings: &PlanSettings,
 ) -> Outcomes {
     let nothing = Cluster { weight: 0.0, centre: 0.0, sd: 0.0 };
@@ -641,7 +642,7 @@ fn numbers(
         c.centre /= c.weight;
         c.sd /= c.weight;
     }
-    Outcomes::numbers(kind, edges(clusters, settings.bins), beyond)
+    Outcomes::numbers(kind, table, edges(clusters, settings.bins), beyond)
 }
 
 #[cfg(test)]
