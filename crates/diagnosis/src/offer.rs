@@ -50,6 +50,9 @@ impl Stand {
 /// How often a test is offered. A second look uncovers a slip; a third tells hardly more.
 const MOST_READINGS: u8 = 2;
 
+/// No repair is proposed that is less probably needed than this (0 to 1). Judgement.
+const LEAST_CHANCE: f64 = 0.02;
+
 /// What stands open, what was refused, what tools there are.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Circumstances {
@@ -175,6 +178,7 @@ impl VisitProblem {
                 Errand::FindIt => self.judgement.not_found,
             },
             repaired_later: true,
+            least_chance: LEAST_CHANCE,
             verify_minutes: self.judgement.prove,
             minutes_left: c.minutes_left,
             hazard_limit: None,

@@ -184,12 +184,13 @@ impl<'a> Acts<'a> {
         ground: &Ground,
         most: usize,
     ) -> Vec<(usize, f64, Ground)> {
+        let mass: f64 = masses.iter().sum();
         let mut ranked: Vec<(f64, usize)> = (0..self.serves.len())
             .filter(|&r| !done[r] && self.minutes_of(r, ground) <= ground.minutes_left)
             .filter_map(|r| {
                 let helped: f64 = self.serves[r].iter().map(|&c| masses[c] * self.share(c, r, done)).sum();
                 let cost = self.cost_of(r, ground.open, Some(ground.state));
-                (helped > 0.0).then(|| (helped / cost.max(1e-9), r))
+                (helped > 0.0 && helped >= self.situation.least_chance * mass).then(|| (helped / cost.max(1e-9), r))
             })
             .collect();
         ranked.sort_unstable_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
@@ -232,6 +233,9 @@ impl<'a> Acts<'a> {
                 best = (total, first.map_or(Step::Close, Step::Repair));
             }
             let Some((r, cost)) = choice else { break };
+            if first.is_none() && reckoning.helped[r] < self.situation.least_chance * reached {
+                break;
+            }
             spent += reached * cost;
             if spent >= best.0 {
                 break;
