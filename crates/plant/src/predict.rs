@@ -16,7 +16,7 @@ use crate::drive::{Turn, junction};
 use crate::history::Latches;
 use crate::mains::Drawing;
 use crate::operate::{CompressorDoes, Operation, Phase};
-use crate::sensing::Seen;
+use crate::sensing::{BELIEVABLE, Seen};
 
 /// The distribution of a reading. Numbers are on the test's [`Axis`].
 #[derive(Debug, Clone, PartialEq)]
@@ -130,12 +130,8 @@ impl Plant {
                 let t = self.temperatures_in(p, &operation.scene.visit.conditions);
                 let doubt = t.doubt[spot.index()];
                 // A clamp thermometer on bare metal: 0.5 K of its own, 1 K of placement.
-                Prediction::Number {
-                    centre: t.at[spot.index()],
-                    noise: 0.5,
-                    common: libm::sqrt(doubt * doubt + 1.0),
-                    over: 0.0,
-                }
+                let common = libm::sqrt(doubt * doubt + 1.0);
+                between(t.at[spot.index()], (0.5, common), 0.0, THERMOMETER)
             }),
             Measure::WaterRise(spot, sensor) => self.water_rise(params, operation, test, *spot, *sensor),
             Measure::EnergyMeanwhile => self.energy_meanwhile(params, operation, test),
@@ -589,12 +585,10 @@ impl Plant {
         }
         let t = self.temperatures_in(phase, &operation.scene.visit.conditions);
         let (kelvin, doubt) = self.sensor_temperature(part, params, &t);
-        match self.board_sees(part, params, kelvin) {
-            Seen::Kelvin(k) => {
-                Prediction::Number { centre: k, noise: 0.3, common: libm::sqrt(doubt * doubt + 0.5 * 0.5), over: 0.002 }
-            }
-            Seen::TooCold | Seen::TooHot => OVER,
-        }
+        let common = libm::sqrt(doubt * doubt + 0.5 * 0.5);
+        // What the board makes of a broken lead is far from any range; of a place as cold or hot as its range ends, nobody knows.
+        let Some(kelvin) = self.board_reckons(part, params, kelvin) else { return OVER };
+        between(kelvin, (0.3, common), 0.002, BELIEVABLE)
     }
 
     /// Which of some sensors stands apart from the others at rest; at the end that none does.
@@ -874,6 +868,33 @@ impl crate::mains::Grid {
         self.nodes[n.0]
     }
 }
+
+/// Temperatures for which a clamp or contact thermometer shows figures, K. Common practice, no source.
+pub(crate) const THERMOMETER: (f64, f64) = (223.15, 573.15);
+
+/// A number that shows within a range only: how likely it lies beyond, and where it is expected if not. `spreads` are noise and what
+/// stays the same, `over` the chance of no figures for other reasons.
+fn between(centre: f64, (noise, common): (f64, f64), over: f64, (low, high): (f64, f64)) -> Prediction {
+    let end = if centre - low < high - centre { low } else { high };
+    // How far inside, in standard deviations; beyond four of them the end is not felt.
+    let inside = if end == low { centre - low } else { high - centre } / common;
+    if inside > 4.0 {
+        return Prediction::Number { centre, noise, common, over };
+    }
+    let shows = 0.5 * libm::erfc(-inside / std::f64::consts::SQRT_2);
+    if shows < LEAST_SHOWN {
+        return OVER;
+    }
+    // Mean and spread of what is left of a normal distribution that is cut off (Johnson, Kotz and Balakrishnan, Continuous
+    // Univariate Distributions 1, section 13.10; from memory).
+    let pull = libm::exp(-0.5 * inside * inside) / (std::f64::consts::TAU.sqrt() * shows);
+    let moved = pull * common * if end == low { 1.0 } else { -1.0 };
+    let narrowed = common * (1.0 - pull * (pull + inside)).max(0.01).sqrt();
+    Prediction::Number { centre: centre + moved, noise, common: narrowed, over: over.max(1.0 - shows) }
+}
+
+/// A chance below this that a number shows is none.
+const LEAST_SHOWN: f64 = 1e-3;
 
 /// Beyond the end of a meter's range it shows no figures: how likely that is for what lies near the end, on either side.
 fn near_the_end(prediction: Prediction, end: f64) -> Prediction {

@@ -203,6 +203,19 @@ impl Plant {
         Seen::Kelvin(s.law.temperature(ohms) + error)
     }
 
+    /// The temperature that a board reckons from a thermistor that is really at `kelvin`, believable or not; `None` for
+    /// ohms that no thermistor has.
+    pub(crate) fn board_reckons(&self, part: PartIx, params: &[f64], kelvin: f64) -> Option<f64> {
+        match self.board_sees(part, params, kelvin) {
+            Seen::Kelvin(k) => Some(k),
+            Seen::TooCold | Seen::TooHot => {
+                let Role::Thermistor(s) = self.role(part) else { return None };
+                let (_, ohms) = self.sensor_ohms(part, params, kelvin);
+                Some(s.law.temperature(ohms)).filter(|k| k.is_finite() && *k > 0.0)
+            }
+        }
+    }
+
     /// Whether a thermistor has its own resistance and nothing to speak of (a tenth of an ohm) in series.
     fn leads_are_sound(&self, part: PartIx, s: &Thermistor, params: &[f64]) -> bool {
         let series: f64 = self.machine.parts[part.0].terminals.iter().map(|t| params[t.joint.0]).sum();
