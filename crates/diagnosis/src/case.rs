@@ -453,6 +453,11 @@ impl Case {
             .max_by(|a, b| a.1.total_cmp(&b.1))
     }
 
+    /// What the visit is for.
+    pub fn errand(&self) -> Errand {
+        self.problem.errand()
+    }
+
     /// Minutes that a call-back costs.
     pub fn call_back(&self) -> f64 {
         self.problem.judgement.call_back

@@ -305,6 +305,11 @@ impl VisitProblem {
         self.modes.iter().filter(|m| !m.harmless).map(|m| m.prior_odds).sum()
     }
 
+    /// What the visit is for.
+    pub(crate) fn errand(&self) -> Errand {
+        self.errand
+    }
+
     /// A reasoner that knows nothing yet.
     pub(crate) fn reasoner(&self) -> Reasoner {
         Reasoner::new(self, Settings { neglect: self.judgement.neglect, ..Settings::default() })

@@ -186,8 +186,28 @@ impl Plant {
                 let share = (1.0 - centre / 5.0).clamp(0.0, 1.0);
                 -NTC_SLOPE * centre * share * self.sensor_shares(part, params, &t)
             }),
+            // The warmer the water, the harder the compressor works.
+            _ if !matches!(phase.compressor, CompressorDoes::Runs | CompressorDoes::RunsThenStops(_)) => 0.0,
+            Measure::LeadAmps(..) => AMPS_PER_KELVIN * t.water[Spot::LiquidLine.index()] * centre,
+            Measure::SupplyAmps => {
+                let others: f64 = self.loads(params, phase).map(|(through, _)| through).sum();
+                AMPS_PER_KELVIN * t.water[Spot::LiquidLine.index()] * (phase.supply_amps - others).max(0.0)
+            }
+            Measure::Gauge(GaugeSide::High) => {
+                PRESSURE_PER_KELVIN * t.water[Spot::LiquidLine.index()] * phase.point.discharge_pressure
+            }
             _ => 0.0,
         }
+    }
+
+    /// What each load but the compressor draws, A, with its tolerance as a fraction.
+    fn loads<'a>(&'a self, params: &'a [f64], phase: &'a Phase) -> impl Iterator<Item = (f64, f64)> + 'a {
+        (0..self.machine.parts.len()).map(PartIx).filter_map(move |part| {
+            let tolerance = self.load_tolerance(params, part);
+            let branches = self.machine.branches_of(part);
+            let through = || branches.map(|(ix, _)| phase.flow.branch_amps[ix.0]).fold(0.0, f64::max);
+            (tolerance > 0.0).then(|| (through(), tolerance))
+        })
     }
 
     /// The thermistor whose lead this wire is.
@@ -214,6 +234,10 @@ impl Plant {
                 matches!(self.role(*part), Role::Thermistor(_))
             }
             Measure::ControlVolts(plus, _) => self.sensor_on(*plus).is_some(),
+            Measure::LeadAmps(part, _) => self.parts.compressor == Some(*part),
+            Measure::SupplyAmps | Measure::Gauge(GaugeSide::High) => {
+                self.parts.compressor.is_some() && test.command.is_some()
+            }
             _ => false,
         }
     }
@@ -285,14 +309,9 @@ impl Plant {
     /// uncertain.
     fn supply_doubt(&self, params: &[f64], phase: &Phase) -> f64 {
         let (mut loads, mut variance) = (0.0, 0.0);
-        for part in (0..self.machine.parts.len()).map(PartIx) {
-            let tolerance = self.load_tolerance(params, part);
-            if tolerance > 0.0 {
-                let branches = self.machine.branches_of(part);
-                let through = branches.map(|(ix, _)| phase.flow.branch_amps[ix.0]).fold(0.0, f64::max);
-                loads += through;
-                variance += (through * tolerance) * (through * tolerance);
-            }
+        for (through, tolerance) in self.loads(params, phase) {
+            loads += through;
+            variance += (through * tolerance) * (through * tolerance);
         }
         let rest = (phase.supply_amps - loads).max(0.0) * self.start_doubt(phase) + 0.01 * loads;
         libm::sqrt(variance + rest * rest)
@@ -922,6 +941,13 @@ fn to_prediction(reading: Result<Reading, MeterError>, axis: Axis, relative: f64
 
 /// What a fan draws, by windings, capacitor and air, as a fraction. Common practice, no source.
 const FAN_AMPS: f64 = 0.08;
+
+/// How much more a compressor that heats water draws for each kelvin by which the water is warmer, as a fraction: what the loop gives for
+/// the water heaters here between 20 and 50 °C.
+const AMPS_PER_KELVIN: f64 = 0.013;
+
+/// And how much higher the high side stands, as a fraction: the slope of the saturation line of the usual refrigerants at 40 to 60 °C.
+const PRESSURE_PER_KELVIN: f64 = 0.025;
 
 /// Amps by a clamp: 2 % and a digit or two, and `doubt` amperes that stay the same at every reading.
 fn amps(value: f64, doubt: f64) -> Prediction {

@@ -1,8 +1,9 @@
 //! One visit to a hidden machine, from the complaint to the end, with its minutes.
 
-use halfsplit_diagnosis::{Action, Case, CaseError, Do, Ending, Observed};
+use halfsplit_diagnosis::{Action, Case, CaseError, Do, Ending, Errand, Observed};
 use halfsplit_inference::{Policy, Weighed};
 use halfsplit_machine::Mode;
+use halfsplit_machine::test::Measure;
 use halfsplit_plant::Plant;
 
 use crate::flowchart::{Flowchart, Walk};
@@ -177,7 +178,10 @@ pub(crate) fn run_to_first_act(case: &mut Case, hidden: &mut Hidden, guide: &Gui
 fn visit(case: &mut Case, hidden: &mut Hidden, guide: &Guide, first_act_only: bool) -> Result<Run, CaseError> {
     let plant = case.plant().clone();
     let mut run = Run::begun();
-    for test in opening(case) {
+    // Where something is known to be wrong and nobody has noticed it, nobody has called, and there is no complaint to tell.
+    let nobody_called = case.errand() == Errand::FindIt && hidden.is_right(&plant, Case::NOTICED);
+    let complaint = |test: &usize| plant.machine.tests[*test].measure == Measure::Complaint;
+    for test in opening(case).into_iter().filter(|test| !(nobody_called && complaint(test))) {
         read(case, hidden, &plant, &mut run, test)?;
     }
     run.first_lead = lead(case, hidden, &plant);
