@@ -230,6 +230,9 @@ pub struct Standing {
     pub readings: Vec<Reason>,
 }
 
+/// Below this chance that nothing is broken nobody leaves a machine in a state by design without having seen it run. Judgement.
+const SEEN_RUNNING: f64 = 0.9;
+
 /// Why something cannot be taken in.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum CaseError {
@@ -990,14 +993,14 @@ impl Case {
         }
     }
 
-    /// The step, or a second look before it: nothing is fitted to a machine, and none is given up, that is more likely in a
-    /// state by design than not. What else it may hide shows only once that is over.
+    /// The step, or a second look before it: nothing is fitted to a machine, and none is given up or left unseen, that is more
+    /// likely in a state by design than not. What else it may hide shows only once that is over.
     fn after_a_wait(&self, situation: &Situation, step: Step) -> Step {
         let likely = |w: &Wait| self.reasoner.posterior().mode(ModeId(w.state as u32)) > 0.5;
         let early = match step {
             Step::Test(_) => false,
             Step::Repair(_) => true,
-            Step::Close => self.still_possible().nothing_broken <= 0.5,
+            Step::Close => self.still_possible().nothing_broken < SEEN_RUNNING,
         };
         let Some(wait) = self.circumstances.wait.filter(|w| early && likely(w)) else { return step };
         let (state, epoch, tests) = (ModeId(wait.state as u32), self.circumstances.epoch, self.tests());

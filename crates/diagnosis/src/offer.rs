@@ -50,8 +50,8 @@ impl Stand {
 /// How often a test is offered. A second look uncovers a slip; a third tells hardly more.
 const MOST_READINGS: u8 = 2;
 
-/// No repair is proposed that is less probably needed than this (0 to 1). Judgement.
-const LEAST_CHANCE: f64 = 0.02;
+/// The share of its cost that a repair must be worth by itself to be proposed: below it one tests, or ends. Judgement.
+const LEAST_WORTH: f64 = 0.7;
 
 /// What stands open, what was refused, what tools there are.
 #[derive(Debug, Clone, PartialEq)]
@@ -178,7 +178,7 @@ impl VisitProblem {
                 Errand::FindIt => self.judgement.not_found,
             },
             repaired_later: true,
-            least_chance: LEAST_CHANCE,
+            least_worth: LEAST_WORTH,
             verify_minutes: self.judgement.prove,
             minutes_left: c.minutes_left,
             hazard_limit: None,

@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use std::rc::Rc;
 
 use halfsplit_inference::{
-    Broad, ComponentId, Duty, Hypothesis, ModeId, ModeInfo, NameId, Predicted, Problem, QueryId, QueryKind, Reasoner, SlipsTo,
-    RepairId, Settings,
+    Broad, ComponentId, Duty, Hypothesis, ModeId, ModeInfo, NameId, Predicted, Problem, QueryId, QueryKind, Reasoner,
+    RepairId, Settings, SlipsTo,
 };
 use halfsplit_machine::test::{Answer, Measure, Moment, Test};
 use halfsplit_machine::{Conditions, Machine, Mode, ModeIx, Nature, Role, When};
@@ -670,7 +670,13 @@ impl Problem for VisitProblem {
     }
 
     fn proof_shows(&self, left: &[ModeId]) -> f64 {
-        if left.is_empty() { 0.0 } else { proof_fails(&self.worked(left, 0).operation) }
+        if left.is_empty() {
+            return 0.0;
+        }
+        // What comes and goes may be away while it is proved: its share of the time is not known.
+        let there = |m: &ModeId| self.modes.get(m.0 as usize).is_some_and(|x| x.intermittent.is_none());
+        let away = if left.iter().any(there) { 1.0 } else { 0.5 };
+        away * proof_fails(&self.worked(left, 0).operation)
     }
 
     fn may_coexist(&self, a: ModeId, b: ModeId) -> bool {
@@ -754,7 +760,9 @@ const SHOWS_NOTHING: f64 = 0.3;
 /// practice, no source; the share is judgement.
 fn slips_to(test: &Test, axis: Option<Axis>) -> Option<SlipsTo> {
     let sd = match (&test.measure, axis) {
-        (_, Some(Axis::Ohms | Axis::Farads)) => return axis.map(|a| SlipsTo { at: a.to(0.0), sd: 0.05, share: SHOWS_NOTHING }),
+        (_, Some(Axis::Ohms | Axis::Farads)) => {
+            return axis.map(|a| SlipsTo { at: a.to(0.0), sd: 0.05, share: SHOWS_NOTHING });
+        }
         (Measure::Volts(..) | Measure::BusVolts(_), _) => 0.5,
         (Measure::ControlVolts(..), _) => 0.02,
         (Measure::SupplyAmps | Measure::LeadAmps(..), _) => 0.03,

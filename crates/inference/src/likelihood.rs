@@ -479,18 +479,11 @@ pub(crate) fn disturbed(kind: &QueryKind, noise: f64, observed: &[Observed]) -> 
                     _ => None,
                 })
                 .collect();
-            let others: f64 =
-                observed
-                    .iter()
-                    .filter(|x| !matches!(x, Observed::Value(_)))
-                    .map(|&x| {
-                        if matches!(x, Observed::Over | Observed::Under) {
-                            slipped(kind, x)
-                        } else {
-                            broad(kind, x)
-                        }
-                    })
-                    .product();
+            let others: f64 = observed
+                .iter()
+                .filter(|x| !matches!(x, Observed::Value(_)))
+                .map(|&x| if matches!(x, Observed::Over | Observed::Under) { slipped(kind, x) } else { broad(kind, x) })
+                .product();
             beyond(*p_over, fits_over)
                 + beyond(*p_under, fits_under)
                 + others * same_strange_value(kind, noise, in_range, &values)

@@ -184,13 +184,14 @@ impl<'a> Acts<'a> {
         ground: &Ground,
         most: usize,
     ) -> Vec<(usize, f64, Ground)> {
-        let mass: f64 = masses.iter().sum();
+        let reached: f64 = masses.iter().sum();
+        let reckoning = self.reckon(&self.all, masses, done);
         let mut ranked: Vec<(f64, usize)> = (0..self.serves.len())
             .filter(|&r| !done[r] && self.minutes_of(r, ground) <= ground.minutes_left)
             .filter_map(|r| {
                 let helped: f64 = self.serves[r].iter().map(|&c| masses[c] * self.share(c, r, done)).sum();
                 let cost = self.cost_of(r, ground.open, Some(ground.state));
-                (helped > 0.0 && helped >= self.situation.least_chance * mass).then(|| (helped / cost.max(1e-9), r))
+                (helped > 0.0 && self.worth_it(&reckoning, reached, (r, cost))).then(|| (helped / cost.max(1e-9), r))
             })
             .collect();
         ranked.sort_unstable_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
@@ -233,7 +234,7 @@ impl<'a> Acts<'a> {
                 best = (total, first.map_or(Step::Close, Step::Repair));
             }
             let Some((r, cost)) = choice else { break };
-            if first.is_none() && reckoning.helped[r] < self.situation.least_chance * reached {
+            if first.is_none() && !self.worth_it(&reckoning, reached, (r, cost)) {
                 break;
             }
             spent += reached * cost;
@@ -273,6 +274,12 @@ impl<'a> Acts<'a> {
             }
         }
         choice.map(|(_, r, cost)| (r, cost))
+    }
+
+    /// Whether a repair is worth beginning with for what it puts right itself.
+    fn worth_it(&self, all: &Reckoning, reached: f64, (r, cost): (usize, f64)) -> bool {
+        let least = self.situation.least_worth;
+        least == 0.0 || all.helped[r] * all.leaving >= least * reached * cost * all.wrong
     }
 
     /// What ending costs, weighted by mass, where this repair would be the next.

@@ -86,8 +86,9 @@ pub struct Situation {
     pub repaired_later: bool,
     /// Minutes to prove that a repair has put things right, paid after each repair.
     pub verify_minutes: f64,
-    /// A repair that is less probably needed than this is not begun with, whatever it costs (0 to 1): nobody would do it.
-    pub least_chance: f64,
+    /// A repair is begun with only where what it may put right itself is worth this share of its cost (≥ 0). Otherwise it would be
+    /// made for the proof that follows it, which nobody would do.
+    pub least_worth: f64,
     /// Minutes left on this visit: what does not fit in is not recommended.
     pub minutes_left: Option<f64>,
     /// Tests above this hazard are not recommended.
@@ -110,7 +111,7 @@ impl Default for Situation {
             end_cost: 120.0,
             repaired_later: false,
             verify_minutes: 0.0,
-            least_chance: 0.0,
+            least_worth: 0.0,
             minutes_left: None,
             hazard_limit: None,
             episode: EpisodeId(0),
