@@ -756,16 +756,16 @@ pub(crate) const NOTICED: f64 = 0.1;
 /// Share of slips with a probe or a clamp that show nothing. Judgement.
 const SHOWS_NOTHING: f64 = 0.3;
 
-/// What a meter shows that is held wrong: a probe that touches nothing, a clamp round both leads, tips that touch each other. Common
-/// practice, no source; the share is judgement.
+/// What a meter shows that is held wrong: a probe that touches nothing, a clamp round both leads, tips that touch each other, and
+/// stray volts besides. Common practice, no source; share and widths are judgement: narrower, they would take a true 0 V for a slip.
 fn slips_to(test: &Test, axis: Option<Axis>) -> Option<SlipsTo> {
     let sd = match (&test.measure, axis) {
         (_, Some(Axis::Ohms | Axis::Farads)) => {
-            return axis.map(|a| SlipsTo { at: a.to(0.0), sd: 0.05, share: SHOWS_NOTHING });
+            return axis.map(|a| SlipsTo { at: a.to(0.0), sd: 0.3, share: SHOWS_NOTHING });
         }
-        (Measure::Volts(..) | Measure::BusVolts(_), _) => 0.5,
-        (Measure::ControlVolts(..), _) => 0.02,
-        (Measure::SupplyAmps | Measure::LeadAmps(..), _) => 0.03,
+        (Measure::Volts(..) | Measure::BusVolts(_), _) => 2.0,
+        (Measure::ControlVolts(..), _) => 0.3,
+        (Measure::SupplyAmps | Measure::LeadAmps(..), _) => 0.1,
         _ => return None,
     };
     Some(SlipsTo { at: 0.0, sd, share: SHOWS_NOTHING })
