@@ -33,8 +33,8 @@ pub use halfsplit_refrigeration::LoopPoint;
 pub use halfsplit_refrigeration::tank::HeatUp;
 pub use history::{Latches, Outcome};
 pub use operate::{CompressorDoes, GivenUp, Operation, Phase, Timeline, Visit};
-pub use predict::{Axis, Prediction, axis_of};
-pub use sensing::Water;
+pub use predict::{Axis, Prediction, THERMOMETER, axis_of};
+pub use sensing::{BELIEVABLE, Water};
 pub use warming::SoundRun;
 
 use halfsplit_circuit::meter::Meter;

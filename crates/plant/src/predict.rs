@@ -889,14 +889,14 @@ impl crate::mains::Grid {
 }
 
 /// Temperatures for which a clamp or contact thermometer shows figures, K. Common practice, no source.
-pub(crate) const THERMOMETER: (f64, f64) = (223.15, 573.15);
+pub const THERMOMETER: (f64, f64) = (223.15, 573.15);
 
-/// A number that shows within a range only: how likely it lies beyond, and where it is expected if not. `spreads` are noise and what
-/// stays the same, `over` the chance of no figures for other reasons.
+/// A number that shows within a range only: how likely it lies beyond, and where it is expected if not. `noise` is redrawn at every
+/// reading, `common` stays the same, `over` is the chance of no figures for other reasons.
 fn between(centre: f64, (noise, common): (f64, f64), over: f64, (low, high): (f64, f64)) -> Prediction {
     let end = if centre - low < high - centre { low } else { high };
     // How far inside, in standard deviations; beyond four of them the end is not felt.
-    let inside = if end == low { centre - low } else { high - centre } / common;
+    let inside = (if end == low { centre - low } else { high - centre }) / common;
     if inside > 4.0 {
         return Prediction::Number { centre, noise, common, over };
     }
@@ -943,10 +943,11 @@ fn to_prediction(reading: Result<Reading, MeterError>, axis: Axis, relative: f64
 const FAN_AMPS: f64 = 0.08;
 
 /// How much more a compressor that heats water draws for each kelvin by which the water is warmer, as a fraction: what the loop gives for
-/// the water heaters here between 20 and 50 °C.
+/// the garage water heater between 20 and 50 °C.
 const AMPS_PER_KELVIN: f64 = 0.013;
 
-/// And how much higher the high side stands, as a fraction: the slope of the saturation line of the usual refrigerants at 40 to 60 °C.
+/// And how much higher the high side stands, as a fraction: the slope of the saturation line of the usual refrigerants at 40 to 60 °C
+/// (from memory).
 const PRESSURE_PER_KELVIN: f64 = 0.025;
 
 /// Amps by a clamp: 2 % and a digit or two, and `doubt` amperes that stay the same at every reading.
@@ -1012,4 +1013,29 @@ fn normalised(mut p: Vec<f64>) -> Vec<f64> {
         *x /= sum;
     }
     p
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn near_the_end_of_a_display_figures_and_none_are_both_possible_and_far_beyond_it_none_are() {
+        let at = |centre: f64| match between(centre, (0.3, 4.0), 0.002, (233.15, 418.15)) {
+            Prediction::Number { centre, common, over, .. } => (centre, common, over),
+            Prediction::Words(_) => panic!("a number"),
+        };
+        // Far from both ends nothing changes.
+        assert_eq!(at(293.15), (293.15, 4.0, 0.002));
+        // At the end itself one machine in two shows figures: half a normal distribution, its mean sqrt(2/pi) and its spread
+        // sqrt(1 - 2/pi) standard deviations (Johnson, Kotz and Balakrishnan; from memory). Both ends alike.
+        for (end, sign) in [(233.15, 1.0), (418.15, -1.0)] {
+            let (centre, common, over) = at(end);
+            let tau = std::f64::consts::FRAC_2_PI;
+            assert!((over - 0.5).abs() < 1e-9, "{over}");
+            assert!((centre - end - sign * 4.0 * tau.sqrt()).abs() < 1e-9, "{centre}");
+            assert!((common - 4.0 * (1.0 - tau).sqrt()).abs() < 1e-9, "{common}");
+        }
+        assert!(at(200.0).2 > 0.999 && at(600.0).2 > 0.999);
+    }
 }

@@ -27,7 +27,7 @@ pub(crate) enum Seen {
 }
 
 /// Coldest and hottest temperature that a board takes for real, K. Judgement.
-pub(crate) const BELIEVABLE: (f64, f64) = (233.15, 418.15);
+pub const BELIEVABLE: (f64, f64) = (233.15, 418.15);
 
 /// Time constants of the spots, s, by [`Spot::index`]: the compressor's mass makes the discharge slow, the tank's water
 /// hardly moves within a phase. Judgement.

@@ -6,7 +6,7 @@ use halfsplit_diagnosis::Observed;
 use halfsplit_machine::library::Op;
 use halfsplit_machine::test::{Answer, Measure, Moment, Spot, Test};
 use halfsplit_machine::{Conditions, Machine, ModeIx, ParamIx, ResolvedEdit, Spread};
-use halfsplit_plant::{Axis, Operation, Plant, Prediction, Visit, axis_of};
+use halfsplit_plant::{Axis, BELIEVABLE, Operation, Plant, Prediction, THERMOMETER, Visit, axis_of};
 use halfsplit_units::Dimension;
 
 use crate::draw::Draw;
@@ -359,16 +359,10 @@ fn least(t: &Test) -> f64 {
     }
 }
 
-/// Temperatures that a board's display gives in figures, K: what boards take for a sensor that is neither open nor
-/// shorted. Common practice, no source.
-const DISPLAY: (f64, f64) = (233.15, 418.15);
-/// The same for a clamp or contact thermometer, K. Common practice, no source.
-const THERMOMETER: (f64, f64) = (223.15, 573.15);
-
 /// What an instrument makes of a reading: beyond its range it shows no figures.
 fn shown(t: &Test, observed: Observed) -> Observed {
     let (low, high) = match (&t.measure, &t.answer) {
-        (Measure::ShownTemperature(_), _) => DISPLAY,
+        (Measure::ShownTemperature(_), _) => BELIEVABLE,
         (_, Answer::Number(Dimension::Temperature)) => THERMOMETER,
         _ => return observed,
     };

@@ -663,6 +663,26 @@ mod tests {
     }
 
     #[test]
+    fn what_was_foreseen_otherwise_says_nothing_of_the_next_reading() {
+        let kind = QueryKind::number(0.0, 300.0, 0.5);
+        let number = |centre: f64, over: f64| crate::prediction::NumberPrediction {
+            centre,
+            noise: 0.5,
+            common: 1.0,
+            over,
+            under: 0.0,
+        };
+        let after = |earlier: crate::prediction::NumberPrediction| {
+            let prediction = Prediction::Number(earlier);
+            let items = [Item { kind: &kind, prediction: &prediction, observed: Observed::Over }];
+            atoms_after(&items, &number(100.0, 0.1))
+        };
+        assert_eq!(after(number(250.0, 0.9)), (0.9, 0.1, 0.0));
+        // The same foreseen, the same is seen again.
+        assert!(after(number(100.0, 0.1)).1 > 0.7);
+    }
+
+    #[test]
     fn a_sample_of_no_weight_stands_for_nobody() {
         let few = representatives([0.5, 0.0, 0.0, 0.0, 0.5].iter().map(|w: &f64| libm::log(*w)).collect());
         assert!(few.iter().all(|(i, _)| *i == 0 || *i == 4), "{few:?}");
