@@ -145,3 +145,34 @@ fn what_is_not_described_is_not_like_it() {
     assert!(like.iter().all(|(name, share)| *name != NameId(0) && *share > 0.0), "{like:?}");
     assert_eq!(like[0].0, NameId(1));
 }
+
+/// Two faults, alike in all that can be seen, odds even; no test, 20 minutes for either repair, 5 for its proof, 100 for ending with
+/// it. By hand.
+#[test]
+fn a_proof_that_shows_nothing_is_not_paid_for_as_though_it_did() {
+    let mut problem = Tables::new(&[1.0, 1.0], vec![exact(2)], |_, _, _| surely(2, 0));
+    problem.sound = 0.0;
+    let situation = |least_worth: f64, end_cost: f64| Situation {
+        repairs: (0..2).map(|i| RepairOption::new(RepairId(i), 20.0, vec![ModeId(i)])).collect(),
+        verify_minutes: 5.0,
+        end_cost,
+        least_worth,
+        ..Situation::default()
+    };
+    let cost = |problem: &Tables, situation: &Situation| {
+        let advice = after(problem, &[]).recommend(problem, situation, &PlanSettings::default());
+        (advice.act_now, advice.act_now_cost)
+    };
+    let near = |(step, cost): (Step, f64), first: bool, want: f64| {
+        assert!((cost - want).abs() < 1e-6 && matches!(step, Step::Repair(_)) == first, "{step:?} {cost} {want}");
+    };
+    // Never both at once.
+    problem.promotion.insert((0, 1), 0.0);
+    near(cost(&problem, &situation(0.0, 100.0)), true, 25.0 + 0.5 * 25.0);
+    problem.shows = 0.0;
+    near(cost(&problem, &situation(0.0, 100.0)), true, 25.0 + 0.5 * 100.0);
+    // Worth 20 of its 25 by itself, and begun with for the proof that tells; not where that does not count.
+    problem.shows = 1.0;
+    near(cost(&problem, &situation(0.0, 40.0)), true, 25.0 + 0.5 * 25.0);
+    near(cost(&problem, &situation(0.9, 40.0)), false, 40.0);
+}

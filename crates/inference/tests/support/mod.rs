@@ -31,6 +31,8 @@ pub struct Tables {
     pub unknowns: Vec<SharedUnknown>,
     /// Modes that are ways of being made.
     pub made: Vec<u32>,
+    /// The chance that a proof shows what is still wrong.
+    pub shows: f64,
     pub rule: Rule,
 }
 
@@ -53,6 +55,7 @@ impl Tables {
             promotion: BTreeMap::new(),
             unknowns: Vec::new(),
             made: Vec::new(),
+            shows: 1.0,
             rule: Box::new(rule),
         }
     }
@@ -99,6 +102,9 @@ impl Problem for Tables {
     }
     fn predict(&self, hypothesis: &[ModeId], sample: usize, query: QueryId) -> Predicted {
         (self.rule)(hypothesis, sample, query)
+    }
+    fn proof_shows(&self, _left: &[ModeId]) -> f64 {
+        self.shows
     }
     fn kind(&self, query: QueryId) -> &QueryKind {
         &self.kinds[query.0 as usize % self.kinds.len()]
