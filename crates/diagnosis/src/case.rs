@@ -701,7 +701,7 @@ impl Case {
             // A repair takes longer than a state by design lasts.
             next.waited = self.problem.passing(self.circumstances.epoch).next().is_some() || next.waited;
             let m = &self.problem.plant.machine;
-            if !m.modes.iter().any(|x| x.repair_group == *group && !x.nature.harmless()) {
+            if m.meant_for(group).next().is_none() {
                 return Err(CaseError::NoSuchRepair(group.clone()));
             }
             for mode in m.puts_right(group) {

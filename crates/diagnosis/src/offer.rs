@@ -53,6 +53,10 @@ const MOST_READINGS: u8 = 2;
 /// The share of its cost that a repair must be worth by itself to be proposed: below it one tests, or ends. Judgement.
 const LEAST_WORTH: f64 = 0.7;
 
+/// A repair less probable than this is a guess, however quickly it is made: a setting is not turned that was read as it should be.
+/// Judgement: of repairs begun with below one in five in visits that went wrong, none was the right one.
+const LEAST_CHANCE: f64 = 0.125;
+
 /// What stands open, what was refused, what tools there are.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Circumstances {
@@ -161,7 +165,8 @@ impl VisitProblem {
                     ..RepairOption::new(
                         RepairId(r as u32),
                         repair.minutes.max(0.1),
-                        m.puts_right(group).map(|i| ModeId(i.0 as u32)).collect(),
+                        // No part is fitted for its joints' sake: they are made anew with it, but are better made anew without.
+                        m.meant_for(group).map(|i| ModeId(i.0 as u32)).collect(),
                     )
                 }
             })
@@ -179,6 +184,7 @@ impl VisitProblem {
             },
             repaired_later: true,
             least_worth: LEAST_WORTH,
+            least_chance: LEAST_CHANCE,
             verify_minutes: self.judgement.prove,
             minutes_left: c.minutes_left,
             hazard_limit: None,

@@ -1,7 +1,6 @@
 //! The plant as the inference engine sees it.
 
 use std::cell::RefCell;
-use std::collections::BTreeMap;
 use std::rc::Rc;
 
 use halfsplit_inference::{
@@ -11,6 +10,7 @@ use halfsplit_inference::{
 use halfsplit_machine::test::{Answer, Measure, Moment, Test};
 use halfsplit_machine::{Conditions, Machine, Mode, ModeIx, Nature, Role, When};
 use halfsplit_plant::{Axis, Operation, Outcome, Plant, Prediction, Visit, Water, axis_of};
+use rustc_hash::FxHashMap;
 
 use crate::built::{Built, Way};
 use crate::case::Errand;
@@ -58,11 +58,19 @@ pub(crate) struct VisitProblem {
     /// The proving run, as a query beyond the machine's tests.
     proof: QueryKind,
     pub epochs: Vec<Epoch>,
-    operations: RefCell<BTreeMap<OperationKey, Rc<Operation>>>,
+    operations: RefCell<FxHashMap<OperationKey, Rc<Operation>>>,
     /// The parameters asked for last, and whose they are.
     params: RefCell<(Hypothesis, Rc<Vec<f64>>)>,
     /// The last prediction for a sample, and how far it moves with the water: the other samples are asked for next.
     last: RefCell<Option<Last>>,
+    /// What degrees of single faults show.
+    alone: RefCell<FxHashMap<(QueryId, Hypothesis), Rc<Alone>>>,
+}
+
+/// What a query shows of one fault, the machine built in some way, and of the degrees beside it.
+struct Alone {
+    at: Prediction,
+    beside: Vec<Prediction>,
 }
 
 /// Hypothesis, query, what it shows with the water as expected, and how far that moves with the water.
@@ -95,7 +103,7 @@ impl VisitProblem {
         let m = &plant.machine;
         let visit = Visit { conditions, reset: false };
         let sound = m.sound();
-        let operations = RefCell::new(BTreeMap::new());
+        let operations = RefCell::new(FxHashMap::default());
         let passing: Vec<Option<f64>> = m
             .modes
             .iter()
@@ -207,6 +215,7 @@ impl VisitProblem {
             epochs: vec![epoch],
             operations,
             last: RefCell::new(None),
+            alone: RefCell::default(),
             judgement,
             plant,
         };
@@ -327,6 +336,7 @@ impl VisitProblem {
     pub(crate) fn forget_epochs(&mut self) {
         self.epochs.truncate(1);
         self.last.take();
+        self.alone.borrow_mut().clear();
     }
 
     /// Whether a name is that of a way of building the machine, and of no fault.
@@ -487,7 +497,8 @@ impl VisitProblem {
 
     /// What a test shows under a hypothesis, degrees taken together, and how far a number moves for one standard
     /// deviation of the water.
-    fn shows(&self, hypothesis: &[ModeId], epoch: usize, worked: &Worked, test: &Test) -> (Prediction, f64) {
+    fn shows(&self, hypothesis: &[ModeId], query: QueryId, worked: &Worked, test: &Test) -> (Prediction, f64) {
+        let epoch = self.epoch_and_test(query).0;
         let mut at = self.plant.predict(&worked.params, &worked.operation, test);
         if test.measure == Measure::Complaint
             && hypothesis
@@ -507,27 +518,97 @@ impl VisitProblem {
             }
             Prediction::Words(_) => 0.0,
         };
-        let reach = if self.faults(hypothesis) > 1 { levels::WHOLE } else { levels::HALF_WAY };
-        (levels::spread(at, &self.beside(hypothesis, epoch, test), reach), moves)
+        let (beside, reach) = match self.faults(hypothesis) > 1 {
+            true => (self.beside_of_several(hypothesis, query, test, &at), levels::WHOLE),
+            false => (self.beside(hypothesis, epoch, test), levels::HALF_WAY),
+        };
+        (levels::spread(at, &beside, reach), moves)
+    }
+
+    /// Whether it matters to which degree a mode is present: what only lasts is not known so well.
+    fn has_degrees(&self, mode: ModeId, epoch: usize) -> bool {
+        !self.put_right(mode, epoch) && self.meant(mode) == mode && !self.neighbours[mode.0 as usize].is_empty()
+    }
+
+    /// The same for several faults at once, of which there are thousands. Where the degree of a fault alone changes nothing in
+    /// a test, it is taken to change nothing beside another fault either; where the other changes nothing in what one shows
+    /// alone, its degrees show what they show alone; and where the other shows what both show, it hides them. Only what is
+    /// left is worked out for the set.
+    fn beside_of_several(
+        &self,
+        hypothesis: &[ModeId],
+        query: QueryId,
+        test: &Test,
+        at: &Prediction,
+    ) -> Vec<Prediction> {
+        let epoch = self.epoch_and_test(query).0;
+        // Whether another fault shows what all show together, as a dead display does whatever else is wrong.
+        let hides = |mode: &ModeId| {
+            let fault = |m: &ModeId| !self.built.made(self.meant(*m).0 as usize);
+            let mut others = hypothesis.iter().filter(|m| *m != mode && fault(m));
+            others.any(|m| self.alone(hypothesis, *m, query, test).at == *at)
+        };
+        let mut all = Vec::new();
+        for (place, mode) in hypothesis.iter().enumerate().filter(|(_, m)| self.has_degrees(**m, epoch)) {
+            let alone = self.alone(hypothesis, *mode, query, test);
+            if alone.beside.iter().all(|p| *p == alone.at) {
+                all.extend(alone.beside.iter().map(|_| at.clone()));
+            } else if alone.at == *at {
+                all.extend(alone.beside.iter().cloned());
+            } else if hides(mode) {
+                all.extend(alone.beside.iter().map(|_| at.clone()));
+            } else {
+                self.degrees_beside(hypothesis, place, epoch, test, &mut all);
+            }
+        }
+        all
+    }
+
+    /// What a test shows of one of several faults if it were alone.
+    fn alone(&self, hypothesis: &[ModeId], mode: ModeId, query: QueryId, test: &Test) -> Rc<Alone> {
+        let only = |m: &ModeId| *m == mode || self.built.made(self.meant(*m).0 as usize);
+        let modes: Vec<ModeId> = hypothesis.iter().copied().filter(only).collect();
+        let key = (query, Hypothesis::new(&modes).unwrap_or(Hypothesis::NONE));
+        if let Some(known) = self.alone.borrow().get(&key) {
+            return known.clone();
+        }
+        let epoch = self.epoch_and_test(query).0;
+        let worked = self.worked(&modes, epoch);
+        let alone = Rc::new(Alone {
+            at: self.plant.predict(&worked.params, &worked.operation, test),
+            beside: self.beside(&modes, epoch, test),
+        });
+        self.alone.borrow_mut().insert(key, alone.clone());
+        alone
     }
 
     /// What the same test shows a degree weaker and a degree stronger, of each mode that has degrees.
     fn beside(&self, hypothesis: &[ModeId], epoch: usize, test: &Test) -> Vec<Prediction> {
         let mut all = Vec::new();
-        for (at, mode) in hypothesis.iter().enumerate() {
-            // What only lasts is not known so well that its neighbours would matter.
-            if self.put_right(*mode, epoch) || self.meant(*mode) != *mode {
-                continue;
-            }
-            for &other in &self.neighbours[mode.0 as usize] {
-                let mut modes = hypothesis.to_vec();
-                modes[at] = ModeId(other);
-                modes.sort_unstable();
-                let worked = self.worked(&modes, epoch);
-                all.push(self.plant.predict(&worked.params, &worked.operation, test));
+        for (place, mode) in hypothesis.iter().enumerate() {
+            if self.has_degrees(*mode, epoch) {
+                self.degrees_beside(hypothesis, place, epoch, test, &mut all);
             }
         }
         all
+    }
+
+    /// The same of the mode at one place in the hypothesis.
+    fn degrees_beside(
+        &self,
+        hypothesis: &[ModeId],
+        place: usize,
+        epoch: usize,
+        test: &Test,
+        all: &mut Vec<Prediction>,
+    ) {
+        for &other in &self.neighbours[hypothesis[place].0 as usize] {
+            let mut modes = hypothesis.to_vec();
+            modes[place] = ModeId(other);
+            modes.sort_unstable();
+            let worked = self.worked(&modes, epoch);
+            all.push(self.plant.predict(&worked.params, &worked.operation, test));
+        }
     }
 
     /// Whether a part's own state alone decides a test.
@@ -567,7 +648,7 @@ impl Problem for VisitProblem {
         let (shown, moves) = match &*last {
             Some((h, q, shown, moves)) if *q == query && h == hypothesis => (shown.clone(), *moves),
             _ => {
-                let (shown, moves) = self.shows(hypothesis, epoch, &self.worked(hypothesis, epoch), test);
+                let (shown, moves) = self.shows(hypothesis, query, &self.worked(hypothesis, epoch), test);
                 if moves != 0.0 {
                     *last = Some((hypothesis.to_vec(), query, shown.clone(), moves));
                 }
@@ -771,6 +852,22 @@ fn slips_to(test: &Test, axis: Option<Axis>) -> Option<SlipsTo> {
     Some(SlipsTo { at: 0.0, sd, share: SHOWS_NOTHING })
 }
 
+/// The least that is ever foreseen of a reading's common error, and of all its error as a share of the reading: what the meter,
+/// its place and the part's own tolerance come to where nothing else is unknown. They change no prediction, but bound what
+/// is not worked out; narrower ones would be widened to them.
+fn least_errors(test: &Test, axis: Option<Axis>) -> (f64, f64) {
+    match (&test.measure, axis) {
+        (_, Some(Axis::Ohms | Axis::Farads)) => (0.0135, 0.0),
+        (Measure::Volts(..), _) => (0.0, 0.017),
+        (Measure::BusVolts(_), _) => (0.0, 0.022),
+        (Measure::ControlVolts(..), _) => (0.0, 0.02),
+        (Measure::SupplyAmps | Measure::LeadAmps(..) | Measure::Gauge(_), _) => (0.0, 0.025),
+        (Measure::Thermometer(_), _) => (0.99, 0.0),
+        (Measure::ShownTemperature(_), _) => (0.49, 0.0),
+        _ => (0.0, 0.0),
+    }
+}
+
 /// What is common to all predictions of a test: where a slip or an unknown fault may land. Judgement.
 fn kind_of(index: u32, test: &Test, plant: &Plant, judgement: &Judgement) -> QueryKind {
     let plate = &plant.machine.sheet.nameplate;
@@ -824,6 +921,7 @@ fn kind_of(index: u32, test: &Test, plant: &Plant, judgement: &Judgement) -> Que
             }
         },
     };
+    (kind.least_common_sd, kind.least_share) = least_errors(test, axis);
     // Where the probe sits, what a part's tolerance is and what the model has wrong stay the same after a repair: reading
     // the same number again then is no second proof.
     kind.repeat_group = axis.is_some().then_some(index);

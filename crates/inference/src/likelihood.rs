@@ -120,14 +120,36 @@ pub(crate) fn single(kind: &QueryKind, prediction: &Prediction, observed: Observ
 /// noise is left to widen it.
 pub(crate) fn ceiling(kind: &QueryKind, observed: Observed, repeat: bool) -> f64 {
     let p = match observed {
-        Observed::Value(_) => {
+        Observed::Value(x) => {
             let noise = kind.least_noise_sd.max(f64::MIN_POSITIVE);
-            let common = if repeat { 0.0 } else { kind.least_common_sd };
-            normal::INV_SQRT_TAU / (noise * noise + common * common).sqrt()
+            if repeat {
+                normal::INV_SQRT_TAU / noise
+            } else {
+                let floor = (noise * noise + kind.least_common_sd * kind.least_common_sd).sqrt();
+                sharpest(x, floor, kind.least_share)
+            }
         }
         _ => 1.0,
     };
     (1.0 - kind.slip) * p + slipped(kind, observed)
+}
+
+/// The highest density that a normal distribution can have at `x`, its standard deviation being neither below `floor` nor
+/// below `share` of its centre.
+fn sharpest(x: f64, floor: f64, share: f64) -> f64 {
+    // At a standard deviation of exactly a share of the centre c: with q = x/c the density's logarithm is
+    // ln(q/(share·|x|)) − (q−1)²/(2·share²), and highest where q·(q−1) = share².
+    let q = 0.5 * (1.0 + (1.0 + 4.0 * share * share).sqrt());
+    let off = (q - 1.0) / share.max(f64::MIN_POSITIVE);
+    let by_share = (share * x.abs() / q).max(f64::MIN_POSITIVE);
+    if by_share <= floor {
+        return normal::INV_SQRT_TAU / floor;
+    }
+    let beyond = libm::exp(-0.5 * off * off) / by_share;
+    // From here inwards the floor holds; the centre there that is nearest to `x` is the outermost.
+    let off = (x.abs() - floor / share).max(0.0) / floor;
+    let at_floor = libm::exp(-0.5 * off * off) / floor;
+    normal::INV_SQRT_TAU * beyond.max(at_floor)
 }
 
 /// One reading of a repeat group, under one hypothesis and sample.
@@ -643,6 +665,33 @@ mod tests {
                 assert!(single(&kind, &p, observed) <= ceiling(&kind, observed, false) + 1e-15);
             }
         }
+    }
+
+    #[test]
+    fn the_ceiling_by_share_is_reached_and_not_beaten() {
+        for (share, noise) in [(0.02, 0.3), (0.2, 0.3), (0.5, 0.01), (0.02, 50.0)] {
+            let mut kind = QueryKind::number(-300.0, 300.0, noise);
+            kind.least_share = share;
+            for x in [0.0, 0.1, 3.0, 14.9, 15.1, -40.0, 240.0] {
+                let best = (-60_000..60_000)
+                    .map(|i| single(&kind, &number(f64::from(i) * 0.005, 0.0, 0.0, &kind), Observed::Value(x)))
+                    .fold(0.0, f64::max);
+                let most = ceiling(&kind, Observed::Value(x), false);
+                assert!(best <= most * (1.0 + 1e-12), "{share} {noise} {x}: {best} above {most}");
+                assert!(best > 0.99 * most, "{share} {noise} {x}: {best} far below {most}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_prediction_narrower_than_its_kind_allows_is_widened() {
+        let mut kind = QueryKind::number(0.0, 300.0, 0.3);
+        kind.least_share = 0.02;
+        let Prediction::Number(n) = number(-200.0, 0.0, 1.0, &kind) else { panic!("a number") };
+        assert!((n.total_sd() - 4.0).abs() < 1e-12 && n.noise == 0.3, "{n:?}");
+        // A wider one stays what it is.
+        let Prediction::Number(n) = number(200.0, 0.5, 7.0, &kind) else { panic!("a number") };
+        assert_eq!((n.noise, n.common), (0.5, 7.0));
     }
 
     #[test]

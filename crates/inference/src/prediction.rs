@@ -66,10 +66,12 @@ impl Prediction {
 
 fn number(kind: &QueryKind, centre: f64, noise: f64, common: f64, over: f64, under: f64) -> NumberPrediction {
     let over = over.clamp(0.0, 1.0);
+    let noise = noise.max(kind.least_noise_sd).max(f64::MIN_POSITIVE);
+    let least = kind.least_share * centre.abs();
     NumberPrediction {
         centre,
-        noise: noise.max(kind.least_noise_sd).max(f64::MIN_POSITIVE),
-        common: common.max(kind.least_common_sd).max(0.0),
+        noise,
+        common: common.max(kind.least_common_sd).max((least * least - noise * noise).max(0.0).sqrt()),
         over,
         under: under.clamp(0.0, 1.0 - over),
     }

@@ -152,6 +152,9 @@ pub struct QueryKind {
     pub least_noise_sd: f64,
     /// No prediction has a common error below this (≥ 0): narrower ones are widened to it.
     pub least_common_sd: f64,
+    /// No prediction's standard deviation, noise and common error together, is below this share of its centre (≥ 0):
+    /// narrower ones are widened to it, in their common error. Bounds the same: a meter is good to so many per cent.
+    pub least_share: f64,
     /// Beyond this the instrument shows [`Observed::Over`], whatever the prediction's own
     /// probability for it.
     pub high_limit: Option<f64>,
@@ -174,6 +177,7 @@ impl QueryKind {
             repeat_group: None,
             least_noise_sd,
             least_common_sd: 0.0,
+            least_share: 0.0,
             high_limit: None,
             low_limit: None,
             category_redraw: 0.0,
@@ -190,6 +194,7 @@ impl QueryKind {
             repeat_group: None,
             least_noise_sd: 1.0,
             least_common_sd: 0.0,
+            least_share: 0.0,
             high_limit: None,
             low_limit: None,
             category_redraw: 0.0,

@@ -3,7 +3,7 @@
 //! Equal predictions of a query are kept once: most hypotheses leave most queries as they are, so
 //! likelihoods are worked out per distinct prediction and looked up per hypothesis and sample.
 
-use std::collections::BTreeMap;
+use rustc_hash::FxHashMap;
 
 use crate::hypothesis::{Hypothesis, ModeId, QueryId};
 use crate::prediction::Prediction;
@@ -26,9 +26,9 @@ pub(crate) struct Store {
     sound_of: Vec<HypothesisIndex>,
     /// Whether a mode is a way of being made, by index.
     made: Vec<bool>,
-    by_hypothesis: BTreeMap<Hypothesis, HypothesisIndex>,
+    by_hypothesis: FxHashMap<Hypothesis, HypothesisIndex>,
     queries: Vec<QueryStore>,
-    by_query: BTreeMap<QueryId, QueryIndex>,
+    by_query: FxHashMap<QueryId, QueryIndex>,
 }
 
 /// A number for some of very many hypotheses, in pages: most queries are held against a few hypotheses only.
@@ -65,10 +65,10 @@ pub(crate) struct QueryStore {
     /// Whether samples differ in what it shows.
     sampled: bool,
     distinct: Vec<Prediction>,
-    by_key: BTreeMap<Vec<u64>, u32>,
+    by_key: FxHashMap<Vec<u64>, u32>,
     /// Per hypothesis, the start of its row in `data`.
     rows: Rows,
-    by_reduced: BTreeMap<Hypothesis, u32>,
+    by_reduced: FxHashMap<Hypothesis, u32>,
     /// Per row and sample, an index into `distinct`.
     data: Vec<u32>,
 }
@@ -93,9 +93,9 @@ impl Store {
             hypotheses: vec![Hypothesis::NONE],
             sound_of: vec![SOUND],
             made,
-            by_hypothesis: BTreeMap::from([(Hypothesis::NONE, SOUND)]),
+            by_hypothesis: FxHashMap::from_iter([(Hypothesis::NONE, SOUND)]),
             queries: Vec::new(),
-            by_query: BTreeMap::new(),
+            by_query: FxHashMap::default(),
         }
     }
 
@@ -151,9 +151,9 @@ impl Store {
             reach: (0..self.modes).map(|m| problem.reaches(ModeId(m as u32), id)).collect(),
             sampled: problem.sample_matters(id),
             distinct: Vec::new(),
-            by_key: BTreeMap::new(),
+            by_key: FxHashMap::default(),
             rows: Rows::default(),
-            by_reduced: BTreeMap::new(),
+            by_reduced: FxHashMap::default(),
             data: Vec::new(),
         });
         self.by_query.insert(id, self.queries.len() - 1);

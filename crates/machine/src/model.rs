@@ -925,18 +925,24 @@ impl Machine {
         }
     }
 
-    /// What a repair puts right: the failures of its group, and where a part is fitted anew its joints besides, which
-    /// are made anew with it. Empty if there is no such repair.
+    /// What a repair is meant for: the failures of its group. Empty if there is no such repair.
+    pub fn meant_for<'m>(&'m self, group: &'m str) -> impl Iterator<Item = ModeIx> + 'm {
+        self.failures().filter(move |i| self.modes[i.0].repair_group == group)
+    }
+
+    /// What a repair puts right: what it is meant for, and where a part is fitted its joints besides, which are made anew
+    /// with it.
     pub fn puts_right<'m>(&'m self, group: &'m str) -> impl Iterator<Item = ModeIx> + 'm {
         let of_part = group.strip_suffix("/replace");
-        self.modes.iter().enumerate().filter_map(move |(i, x)| {
-            let own = x.repair_group == group;
-            let with_part = || {
-                let (part, what) = x.repair_group.split_once('/')?;
-                (Some(part) == of_part && what == "connection").then_some(())
-            };
-            (!x.nature.harmless() && (own || with_part().is_some())).then_some(ModeIx(i))
+        self.failures().filter(move |i| {
+            let own = &self.modes[i.0].repair_group;
+            let with_part = || own.strip_suffix("/connection").is_some_and(|part| Some(part) == of_part);
+            own == group || with_part()
         })
+    }
+
+    fn failures(&self) -> impl Iterator<Item = ModeIx> + '_ {
+        self.modes.iter().enumerate().filter(|(_, x)| !x.nature.harmless()).map(|(i, _)| ModeIx(i))
     }
 
     /// Finds a part by its id.

@@ -3,19 +3,20 @@
 //! remembering changes no answer; it only saves time.
 
 use std::cell::RefCell;
-use std::collections::BTreeMap;
+use std::hash::Hash;
 use std::rc::Rc;
 
 use halfsplit_circuit::drive::{Fed, Rectifier};
 use halfsplit_circuit::meter::{MeterError, Reading};
 use halfsplit_circuit::motor::{MotorSupply, RunUp};
 use halfsplit_refrigeration::LoopPoint;
+use rustc_hash::FxHashMap;
 
 use crate::mains::{Flow, Metered};
 use crate::predict::ControlElement;
 
 /// All that a flow in the mains circuit depends on.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub(crate) struct FlowKey {
     /// Which set of electrical parameters, by [`Memo::circuit`].
     pub circuit: u32,
@@ -38,7 +39,7 @@ pub(crate) const LOOP_INPUTS: usize = 17;
 /// Sets of electrical parameters, numbered as they come.
 #[derive(Debug, Clone, Default)]
 struct Circuits {
-    numbers: BTreeMap<Vec<u64>, u32>,
+    numbers: FxHashMap<Vec<u64>, u32>,
     /// The set asked for last: it is mostly asked for again.
     last: (Vec<u64>, u32),
 }
@@ -51,17 +52,17 @@ const MOST_METERED: usize = 400;
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Memo {
     circuits: RefCell<Circuits>,
-    flows: RefCell<BTreeMap<FlowKey, Rc<Flow>>>,
-    metered: RefCell<BTreeMap<FlowKey, Rc<Metered>>>,
-    supplies: RefCell<BTreeMap<FlowKey, MotorSupply>>,
-    starts: RefCell<BTreeMap<StartKey, RunUp>>,
-    controls: RefCell<BTreeMap<ControlKey, Result<Reading, MeterError>>>,
-    buses: RefCell<BTreeMap<Vec<u64>, Fed>>,
-    loops: RefCell<BTreeMap<[u64; LOOP_INPUTS], LoopPoint>>,
+    flows: RefCell<FxHashMap<FlowKey, Rc<Flow>>>,
+    metered: RefCell<FxHashMap<FlowKey, Rc<Metered>>>,
+    supplies: RefCell<FxHashMap<FlowKey, MotorSupply>>,
+    starts: RefCell<FxHashMap<StartKey, RunUp>>,
+    controls: RefCell<FxHashMap<ControlKey, Result<Reading, MeterError>>>,
+    buses: RefCell<FxHashMap<Vec<u64>, Fed>>,
+    loops: RefCell<FxHashMap<[u64; LOOP_INPUTS], LoopPoint>>,
 }
 
-fn remembered<K: Ord, V: Clone>(
-    map: &RefCell<BTreeMap<K, V>>,
+fn remembered<K: Eq + Hash, V: Clone>(
+    map: &RefCell<FxHashMap<K, V>>,
     most: usize,
     key: K,
     work_out: impl FnOnce() -> Option<V>,

@@ -836,7 +836,7 @@ impl Plant {
 }
 
 /// An element of the low-voltage circuits between two wires. Its number is kept as bits: elements are what is looked up by.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub(crate) struct ControlElement {
     kind: ControlKind,
     a: usize,
@@ -844,7 +844,7 @@ pub(crate) struct ControlElement {
     bits: u64,
 }
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 enum ControlKind {
     Rail,
     Resistor,

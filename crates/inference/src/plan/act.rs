@@ -276,10 +276,11 @@ impl<'a> Acts<'a> {
         choice.map(|(_, r, cost)| (r, cost))
     }
 
-    /// Whether a repair is worth beginning with for what it puts right itself.
+    /// Whether a repair is worth beginning with for what it puts right itself, and likely enough to be needed.
     fn worth_it(&self, all: &Reckoning, reached: f64, (r, cost): (usize, f64)) -> bool {
-        let least = self.situation.least_worth;
-        least == 0.0 || all.helped[r] * all.leaving >= least * reached * cost * all.wrong
+        let (least, chance) = (self.situation.least_worth, self.situation.least_chance);
+        (least == 0.0 || all.helped[r] * all.leaving >= least * reached * cost * all.wrong)
+            && all.helped[r] >= chance * reached
     }
 
     /// What ending costs, weighted by mass, where this repair would be the next.

@@ -89,6 +89,8 @@ pub struct Situation {
     /// A repair is begun with only where what it may put right itself is worth this share of its cost (≥ 0). Otherwise it would be
     /// made for the proof that follows it, which nobody would do.
     pub least_worth: f64,
+    /// A repair is begun with only where it is needed with at least this probability (0 to 1): below it, it would be a guess.
+    pub least_chance: f64,
     /// Minutes left on this visit: what does not fit in is not recommended.
     pub minutes_left: Option<f64>,
     /// Tests above this hazard are not recommended.
@@ -112,6 +114,7 @@ impl Default for Situation {
             repaired_later: false,
             verify_minutes: 0.0,
             least_worth: 0.0,
+            least_chance: 0.0,
             minutes_left: None,
             hazard_limit: None,
             episode: EpisodeId(0),
