@@ -63,14 +63,6 @@ pub(crate) struct VisitProblem {
     params: RefCell<(Hypothesis, Rc<Vec<f64>>)>,
     /// The last prediction for a sample, and how far it moves with the water: the other samples are asked for next.
     last: RefCell<Option<Last>>,
-    /// What degrees of single faults show.
-    alone: RefCell<FxHashMap<(QueryId, Hypothesis), Rc<Alone>>>,
-}
-
-/// What a query shows of one fault, the machine built in some way, and of the degrees beside it.
-struct Alone {
-    at: Prediction,
-    beside: Vec<Prediction>,
 }
 
 /// Hypothesis, query, what it shows with the water as expected, and how far that moves with the water.
@@ -215,7 +207,6 @@ impl VisitProblem {
             epochs: vec![epoch],
             operations,
             last: RefCell::new(None),
-            alone: RefCell::default(),
             judgement,
             plant,
         };
@@ -336,7 +327,6 @@ impl VisitProblem {
     pub(crate) fn forget_epochs(&mut self) {
         self.epochs.truncate(1);
         self.last.take();
-        self.alone.borrow_mut().clear();
     }
 
     /// Whether a name is that of a way of building the machine, and of no fault.
@@ -497,8 +487,7 @@ impl VisitProblem {
 
     /// What a test shows under a hypothesis, degrees taken together, and how far a number moves for one standard
     /// deviation of the water.
-    fn shows(&self, hypothesis: &[ModeId], query: QueryId, worked: &Worked, test: &Test) -> (Prediction, f64) {
-        let epoch = self.epoch_and_test(query).0;
+    fn shows(&self, hypothesis: &[ModeId], epoch: usize, worked: &Worked, test: &Test) -> (Prediction, f64) {
         let mut at = self.plant.predict(&worked.params, &worked.operation, test);
         if test.measure == Measure::Complaint
             && hypothesis
@@ -518,97 +507,27 @@ impl VisitProblem {
             }
             Prediction::Words(_) => 0.0,
         };
-        let (beside, reach) = match self.faults(hypothesis) > 1 {
-            true => (self.beside_of_several(hypothesis, query, test, &at), levels::WHOLE),
-            false => (self.beside(hypothesis, epoch, test), levels::HALF_WAY),
-        };
-        (levels::spread(at, &beside, reach), moves)
-    }
-
-    /// Whether it matters to which degree a mode is present: what only lasts is not known so well.
-    fn has_degrees(&self, mode: ModeId, epoch: usize) -> bool {
-        !self.put_right(mode, epoch) && self.meant(mode) == mode && !self.neighbours[mode.0 as usize].is_empty()
-    }
-
-    /// The same for several faults at once, of which there are thousands. Where the degree of a fault alone changes nothing in
-    /// a test, it is taken to change nothing beside another fault either; where the other changes nothing in what one shows
-    /// alone, its degrees show what they show alone; and where the other shows what both show, it hides them. Only what is
-    /// left is worked out for the set.
-    fn beside_of_several(
-        &self,
-        hypothesis: &[ModeId],
-        query: QueryId,
-        test: &Test,
-        at: &Prediction,
-    ) -> Vec<Prediction> {
-        let epoch = self.epoch_and_test(query).0;
-        // Whether another fault shows what all show together, as a dead display does whatever else is wrong.
-        let hides = |mode: &ModeId| {
-            let fault = |m: &ModeId| !self.built.made(self.meant(*m).0 as usize);
-            let mut others = hypothesis.iter().filter(|m| *m != mode && fault(m));
-            others.any(|m| self.alone(hypothesis, *m, query, test).at == *at)
-        };
-        let mut all = Vec::new();
-        for (place, mode) in hypothesis.iter().enumerate().filter(|(_, m)| self.has_degrees(**m, epoch)) {
-            let alone = self.alone(hypothesis, *mode, query, test);
-            if alone.beside.iter().all(|p| *p == alone.at) {
-                all.extend(alone.beside.iter().map(|_| at.clone()));
-            } else if alone.at == *at {
-                all.extend(alone.beside.iter().cloned());
-            } else if hides(mode) {
-                all.extend(alone.beside.iter().map(|_| at.clone()));
-            } else {
-                self.degrees_beside(hypothesis, place, epoch, test, &mut all);
-            }
-        }
-        all
-    }
-
-    /// What a test shows of one of several faults if it were alone.
-    fn alone(&self, hypothesis: &[ModeId], mode: ModeId, query: QueryId, test: &Test) -> Rc<Alone> {
-        let only = |m: &ModeId| *m == mode || self.built.made(self.meant(*m).0 as usize);
-        let modes: Vec<ModeId> = hypothesis.iter().copied().filter(only).collect();
-        let key = (query, Hypothesis::new(&modes).unwrap_or(Hypothesis::NONE));
-        if let Some(known) = self.alone.borrow().get(&key) {
-            return known.clone();
-        }
-        let epoch = self.epoch_and_test(query).0;
-        let worked = self.worked(&modes, epoch);
-        let alone = Rc::new(Alone {
-            at: self.plant.predict(&worked.params, &worked.operation, test),
-            beside: self.beside(&modes, epoch, test),
-        });
-        self.alone.borrow_mut().insert(key, alone.clone());
-        alone
+        let reach = if self.faults(hypothesis) > 1 { levels::WHOLE } else { levels::HALF_WAY };
+        (levels::spread(at, &self.beside(hypothesis, epoch, test), reach), moves)
     }
 
     /// What the same test shows a degree weaker and a degree stronger, of each mode that has degrees.
     fn beside(&self, hypothesis: &[ModeId], epoch: usize, test: &Test) -> Vec<Prediction> {
         let mut all = Vec::new();
-        for (place, mode) in hypothesis.iter().enumerate() {
-            if self.has_degrees(*mode, epoch) {
-                self.degrees_beside(hypothesis, place, epoch, test, &mut all);
+        for (at, mode) in hypothesis.iter().enumerate() {
+            // What only lasts is not known so well that its neighbours would matter.
+            if self.put_right(*mode, epoch) || self.meant(*mode) != *mode {
+                continue;
+            }
+            for &other in &self.neighbours[mode.0 as usize] {
+                let mut modes = hypothesis.to_vec();
+                modes[at] = ModeId(other);
+                modes.sort_unstable();
+                let worked = self.worked(&modes, epoch);
+                all.push(self.plant.predict(&worked.params, &worked.operation, test));
             }
         }
         all
-    }
-
-    /// The same of the mode at one place in the hypothesis.
-    fn degrees_beside(
-        &self,
-        hypothesis: &[ModeId],
-        place: usize,
-        epoch: usize,
-        test: &Test,
-        all: &mut Vec<Prediction>,
-    ) {
-        for &other in &self.neighbours[hypothesis[place].0 as usize] {
-            let mut modes = hypothesis.to_vec();
-            modes[place] = ModeId(other);
-            modes.sort_unstable();
-            let worked = self.worked(&modes, epoch);
-            all.push(self.plant.predict(&worked.params, &worked.operation, test));
-        }
     }
 
     /// Whether a part's own state alone decides a test.
@@ -648,7 +567,7 @@ impl Problem for VisitProblem {
         let (shown, moves) = match &*last {
             Some((h, q, shown, moves)) if *q == query && h == hypothesis => (shown.clone(), *moves),
             _ => {
-                let (shown, moves) = self.shows(hypothesis, query, &self.worked(hypothesis, epoch), test);
+                let (shown, moves) = self.shows(hypothesis, epoch, &self.worked(hypothesis, epoch), test);
                 if moves != 0.0 {
                     *last = Some((hypothesis.to_vec(), query, shown.clone(), moves));
                 }
