@@ -176,3 +176,23 @@ fn a_proof_that_shows_nothing_is_not_paid_for_as_though_it_did() {
     near(cost(&problem, &situation(0.0, 40.0)), true, 25.0 + 0.5 * 25.0);
     near(cost(&problem, &situation(0.9, 40.0)), false, 40.0);
 }
+
+/// A repair of half a minute for what is wrong one time in ten, ending costs 100. By hand.
+#[test]
+fn a_guess_is_not_made_for_being_quick() {
+    let step = |least_chance: f64, odds: f64| {
+        let mut problem = Tables::new(&[1.0, odds], vec![exact(2)], |_, _, _| surely(2, 0));
+        problem.sound = 0.0;
+        problem.promotion.insert((0, 1), 0.0);
+        let situation = Situation {
+            repairs: vec![RepairOption::new(RepairId(0), 0.5, vec![ModeId(0)])],
+            end_cost: 100.0,
+            least_chance,
+            ..Situation::default()
+        };
+        after(&problem, &[]).recommend(&problem, &situation, &PlanSettings::default()).act_now
+    };
+    assert_eq!(step(0.0, 9.0), Step::Repair(0));
+    assert_eq!(step(0.125, 9.0), Step::Close);
+    assert_eq!(step(0.125, 6.0), Step::Repair(0));
+}

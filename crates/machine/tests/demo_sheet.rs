@@ -102,3 +102,32 @@ fn nothing_is_measured_live_at_hermetic_pins_or_dead_things_on_live_parts() {
         assert!(t.power != PowerState::Live || m.places[t.place.0].live_allowed, "{}", t.id);
     }
 }
+
+#[test]
+fn a_part_that_is_fitted_makes_its_own_joints_anew_and_is_not_meant_for_them() {
+    let mut with_joints = 0;
+    for m in all() {
+        let mut groups: Vec<&str> = m.modes.iter().map(|x| x.repair_group.as_str()).collect();
+        groups.sort_unstable();
+        groups.dedup();
+        for group in groups {
+            let meant: Vec<_> = m.meant_for(group).collect();
+            assert!(meant.iter().all(|i| m.modes[i.0].repair_group == group && !m.modes[i.0].nature.harmless()));
+            let right: Vec<_> = m.puts_right(group).collect();
+            assert!(meant.iter().all(|i| right.contains(i)), "{group}");
+            let besides: Vec<_> = right.iter().filter(|i| !meant.contains(i)).collect();
+            with_joints += usize::from(!besides.is_empty());
+            for i in besides {
+                let joint = &m.modes[i.0];
+                assert_eq!(
+                    joint.repair_group.strip_suffix("/connection"),
+                    group.strip_suffix("/replace"),
+                    "{}",
+                    joint.id
+                );
+            }
+        }
+        assert_eq!(m.meant_for("no such thing").count(), 0);
+    }
+    assert!(with_joints > 20, "{with_joints}");
+}
