@@ -356,10 +356,12 @@ impl Comings {
             }
         };
         let mut weighed = Vec::with_capacity(rows * self.grid.len());
+        let mut shares = Vec::new();
         for row in sequences.chunks(sequences.len() / rows) {
             let peak = peak(row);
+            relative(row, peak, &mut shares);
             weighed.extend(self.grid.iter().map(|c| {
-                let sum: f64 = self.weighted(row, peak, part, &c.patterns).map(|(_, p)| p).sum();
+                let sum: f64 = self.weighted(&shares, part, &c.patterns).map(|(_, p)| p).sum();
                 libm::log(sum) + peak
             }));
         }
@@ -435,14 +437,15 @@ impl Comings {
         // Per duty combination, log weight; and per pattern in the focus, log of its share.
         let mut logs: Vec<f64> = self.grid.iter().map(|c| c.log_weight).collect();
         let mut focused_part = None;
-        let mut sequences = Vec::new();
+        let (mut sequences, mut likelihoods) = (Vec::new(), Vec::new());
         for part in &layout.parts {
             match focus.and_then(|f| part.episodes.binary_search(&f).ok()) {
                 Some(episode) => focused_part = Some((part, episode)),
                 None => {
                     let peak = self.sequences(store, readings, part, sample, &mut sequences);
+                    relative(&sequences, peak, &mut likelihoods);
                     for (log, c) in logs.iter_mut().zip(&self.grid) {
-                        let sum: f64 = self.weighted(&sequences, peak, part, &c.patterns).map(|(_, p)| p).sum();
+                        let sum: f64 = self.weighted(&likelihoods, part, &c.patterns).map(|(_, p)| p).sum();
                         *log += libm::log(sum) + peak;
                     }
                 }
@@ -457,8 +460,9 @@ impl Comings {
             }
             Some((part, episode)) => {
                 let peak = self.sequences(store, readings, part, sample, &mut sequences);
+                relative(&sequences, peak, &mut likelihoods);
                 for (row, c) in shares.chunks_mut(patterns).zip(&self.grid) {
-                    for (sequence, p) in self.weighted(&sequences, peak, part, &c.patterns) {
+                    for (sequence, p) in self.weighted(&likelihoods, part, &c.patterns) {
                         row[sequence / patterns.pow(episode as u32) % patterns] += p;
                     }
                     row.iter_mut().for_each(|share| *share = libm::log(*share) + peak);
@@ -479,15 +483,13 @@ impl Comings {
     /// For every sequence of patterns, its likelihood (relative to the peak) times its probability.
     fn weighted<'a>(
         &'a self,
-        sequences: &'a [f64],
-        peak: f64,
+        likelihoods: &'a [f64],
         part: &'a Part,
         probability: &'a [f64],
     ) -> impl Iterator<Item = (usize, f64)> + 'a {
         let patterns = self.patterns.len();
-        sequences.iter().enumerate().map(move |(sequence, log_likelihood)| {
-            let mut p = libm::exp(log_likelihood - peak);
-            let mut rest = sequence;
+        likelihoods.iter().enumerate().map(move |(sequence, likelihood)| {
+            let (mut p, mut rest) = (*likelihood, sequence);
             for _ in 0..part.episodes.len() {
                 p *= probability[rest % patterns];
                 rest /= patterns;
@@ -521,6 +523,12 @@ impl Comings {
         }
         peak(logs)
     }
+}
+
+/// What these are the logs of, in terms of what has its log at `peak`: once for all combinations of duties.
+fn relative(logs: &[f64], peak: f64, out: &mut Vec<f64>) {
+    out.clear();
+    out.extend(logs.iter().map(|log| libm::exp(log - peak)));
 }
 
 /// The largest of some logs, or 0 if there is none.
