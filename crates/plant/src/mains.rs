@@ -9,6 +9,7 @@ use halfsplit_machine::{Branch, Drive, Net, PartIx, Role};
 
 use crate::history::Latches;
 use crate::memo::FlowKey;
+use crate::sizing::is_split;
 use crate::{MotorFit, Plant};
 
 /// Joints better than this are no element of their own, ohm.
@@ -323,10 +324,13 @@ impl Plant {
     /// Load torques of the compressor: `share` is its running torque against the rated one; `free` is 0 when seized.
     pub(crate) fn compressor_load(&self, fit: &MotorFit, share: f64, free: f64) -> Load {
         let rated = fit.fitted.rated.torque;
+        // Judgement: a scroll comes up to speed before it compresses, and needs no start aid where none is fitted. Where one is,
+        // somebody had a reason.
+        let eased = self.parts.start_devices.is_empty() && is_split(&self.machine);
         Load {
             // Judgement: an equalised compressor breaks away at half of what a good start can give.
             breakaway: if free < 0.5 { f64::INFINITY } else { 0.5 * fit.fitted.starting_torque },
-            running_up: 0.3 * rated,
+            running_up: if eased { 0.15 } else { 0.3 } * rated,
             running: share * rated,
             shape: LoadShape::Constant,
         }

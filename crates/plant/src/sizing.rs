@@ -37,13 +37,18 @@ fn drier() -> Rating {
     }
 }
 
+/// Whether it is a split: those have a scroll compressor here, others none.
+pub(crate) fn is_split(machine: &Machine) -> bool {
+    machine.sheet.machine.serves == Serves::RoomAir || machine.find(|r| matches!(r, Role::Coil { .. })).is_some()
+}
+
 /// The loop, with what the sheet leaves out as usual for what the machine serves. `heating`: the way in which a split
 /// heats its room.
 pub(crate) fn size_loop(machine: &Machine, heating: bool) -> Result<Loop, PlantError> {
     let plate = &machine.sheet.nameplate;
     let entry = machine.sheet.refrigerant_loop.as_ref();
     let serves = machine.sheet.machine.serves;
-    let split = serves == Serves::RoomAir || machine.find(|r| matches!(r, Role::Coil { .. })).is_some();
+    let split = is_split(machine);
     let refrigerant = match &plate.refrigerant {
         None => Refrigerant::R134a,
         Some(name) => Refrigerant::from_designation(name).ok_or_else(|| PlantError {
