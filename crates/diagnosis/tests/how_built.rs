@@ -217,6 +217,8 @@ fn a_fault_on_a_machine_built_otherwise_than_drawn_is_found() {
         "look CC worn",
         "look CC jammed",
         "volts L1-T2 while cooling",
+        // With one pole the other conductor is joined whether anybody calls or not.
+        "volts L1-T2 at rest",
     ];
     let case = one_job(&drawn_single, &["CC:pitted:not-making", "POLES:way-2"], &tests);
     let p = case.still_possible();
