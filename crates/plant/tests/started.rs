@@ -1,5 +1,5 @@
 //! A nameplate alone gives a machine that works: sound, in weather in which somebody wants it, it does what it is for, and
-//! nobody would call.
+//! nobody would call. Common practice, no source: what is sold runs. The plates are invented.
 
 use std::collections::BTreeMap;
 

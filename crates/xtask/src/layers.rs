@@ -85,8 +85,8 @@ const TERMINAL_MAY_USE: &[&str] =
 
 /// Libraries that the engine may use in what it ships. Each does pure computing: no clock, file,
 /// network or randomness, and no instructions chosen by processor. (`seuif97` uses whole powers only, in the region of
-/// liquid water that is asked for; `cargo xtask replay` compares its bits. `rustc-hash` orders maps by the size of a pointer, so
-/// its maps are for looking up and never listed.)
+/// liquid water that is asked for; `cargo xtask replay` compares its bits. A map of `rustc-hash` has another order where
+/// pointers have another size, so such maps are for looking up and never listed.)
 const ENGINE_LIBRARIES: &[&str] = &["crc", "libm", "rustc-hash", "schemars", "serde", "serde_json", "seuif97", "toml"];
 
 /// Checks the workspace against the table.
