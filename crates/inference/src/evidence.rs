@@ -3,7 +3,9 @@
 //! Kept per sample of the shared unknowns and summed over samples only at the end, so that an
 //! assumption that is off puts every reading off together.
 
-use std::cell::Cell;
+use std::cell::{Cell, RefCell};
+
+use rustc_hash::FxHashMap;
 
 use crate::hypothesis::{EpisodeId, Hypothesis, QueryId};
 use crate::likelihood::{self, Item};
@@ -43,6 +45,9 @@ pub(crate) struct Taken {
     /// Log likelihood per distinct prediction when what is wrong may not show, with the distinct prediction of the sound
     /// machine that it was worked out beside: it is mostly the same for thousands of hypotheses.
     pub mixed: Vec<Cell<(usize, f64)>>,
+    /// Joint likelihoods of readings that share their error, this the last of them, by what each of them is predicted to show:
+    /// thousands of hypotheses predict the same.
+    pub joint: RefCell<FxHashMap<Box<[u32]>, f64>>,
 }
 
 impl Taken {
@@ -78,6 +83,45 @@ impl Taken {
         self.mixed[own].set((sound, log));
         log
     }
+}
+
+/// What one reading of several is held against.
+#[derive(Clone, Copy)]
+pub(crate) struct Member {
+    /// Index of the reading.
+    pub reading: usize,
+    pub shown: HypothesisIndex,
+    /// The same machine with nothing wrong, if what is wrong may not show in this reading.
+    pub sound: Option<HypothesisIndex>,
+}
+
+/// Joint likelihood, in one sample, of readings that share their common error; whether what is wrong shows in them is common
+/// to all. The latest of them stands last. `key` is room to work in.
+pub(crate) fn joint(
+    store: &Store,
+    readings: &[Taken],
+    members: impl Iterator<Item = Member> + Clone,
+    sample: usize,
+    key: &mut Vec<u32>,
+) -> f64 {
+    key.clear();
+    let mut latest = None;
+    for m in members.clone() {
+        let query = readings[m.reading].query;
+        let sound = m.sound.map_or(u32::MAX, |sound| store.row(query, sound)[sample]);
+        key.extend([m.reading as u32, store.row(query, m.shown)[sample], sound]);
+        latest = Some(m.reading);
+    }
+    let Some(latest) = latest else { return 1.0 };
+    if let Some(&known) = readings[latest].joint.borrow().get(&key[..]) {
+        return known;
+    }
+    let of = |m: Member, hypothesis: HypothesisIndex| item(store, &readings[m.reading], hypothesis, sample);
+    let shown: Vec<Item<'_>> = members.clone().map(|m| of(m, m.shown)).collect();
+    let sound: Vec<Item<'_>> = members.map(|m| of(m, m.sound.unwrap_or(m.shown))).collect();
+    let p = together(&shown, &sound);
+    readings[latest].joint.borrow_mut().insert(key.as_slice().into(), p);
+    p
 }
 
 /// Joint likelihood of readings that share their common error; whether what is wrong shows in them is common to all.
@@ -128,23 +172,18 @@ pub(crate) fn steady_factor(
         store.ensure(problem, readings[i].query, hypothesis);
         store.ensure(problem, readings[i].query, as_made);
     }
-    let (mut shown, mut sound) = (Vec::new(), Vec::new());
-    let sampled = readings[at].earlier.iter().chain(&[at]).any(|&i| store.query(readings[i].query).sampled());
+    let reading = &readings[at];
+    let earlier = reading.earlier.iter().map(|&i| Member { reading: i, shown: hypothesis, sound: Some(as_made) });
+    let all = earlier.clone().chain([Member { reading: at, shown: hypothesis, sound: Some(as_made) }]);
+    let sampled = all.clone().any(|m| store.query(readings[m.reading].query).sampled());
+    let mut key = Vec::new();
     for sample in 0..store.samples() {
         if sample > 0 && !sampled {
             out.push(out[0]);
             continue;
         }
-        shown.clear();
-        sound.clear();
-        for &i in &readings[at].earlier {
-            shown.push(item(store, &readings[i], hypothesis, sample));
-            sound.push(item(store, &readings[i], as_made, sample));
-        }
-        let before = together(&shown, &sound);
-        shown.push(item(store, &readings[at], hypothesis, sample));
-        sound.push(item(store, &readings[at], as_made, sample));
-        let after = together(&shown, &sound);
+        let before = joint(store, readings, earlier.clone(), sample, &mut key);
+        let after = joint(store, readings, all.clone(), sample, &mut key);
         out.push(log_ratio(after, before));
     }
 }
@@ -504,7 +543,7 @@ impl Comings {
         let patterns = self.patterns.len();
         logs.clear();
         logs.resize(patterns.pow(part.episodes.len() as u32), 0.0);
-        let (mut shown, mut sound): (Vec<Item<'_>>, Vec<Item<'_>>) = (Vec::new(), Vec::new());
+        let mut key = Vec::new();
         for group in &part.groups {
             for (sequence, log) in logs.iter_mut().enumerate() {
                 let left = |episode: usize| self.patterns[sequence / patterns.pow(episode as u32) % patterns];
@@ -512,13 +551,12 @@ impl Comings {
                     *log += readings[reading].alone(store, left(episode), sample);
                     continue;
                 }
-                shown.clear();
-                sound.clear();
-                for &(i, episode) in group {
-                    shown.push(item(store, &readings[i], left(episode), sample));
-                    sound.push(item(store, &readings[i], self.sound, sample));
-                }
-                *log += libm::log(together(&shown, &sound));
+                let members = group.iter().map(|&(reading, episode)| Member {
+                    reading,
+                    shown: left(episode),
+                    sound: Some(self.sound),
+                });
+                *log += libm::log(joint(store, readings, members, sample, &mut key));
             }
         }
         peak(logs)

@@ -9,6 +9,7 @@
 
 mod aside;
 
+use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
@@ -250,6 +251,7 @@ impl Reasoner {
             log_ceiling: libm::log(ceiling),
             singles: Vec::new(),
             mixed: Vec::new(),
+            joint: RefCell::default(),
         });
         self.layouts.push(Layout::new(&self.taken));
         Ok(())

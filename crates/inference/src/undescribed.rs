@@ -14,7 +14,7 @@
 //! not: nobody knows what would put it right, so on its bases no repair has done anything. A proving run that passes
 //! speaks against it as against everything else that would show there.
 
-use crate::evidence::{Taken, item, log_ratio, log_sum};
+use crate::evidence::{self, Member, Taken, item, log_ratio, log_sum};
 use crate::hypothesis::{Hypothesis, ModeId};
 use crate::likelihood::{self, Item};
 use crate::prediction::Prediction;
@@ -210,6 +210,7 @@ impl Undescribed {
             made.iter().map(|(made, sound)| (*made, common_of(store, readings, *sound))).collect();
         let mut common = common.iter().peekable();
         let width = samples * self.shares.len();
+        let mut key = Vec::new();
         for (&base, row) in self.bases.iter().zip(row.chunks_mut(width)) {
             // Bases stand in the order of the ways of being made.
             while common.peek().is_some_and(|(made, _)| *made != base.made) {
@@ -226,16 +227,21 @@ impl Undescribed {
                     let whatever = settling.as_ref().filter(|_| base.is_nothing());
                     if let ([only], None) = (&members[..], whatever) {
                         own[1] = readings[*only].single(store, hypotheses[0], sample);
-                    } else {
+                    } else if let Some(prediction) = whatever {
                         let items: Vec<Item<'_>> = members
                             .iter()
                             .zip(&hypotheses)
-                            .map(|(&i, &h)| {
-                                let item = item(store, &readings[i], h, sample);
-                                whatever.map_or(item, |prediction| Item { prediction, ..item })
-                            })
+                            .map(|(&i, &h)| Item { prediction, ..item(store, &readings[i], h, sample) })
                             .collect();
                         own = [likelihood::group(&items[..items.len() - 1]), likelihood::group(&items)];
+                    } else {
+                        let all = members.iter().zip(&hypotheses);
+                        let all = all.map(|(&reading, &shown)| Member { reading, shown, sound: None });
+                        let before = all.clone().take(members.len() - 1);
+                        own = [
+                            evidence::joint(store, readings, before, sample, &mut key),
+                            evidence::joint(store, readings, all, sample, &mut key),
+                        ];
                     }
                     logs.clear();
                     logs.extend(self.shares.iter().map(|&share| {

@@ -18,7 +18,9 @@
 
 use std::sync::Arc;
 
-use crate::evidence::{Layout, log_sum, together};
+use rustc_hash::FxHashMap;
+
+use crate::evidence::{Layout, Member, joint, log_sum};
 use crate::hypothesis::{Hypothesis, ModeId};
 use crate::likelihood::{self, Item};
 use crate::normal::Table;
@@ -448,11 +450,15 @@ struct Memo {
     width: usize,
     known: Vec<bool>,
     p: Vec<f64>,
+    /// The same after earlier readings, by what was predicted for them too.
+    again: FxHashMap<Box<[u32]>, Box<[f64]>>,
+    /// Room to work in.
+    key: Vec<u32>,
 }
 
 impl Memo {
     fn new(width: usize) -> Memo {
-        Memo { width, known: Vec::new(), p: Vec::new() }
+        Memo { width, known: Vec::new(), p: Vec::new(), again: FxHashMap::default(), key: Vec::new() }
     }
 }
 
@@ -520,8 +526,11 @@ impl<'a> View<'a> {
         if self.earlier.is_empty() {
             return prior;
         }
-        let sound = likelihood::group(&self.earlier_items(as_made, sample));
-        let either = together(&self.earlier_items(now, sample), &self.earlier_items(as_made, sample));
+        let known = |shown: HypothesisIndex, sound: Option<HypothesisIndex>| {
+            let members = self.earlier.iter().map(|&reading| Member { reading, shown, sound });
+            joint(store, &self.reasoner.taken, members, sample, &mut Vec::new())
+        };
+        let (sound, either) = (known(as_made, None), known(now, Some(as_made)));
         if either > 0.0 { (prior * sound / either).min(1.0) } else { prior }
     }
 
@@ -543,7 +552,16 @@ impl<'a> View<'a> {
     fn look_shown(&self, now: HypothesisIndex, sample: usize, memo: &mut Memo, out: &mut [f64]) {
         let id = self.reasoner.store.row(self.query, now)[sample] as usize;
         if !self.earlier.is_empty() {
-            self.look_again(now, sample, id, out);
+            memo.key.clear();
+            memo.key.push(id as u32);
+            let store = &self.reasoner.store;
+            memo.key.extend(self.earlier.iter().map(|&i| store.row(self.reasoner.taken[i].query, now)[sample]));
+            if let Some(known) = memo.again.get(&memo.key[..]) {
+                out.copy_from_slice(known);
+            } else {
+                self.look_again(now, sample, id, out);
+                memo.again.insert(memo.key.as_slice().into(), out.into());
+            }
             return;
         }
         if memo.known.len() <= id {
