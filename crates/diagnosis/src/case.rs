@@ -5,8 +5,8 @@ use std::fmt;
 use std::rc::Rc;
 
 use halfsplit_inference::{
-    Aside, EpisodeId, ModeId, NameId, ObservationError, Observed, Outcome, PlanSettings, Policy, Posterior, QueryId,
-    Reading, Reasoner, Situation, Step, Suspect as InferenceSuspect,
+    Aside, EpisodeId, Leaves, ModeId, NameId, ObservationError, Observed, Outcome, PlanSettings, Policy, Posterior,
+    QueryId, Reading, Reasoner, Situation, Step, Suspect as InferenceSuspect,
 };
 use halfsplit_machine::test::{Answer, Hazard, Measure, PowerState, Test, Tool};
 use halfsplit_machine::{Conditions, Mode, ModeIx, Nature, PlaceIx};
@@ -789,6 +789,15 @@ impl Case {
         }
     }
 
+    /// The probability that nothing is left to put right.
+    fn nothing_broken(&self) -> f64 {
+        let mended = &self.problem.epochs[self.circumstances.epoch].mended;
+        let modes = &self.problem.plant.machine.modes;
+        let nothing = |m: &ModeId| mended[m.0 as usize] || modes[m.0 as usize].nature.harmless();
+        let hypotheses = self.reasoner.posterior().hypotheses.iter();
+        hypotheses.filter(|w| w.hypothesis.modes().iter().all(nothing)).map(|w| w.probability).sum()
+    }
+
     /// How the machine is built, as far as the readings tell: each question that the sheet leaves open, with the odds of its
     /// ways. Empty where the sheet leaves nothing open.
     pub fn how_built(&self) -> Vec<HowBuilt> {
@@ -872,8 +881,9 @@ impl Case {
             return ready.advice.clone();
         }
         let situation = self.problem.situation(&self.circumstances);
-        let a = self.reasoner.recommend(&self.problem, &situation, &self.plan);
+        let (a, leaves) = self.reasoner.recommend_and_foresee(&self.problem, &situation, &self.plan);
         let next = match self.after_a_wait(&situation, a.step) {
+            step @ Step::Test(t) if step == a.step => Do::Test(self.with_outcomes(&situation, t, leaves)),
             Step::Test(t) => Do::Test(self.test_advice(&situation, t)),
             other => self.act_or_end(other),
         };
@@ -1000,7 +1010,7 @@ impl Case {
         let early = match step {
             Step::Test(_) => false,
             Step::Repair(_) => true,
-            Step::Close => self.still_possible().nothing_broken < SEEN_RUNNING,
+            Step::Close => self.nothing_broken() < SEEN_RUNNING,
         };
         let Some(wait) = self.circumstances.wait.filter(|w| early && likely(w)) else { return step };
         let (state, epoch, tests) = (ModeId(wait.state as u32), self.circumstances.epoch, self.tests());
@@ -1034,9 +1044,8 @@ impl Case {
                 Do::Repair { group, probability }
             }
             Step::Close | Step::Test(_) => {
-                let possible = self.still_possible();
                 let repaired = self.problem.epochs[self.circumstances.epoch].mended.iter().any(|m| *m);
-                Do::End(match (possible.nothing_broken > 0.5, repaired) {
+                Do::End(match (self.nothing_broken() > 0.5, repaired) {
                     (true, true) => Ending::Repaired,
                     (true, false) => Ending::NothingBroken,
                     (false, _) => Ending::CannotTell,
@@ -1046,10 +1055,14 @@ impl Case {
     }
 
     fn test_advice(&mut self, situation: &Situation, test: usize) -> TestAdvice {
-        let outcomes = self.reasoner.leaves(&self.problem, situation, test, &self.plan);
+        let leaves = self.reasoner.leaves(&self.problem, situation, test, &self.plan);
+        self.with_outcomes(situation, test, leaves)
+    }
+
+    fn with_outcomes(&self, situation: &Situation, test: usize, leaves: Vec<Leaves>) -> TestAdvice {
         let t = &self.problem.plant.machine.tests[test];
         let axis = axis_of(t);
-        let outcomes = outcomes
+        let outcomes = leaves
             .into_iter()
             .map(|l| Leaving {
                 shown: shown(t, axis, l.outcome),

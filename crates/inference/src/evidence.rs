@@ -597,10 +597,15 @@ fn grid<'a>(duties: impl Iterator<Item = &'a Duty>) -> Vec<Combination> {
 
 /// log Σ exp
 pub(crate) fn log_sum(logs: &[f64]) -> f64 {
-    let peak = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    log_sum_of(logs.iter().copied())
+}
+
+/// The same of logs that are worked out on the way.
+pub(crate) fn log_sum_of(logs: impl Iterator<Item = f64> + Clone) -> f64 {
+    let peak = logs.clone().fold(f64::NEG_INFINITY, f64::max);
     if !peak.is_finite() {
         return f64::NEG_INFINITY;
     }
-    let sum: f64 = logs.iter().map(|x| libm::exp(x - peak)).sum();
+    let sum: f64 = logs.map(|x| libm::exp(x - peak)).sum();
     peak + libm::log(sum)
 }

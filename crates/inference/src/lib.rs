@@ -78,6 +78,7 @@ mod prediction;
 mod problem;
 mod reasoner;
 mod reasons;
+mod score;
 mod store;
 mod undescribed;
 

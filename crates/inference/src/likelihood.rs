@@ -210,6 +210,9 @@ pub(crate) fn alike(a: &Prediction, b: &Prediction) -> bool {
 
 /// Sums over the pieces of `t` on which every reading's state is settled.
 fn over_states(items: &[Item<'_>]) -> f64 {
+    if let Some(numbers) = items.iter().map(certainly_in_range).collect::<Option<Vec<_>>>() {
+        return shared_error(&numbers);
+    }
     let mut edges = vec![0.0, 1.0];
     for item in items {
         match item.prediction {
@@ -257,6 +260,16 @@ fn over_states(items: &[Item<'_>]) -> f64 {
         }
     }
     total
+}
+
+/// The reading, if it is expected to be a number in range and nothing else.
+fn certainly_in_range<'a>(item: &Item<'a>) -> Option<Reading<'a>> {
+    match item.prediction {
+        Prediction::Number(n) if n.over == 0.0 && n.under == 0.0 => {
+            Some(Reading::new(item, n, slipped(item.kind, item.observed)))
+        }
+        _ => None,
+    }
 }
 
 fn category_fits(item: &Item<'_>, p: &[f64], t: f64) -> f64 {

@@ -15,13 +15,14 @@ use std::sync::Arc;
 
 pub use aside::Aside;
 
-use crate::evidence::{self, Comings, GroupKey, Layout, Taken, log_sum};
+use crate::evidence::{self, Comings, GroupKey, Layout, Taken, log_sum, log_sum_of};
 use crate::hypothesis::{EpisodeId, Hypothesis, MAX_FAULTS, ModeId, NameId, QueryId};
 use crate::likelihood;
 use crate::normal::Table;
 use crate::posterior::{Posterior, Weighed};
 use crate::prediction::{self, ObservationError};
 use crate::problem::{Observed, Problem};
+use crate::score::Score;
 use crate::store::{HypothesisIndex, QueryIndex, Store};
 use crate::undescribed::Undescribed;
 
@@ -59,8 +60,8 @@ impl Default for Settings {
 /// Share of what may be neglected that is worked out ahead of a reading: one that surprises raises what seemed negligible.
 const AHEAD: f64 = 0.01;
 
-/// Readings that a track has room for at first.
-const SOME_READINGS: usize = 7;
+/// So many larger sets are worked out before it is asked anew how much may be left.
+const ROUND: usize = 1024;
 
 /// Hypotheses whose predictions are asked for ahead for the choice after next.
 const NEAR_THE_TOP: usize = 160;
@@ -91,24 +92,12 @@ pub(crate) struct Track {
     /// Present if some of its modes come and go.
     pub comings: Option<Box<Comings>>,
     intermittent: bool,
-    /// Log evidence after 0, 1, … readings, prior not included. Its length less one is how many
-    /// readings it has been held against.
-    pub log_evidence: Vec<f64>,
-    /// Log likelihood per reading count and sample, row by row; empty until first needed.
-    per_sample: Vec<f64>,
+    pub score: Score,
 }
 
 impl Track {
     fn seen(&self) -> usize {
-        self.log_evidence.len() - 1
-    }
-
-    /// Log likelihood, in one of so many samples, of all readings seen.
-    pub(crate) fn likelihood_in(&self, sample: usize, samples: usize) -> f64 {
-        match self.per_sample.len() {
-            0 => 0.0,
-            all => self.per_sample[all - samples + sample],
-        }
+        self.score.seen()
     }
 }
 
@@ -117,6 +106,14 @@ struct Undo {
     tracks: usize,
     advanced: Vec<(usize, usize)>,
     posterior: Posterior,
+}
+
+/// Room to work in, kept from one reading to the next: there are thousands of hypotheses.
+#[derive(Default)]
+struct Room {
+    /// Log weight or bound, and the track.
+    tracks: Vec<(f64, usize)>,
+    amounts: Vec<f64>,
 }
 
 /// Weighs hypotheses by readings. Holds everything but the problem, which every call is given.
@@ -135,6 +132,7 @@ pub struct Reasoner {
     layouts: Vec<Layout>,
     /// Serial number of the next reading.
     next_serial: u64,
+    room: Room,
     /// For planning; lives here because it is worth making once only.
     pub(crate) table: Arc<Table>,
 }
@@ -157,6 +155,7 @@ impl Reasoner {
             history: Vec::new(),
             layouts: vec![Layout::default()],
             next_serial: 0,
+            room: Room::default(),
             table: Arc::new(Table::new()),
             settings,
         };
@@ -209,8 +208,7 @@ impl Reasoner {
             log_prior,
             comings: None,
             intermittent,
-            log_evidence: vec![0.0],
-            per_sample: Vec::new(),
+            score: Score::new(),
         });
     }
 
@@ -280,10 +278,7 @@ impl Reasoner {
         // Latest first: a track may have been advanced twice.
         for &(track, seen) in advanced.iter().rev() {
             if let Some(track) = self.tracks.get_mut(track) {
-                track.log_evidence.truncate(seen + 1);
-                if !track.per_sample.is_empty() {
-                    track.per_sample.truncate((seen + 1) * samples);
-                }
+                track.score.go_back_to(seen, samples);
             }
         }
     }
@@ -371,9 +366,9 @@ impl Reasoner {
     /// it shows much like. What is left to one shows like nothing described.
     pub fn not_described_like(&self, problem: &impl Problem) -> Vec<(NameId, f64)> {
         let mut by_name: BTreeMap<NameId, f64> = BTreeMap::new();
-        for alike in self.undescribed.now(self.store.samples()) {
-            if let Some(mode) = alike.base.mode() {
-                *by_name.entry(problem.modes()[mode.0 as usize].name).or_default() += alike.weight;
+        for (base, weight) in self.undescribed.bases(self.store.samples()) {
+            if let Some(mode) = base.mode() {
+                *by_name.entry(problem.modes()[mode.0 as usize].name).or_default() += weight;
             }
         }
         let mut like: Vec<(NameId, f64)> = by_name.into_iter().collect();
@@ -389,8 +384,8 @@ impl Reasoner {
             *by_set.entry(self.store.made_part(w.hypothesis)).or_default() += w.probability;
         }
         if self.posterior.not_described > 0.0 {
-            for alike in self.undescribed.now(self.store.samples()) {
-                *by_set.entry(alike.base.made).or_default() += self.posterior.not_described * alike.weight;
+            for (base, weight) in self.undescribed.bases(self.store.samples()) {
+                *by_set.entry(base.made).or_default() += self.posterior.not_described * weight;
             }
         }
         let mut made: Vec<(Hypothesis, f64)> = by_set.into_iter().collect();
@@ -409,7 +404,7 @@ impl Reasoner {
 
     /// Log of the weight of a fully worked-out hypothesis; `None` if it lags behind the readings.
     pub(crate) fn log_weight(&self, track: &Track) -> Option<f64> {
-        (track.seen() == self.taken.len()).then(|| track.log_prior + track.log_evidence[self.taken.len()])
+        (track.seen() == self.taken.len()).then(|| track.log_prior + track.score.evidence())
     }
 
     /// Whether so much weight lies with pairs and the unknown that sets of three may matter.
@@ -462,7 +457,7 @@ impl Reasoner {
         for t in 0..self.tracks.len() {
             if self.tracks[t].faults <= 1 {
                 self.advance(problem, t, count, advanced);
-                live.push(self.tracks[t].log_prior + self.tracks[t].log_evidence[count]);
+                live.push(self.tracks[t].log_prior + self.tracks[t].score.evidence());
             }
         }
         self.undescribed.take_in(problem, &mut self.store, &mut self.taken);
@@ -472,42 +467,43 @@ impl Reasoner {
         for k in (0..count).rev() {
             rest[k] = rest[k + 1] + self.taken[k].log_ceiling;
         }
-        let bound = |track: &Track| track.log_prior + track.log_evidence[track.seen()] + rest[track.seen()];
-        // The larger sets, highest bound first.
-        let mut open: Vec<(f64, usize)> = Vec::with_capacity(self.tracks.len());
-        open.extend(
-            self.tracks.iter().enumerate().filter(|(_, track)| track.faults > 1).map(|(t, track)| (bound(track), t)),
-        );
-        open.sort_unstable_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+        let bound = |track: &Track| track.log_prior + track.score.evidence() + rest[track.seen()];
+        // Weights from here on are relative to what the singles have. A larger set may be left once its bound is below a level
+        // so low that all of them together stay within what may be neglected: those that lie below it from the start, and the
+        // others at the level itself.
         let evidence = log_sum(&live);
-        // Weights from here on are relative to what the singles have. Half of what may be neglected goes to
-        // the tail of the list, which is left untouched once its bounds together are small enough; the other
-        // half to those that were begun: each may be left once its bound is below an even share.
         let relative = |log: f64| libm::exp((log - evidence).min(700.0));
-        let share = 0.5 * self.settings.neglect;
-        let mut gathered = 1.0;
-        let mut tail: f64 = open.iter().map(|(b, _)| relative(*b)).sum();
+        let Room { tracks: mut open, amounts: mut bounds } = std::mem::take(&mut self.room);
+        bounds.clear();
+        bounds.extend(self.tracks.iter().map(|t| if t.faults > 1 { relative(bound(t)) } else { 0.0 }));
+        let mut level = level(bounds.iter().copied(), self.settings.neglect);
+        open.clear();
+        open.extend(bounds.iter().enumerate().filter(|(_, b)| **b > level).map(|(t, b)| (*b, t)));
+        // The heaviest come first: with what they bring, more may be neglected.
+        open.sort_unstable_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
         let mut budget = self.settings.step_budget;
-        for &(first, t) in &open {
-            if tail <= share * gathered {
-                break;
+        let mut gathered = 1.0;
+        let mut left: f64 = bounds.iter().filter(|b| **b <= level).sum();
+        for (done, &(first, t)) in open.iter().enumerate() {
+            if done % ROUND == 0 {
+                // Those that were worked out to the end have left their share to the others.
+                let rest = open[done..].iter().map(|(b, _)| *b);
+                level = level.max(self::level(rest, self.settings.neglect * gathered - left));
             }
-            tail -= relative(first);
             let mut now = first;
-            while relative(now) * open.len() as f64 >= share * gathered && now > f64::NEG_INFINITY {
-                let seen = self.tracks[t].seen();
-                if seen == count {
-                    gathered += relative(now);
-                    break;
-                }
-                if budget == 0 {
-                    break;
-                }
+            while now > level && self.tracks[t].seen() < count && budget > 0 {
                 budget -= 1;
+                let seen = self.tracks[t].seen();
                 self.advance(problem, t, seen + 1, advanced);
-                now = bound(&self.tracks[t]);
+                now = relative(bound(&self.tracks[t]));
+            }
+            if self.tracks[t].seen() == count {
+                gathered += now;
+            } else {
+                left += now;
             }
         }
+        self.room = Room { tracks: open, amounts: bounds };
         self.posterior = self.summarise(problem, not_described, &rest);
     }
 
@@ -518,36 +514,15 @@ impl Reasoner {
             return;
         }
         advanced.push((t, seen));
-        let samples = self.store.samples();
-        if self.tracks[t].per_sample.is_empty() {
-            // Room for a few readings at once: this happens to thousands.
-            self.tracks[t].per_sample.reserve(SOME_READINGS * samples);
-            self.tracks[t].per_sample.resize(samples, 0.0);
-            self.tracks[t].log_evidence.reserve(SOME_READINGS);
-        }
         if self.tracks[t].intermittent {
             self.advance_intermittent(problem, t, to);
             return;
         }
         let track = &mut self.tracks[t];
-        let mut factors = Vec::with_capacity(samples);
-        let mut weighted = Vec::with_capacity(samples);
+        let mut factors = Vec::with_capacity(self.store.samples());
         for at in seen..to {
             evidence::steady_factor(problem, &mut self.store, &mut self.taken, at, track.hypothesis, &mut factors);
-            let last = track.per_sample.len() - samples;
-            for (s, factor) in factors.iter().enumerate() {
-                let log = track.per_sample[last + s] + factor;
-                track.per_sample.push(log);
-            }
-            let row = &track.per_sample[last + samples..];
-            if row.iter().all(|log| *log == row[0]) {
-                // The weights of the samples sum to one.
-                track.log_evidence.push(row[0]);
-                continue;
-            }
-            weighted.clear();
-            weighted.extend(row.iter().zip(&self.log_samples).map(|(l, w)| l + w));
-            track.log_evidence.push(log_sum(&weighted));
+            track.score.multiply(&factors, &self.log_samples);
         }
     }
 
@@ -559,10 +534,7 @@ impl Reasoner {
         };
         for k in self.tracks[t].seen() + 1..=to {
             let row = comings.total(problem, &mut self.store, &mut self.taken[..k], &self.layouts[k]);
-            let weighted: Vec<f64> = row.iter().zip(&self.log_samples).map(|(l, w)| l + w).collect();
-            let track = &mut self.tracks[t];
-            track.per_sample.extend(row);
-            track.log_evidence.push(log_sum(&weighted));
+            self.tracks[t].score.set(&row, &self.log_samples);
         }
         self.tracks[t].comings = Some(comings);
     }
@@ -576,35 +548,59 @@ impl Reasoner {
         }
     }
 
-    fn summarise(&self, problem: &impl Problem, not_described: f64, rest: &[f64]) -> Posterior {
-        let mut live: Vec<(f64, usize)> = Vec::new();
-        let mut open: Vec<f64> = Vec::new();
+    fn summarise(&mut self, problem: &impl Problem, not_described: f64, rest: &[f64]) -> Posterior {
+        let Room { tracks: mut live, amounts: mut open } = std::mem::take(&mut self.room);
+        live.clear();
+        open.clear();
         for (t, track) in self.tracks.iter().enumerate() {
             match self.log_weight(track) {
                 Some(weight) => live.push((weight, t)),
-                None => {
-                    let seen = track.seen();
-                    open.push(track.log_prior + track.log_evidence[seen] + rest[seen]);
-                }
+                None => open.push(track.log_prior + track.score.evidence() + rest[track.seen()]),
             }
         }
         live.sort_unstable_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
-        let mut all: Vec<f64> = live.iter().map(|l| l.0).collect();
-        all.push(not_described);
-        let log_evidence = log_sum(&all);
-        if !log_evidence.is_finite() {
-            return Posterior::impossible();
+        let log_evidence = log_sum_of(live.iter().map(|l| l.0).chain([not_described]));
+        let posterior = if log_evidence.is_finite() {
+            let hypotheses: Vec<Weighed> = live
+                .iter()
+                .map(|&(weight, t)| Weighed {
+                    hypothesis: self.store.hypothesis(self.tracks[t].hypothesis),
+                    probability: libm::exp(weight - log_evidence),
+                })
+                .filter(|w| w.probability > 0.0)
+                .collect();
+            let unexpanded = libm::exp(log_sum(&open) - log_evidence);
+            let not_described = libm::exp(not_described - log_evidence);
+            Posterior::new(problem.modes(), hypotheses, not_described, unexpanded, log_evidence)
+        } else {
+            Posterior::impossible()
+        };
+        self.room = Room { tracks: live, amounts: open };
+        posterior
+    }
+}
+
+/// The height to which amounts have to be cut so that they come to `most` together; above all of them if they do anyway.
+fn level(amounts: impl Iterator<Item = f64> + Clone, most: f64) -> f64 {
+    let mut level = 0.0;
+    // From below: what is under the level so far stays whole, so the others share what is left. Each round settles more.
+    loop {
+        let (mut count, mut rest) = (0, 0.0);
+        for amount in amounts.clone() {
+            if amount > level {
+                count += 1;
+            } else {
+                rest += amount;
+            }
         }
-        let hypotheses: Vec<Weighed> = live
-            .iter()
-            .map(|&(weight, t)| Weighed {
-                hypothesis: self.store.hypothesis(self.tracks[t].hypothesis),
-                probability: libm::exp(weight - log_evidence),
-            })
-            .filter(|w| w.probability > 0.0)
-            .collect();
-        let unexpanded = libm::exp(log_sum(&open) - log_evidence);
-        Posterior::new(problem.modes(), hypotheses, libm::exp(not_described - log_evidence), unexpanded, log_evidence)
+        if count == 0 {
+            return f64::INFINITY;
+        }
+        let next = (most - rest) / f64::from(count);
+        if next <= level {
+            return level;
+        }
+        level = next;
     }
 }
 
@@ -689,5 +685,25 @@ pub(crate) fn prior_odds(problem: &impl Problem, hypothesis: Hypothesis) -> f64 
             }
             product
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::level;
+
+    #[test]
+    fn amounts_cut_at_the_level_come_to_what_is_allowed() {
+        let amounts = [5.0, 0.1, 3.0, 0.2, 0.0, 2.0];
+        let cut = |at: f64| amounts.iter().map(|a| a.min(at)).sum::<f64>();
+        for most in [0.01, 0.3, 1.0, 4.0, 10.2] {
+            let at = level(amounts.iter().copied(), most);
+            assert!((cut(at) - most).abs() < 1e-12, "{most}: {at}");
+        }
+        // By hand: 0.3 stay whole, three share 2.7.
+        assert!((level(amounts.iter().copied(), 3.0) - 0.9).abs() < 1e-12);
+        // All may stay as they are.
+        assert_eq!(level(amounts.iter().copied(), 11.0), f64::INFINITY);
+        assert_eq!(level([].into_iter(), 1.0), f64::INFINITY);
     }
 }

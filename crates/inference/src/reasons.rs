@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 use crate::evidence::log_sum;
 use crate::hypothesis::{Hypothesis, ModeId, NameId, QueryId, RepairId};
 use crate::normal;
-use crate::plan::outlook::Outlook;
+use crate::plan::outlook::{Chart, Outlook};
 use crate::plan::{Outcome, PlanSettings, Situation};
 use crate::prediction::Prediction;
 use crate::problem::{ModeInfo, Problem};
@@ -139,7 +139,7 @@ impl Reasoner {
             }
             let hypothesis = self.store.hypothesis(track.hypothesis);
             let side = if covers(suspect, hypothesis, infos) { &mut inside } else { &mut outside };
-            for (logs, evidence) in side.iter_mut().zip(&track.log_evidence) {
+            for (logs, evidence) in side.iter_mut().zip(track.score.evidences()) {
                 logs.push(track.log_prior + evidence);
             }
         }
@@ -166,14 +166,15 @@ impl Reasoner {
             t.allowed &= i == test;
         }
         let outlook = Outlook::new(problem, self, &one, settings);
-        let Some(chart) = outlook.charts.first() else {
-            return Vec::new();
-        };
+        outlook.charts.first().map_or(Vec::new(), |chart| self.leaves_after(problem, &outlook, chart))
+    }
+
+    pub(crate) fn leaves_after(&self, problem: &impl Problem, outlook: &Outlook, chart: &Chart) -> Vec<Leaves> {
         let mut leaves: Vec<Leaves> = chart
             .outcomes
             .iter()
-            .zip(&chart.p)
-            .map(|(&outcome, row)| self.leaves_of(problem, &outlook, outcome, row))
+            .zip(chart.rows())
+            .map(|(&outcome, row)| self.leaves_of(problem, outlook, outcome, row))
             .filter(|l| l.probability > 1e-9)
             .collect();
         leaves.sort_by(|a, b| b.probability.total_cmp(&a.probability));
@@ -227,7 +228,7 @@ impl Reasoner {
             let hypothesis = self.store.hypothesis(track.hypothesis);
             let base = track.log_prior - self.posterior.log_evidence;
             for sample in 0..samples {
-                let log = base + self.log_samples[sample] + track.likelihood_in(sample, samples);
+                let log = base + self.log_samples[sample] + track.score.likelihood_in(sample);
                 visit(hypothesis, sample, libm::exp(log));
             }
         }
@@ -333,7 +334,7 @@ impl Reasoner {
         let (_, now) = share(&vec![1.0; outlook.weights.len()]);
         let mut best: Option<Refutation> = None;
         for chart in &outlook.charts {
-            for (&outcome, row) in chart.outcomes.iter().zip(&chart.p) {
+            for (&outcome, row) in chart.outcomes.iter().zip(chart.rows()) {
                 let (probability, leaves) = share(row);
                 if probability < 1e-6 || leaves >= now {
                     continue;

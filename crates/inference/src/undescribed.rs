@@ -256,21 +256,27 @@ impl Undescribed {
         }
     }
 
-    /// What it is like now, base by base, the samples of each together.
-    pub(crate) fn now(&self, samples: usize) -> Vec<Alike> {
+    /// How probable each base is now, of all that it may be like; these sum to one.
+    pub(crate) fn bases(&self, samples: usize) -> impl Iterator<Item = (Base, f64)> + '_ {
         let row = &self.rows[self.seen()];
         let all = log_sum(row);
-        row.chunks(self.shares.len())
-            .enumerate()
-            .map(|(i, logs)| {
-                let base = self.bases[i / samples];
-                let own = log_sum(logs);
-                let mean: f64 = logs.iter().zip(&self.shares).map(|(log, s)| libm::exp(log - own) * s).sum();
-                let mean = if own == f64::NEG_INFINITY { 0.0 } else { mean };
-                let as_sound = if !base.is_nothing() { LIKE_SOUND * mean } else { 0.0 };
-                Alike { base, sample: i % samples, weight: libm::exp(own - all), anything: mean - as_sound, as_sound }
-            })
-            .collect()
+        let of = move |logs: &[f64]| libm::exp(log_sum(logs) - all);
+        self.bases.iter().copied().zip(row.chunks(samples * self.shares.len()).map(of))
+    }
+
+    /// What it is like now on the base that is so many after the first, and has this weight; sample by sample.
+    pub(crate) fn alike(&self, base: usize, weight: f64, samples: usize) -> Vec<Alike> {
+        let width = samples * self.shares.len();
+        let (base, logs) = (self.bases[base], &self.rows[self.seen()][base * width..(base + 1) * width]);
+        let whole = log_sum(logs);
+        let alike = |(sample, logs): (usize, &[f64])| {
+            let own = log_sum(logs);
+            let mean: f64 = logs.iter().zip(&self.shares).map(|(log, s)| libm::exp(log - own) * s).sum();
+            let mean = if own == f64::NEG_INFINITY { 0.0 } else { mean };
+            let as_sound = if !base.is_nothing() { LIKE_SOUND * mean } else { 0.0 };
+            Alike { base, sample, weight: weight * libm::exp(own - whole), anything: mean - as_sound, as_sound }
+        };
+        logs.chunks(self.shares.len()).enumerate().map(alike).collect()
     }
 }
 

@@ -78,8 +78,15 @@ pub(crate) struct Chart {
     /// Index into the situation's tests.
     pub test: usize,
     pub outcomes: Vec<Outcome>,
-    /// Probability of each outcome (row) for each particle (column).
-    pub p: Vec<Vec<f64>>,
+    /// Probability of each outcome (row) for each particle (column), row by row.
+    p: Vec<f64>,
+}
+
+impl Chart {
+    /// For each outcome, its probability for each particle.
+    pub(crate) fn rows(&self) -> impl ExactSizeIterator<Item = &[f64]> + Clone {
+        self.p.chunks_exact((self.p.len() / self.outcomes.len().max(1)).max(1))
+    }
 }
 
 /// The belief and the tests over it.
@@ -222,7 +229,7 @@ impl Outlook {
                 reasoner.tracks[t].comings = Some(comings);
             } else {
                 let track = &reasoner.tracks[t];
-                let log = |sample: usize| reasoner.log_samples[sample] + track.likelihood_in(sample, samples);
+                let log = |sample: usize| reasoner.log_samples[sample] + track.score.likelihood_in(sample);
                 for (sample, share) in representatives((0..samples).map(log).collect()) {
                     let weight = share * libm::exp(base + log(sample));
                     found.push((
@@ -255,14 +262,13 @@ impl Outlook {
             return;
         }
         let samples = reasoner.store.samples();
-        let alike = reasoner.undescribed.now(samples);
-        let mut bases: Vec<(&[Alike], f64)> =
-            alike.chunks(samples).map(|here| (here, here.iter().map(|a| a.weight).sum())).collect();
-        bases.sort_by(|a, b| b.1.total_cmp(&a.1));
+        let bases = reasoner.undescribed.bases(samples).enumerate();
+        let mut bases: Vec<(usize, Base, f64)> = bases.map(|(i, (base, weight))| (i, base, weight)).collect();
+        bases.sort_by(|a, b| b.2.total_cmp(&a.2));
         bases.truncate(BASES);
-        let kept: f64 = bases.iter().map(|b| b.1).sum();
-        for (here, _) in bases {
-            let base = here[0].base;
+        let kept: f64 = bases.iter().map(|b| b.2).sum();
+        for (index, base, weight) in bases {
+            let here = reasoner.undescribed.alike(index, weight, samples);
             let slot = self.slots;
             self.slots += 1;
             let like = base.mode().and_then(|mode| with(base.made, mode));
@@ -353,7 +359,7 @@ impl Outlook {
             .map(|p| p.base.map_or(p.now, |base| base.shown(problem, &mut reasoner.store, query)))
             .collect();
         let view = View::new(problem, reasoner, self, &now, query, table, settings);
-        let mut p = vec![vec![0.0; self.particles.len()]; view.outcomes.list.len()];
+        let mut p = vec![0.0; self.particles.len() * view.outcomes.list.len()];
         let mut column = vec![0.0; view.outcomes.list.len()];
         let (mut part, mut spare) = (column.clone(), column.clone());
         let mut memo = Memo::new(view.outcomes.list.len());
@@ -381,8 +387,8 @@ impl Outlook {
                 }
                 column.iter_mut().zip(&view.outcomes.broad).for_each(|(c, b)| *c += particle.anything * b);
             }
-            for (row, c) in p.iter_mut().zip(&column) {
-                row[n] = *c;
+            for (o, c) in column.iter().enumerate() {
+                p[o * self.particles.len() + n] = *c;
             }
         }
         Chart { test: index, outcomes: view.outcomes.list, p }
@@ -639,18 +645,27 @@ fn numbers(
     settings: &PlanSettings,
 ) -> Outcomes {
     let nothing = Cluster { weight: 0.0, centre: 0.0, sd: 0.0 };
-    let mut clusters = vec![nothing; outlook.slots];
+    let asked = reasoner.store.query(query);
+    // What is predicted alike is one cluster; where samples differ, what a hypothesis shows in all of them is.
+    let mut clusters: Vec<Cluster> = Vec::new();
+    let mut whose: Vec<usize> = Vec::new();
     let mut beyond = (false, false);
     for ((particle, &weight), &now) in outlook.particles.iter().zip(&outlook.weights).zip(now) {
         if particle.base.is_some_and(Base::is_nothing) {
             continue;
         }
-        let prediction = reasoner.store.prediction(query, now, particle.sample);
-        if let Prediction::Number(n) = prediction {
+        let id = reasoner.store.row(query, now)[particle.sample] as usize;
+        if let Prediction::Number(n) = &asked.distinct()[id] {
             let (under, over) = expects_beyond(n);
             beyond = (beyond.0 || under, beyond.1 || over);
             let weight = weight * n.in_range();
-            let cluster = &mut clusters[particle.slot];
+            let owner = if asked.sampled() { particle.slot } else { id };
+            let at = whose.iter().position(|w| *w == owner).unwrap_or_else(|| {
+                whose.push(owner);
+                clusters.push(nothing);
+                whose.len() - 1
+            });
+            let cluster = &mut clusters[at];
             cluster.weight += weight;
             cluster.centre += weight * n.centre;
             cluster.sd += weight * n.total_sd();

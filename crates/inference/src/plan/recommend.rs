@@ -8,6 +8,7 @@ use crate::plan::search::{Found, Look, Search};
 use crate::plan::situation::{Situation, bits};
 use crate::problem::Problem;
 use crate::reasoner::Reasoner;
+use crate::reasons::Leaves;
 
 /// A test in the bundle tells at least this much (nats): less is not worth a line.
 const WORTH_BUNDLING: f64 = 0.02;
@@ -15,6 +16,28 @@ const WORTH_BUNDLING: f64 = 0.02;
 impl Reasoner {
     /// What to do next.
     pub fn recommend(&mut self, problem: &impl Problem, situation: &Situation, settings: &PlanSettings) -> Advice {
+        self.weigh_steps(problem, situation, settings).0
+    }
+
+    /// What to do next; and if it is a test, what each of its outcomes would leave, as [`Reasoner::leaves`] says.
+    pub fn recommend_and_foresee(
+        &mut self,
+        problem: &impl Problem,
+        situation: &Situation,
+        settings: &PlanSettings,
+    ) -> (Advice, Vec<Leaves>) {
+        let (advice, outlook) = self.weigh_steps(problem, situation, settings);
+        let chart = outlook.charts.iter().find(|c| advice.step == Step::Test(c.test));
+        let leaves = chart.map_or(Vec::new(), |chart| self.leaves_after(problem, &outlook, chart));
+        (advice, leaves)
+    }
+
+    fn weigh_steps(
+        &mut self,
+        problem: &impl Problem,
+        situation: &Situation,
+        settings: &PlanSettings,
+    ) -> (Advice, Outlook) {
         let outlook = Outlook::new(problem, self, situation, settings);
         let acts = Acts::new(&outlook, situation);
         let most = acts.most();
@@ -32,7 +55,7 @@ impl Reasoner {
             Step::Test(_) => self.by_policy(&search, &found, situation, settings),
             other => other,
         };
-        Advice {
+        let advice = Advice {
             step,
             expected_cost: found.cost,
             act_now,
@@ -56,7 +79,8 @@ impl Reasoner {
             cost_error: outlook.neglected * most,
             expansions: search.spent,
             depth,
-        }
+        };
+        (advice, outlook)
     }
 
     fn by_policy(&self, search: &Search<'_>, found: &Found, situation: &Situation, settings: &PlanSettings) -> Step {

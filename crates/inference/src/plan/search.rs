@@ -193,7 +193,7 @@ impl<'a> Search<'a> {
             }
             self.spent += node.weights.len().div_ceil(PARTICLES_PER_EXPANSION);
             let outcomes: Vec<Vec<f64>> =
-                self.outlook.charts[chart].p.iter().map(|row| self.masses_after(node, row)).collect();
+                self.outlook.charts[chart].rows().map(|row| self.masses_after(node, row)).collect();
             let left: f64 = outcomes.iter().map(|m| uncertainty(m)).sum();
             let gain = unsure - left;
             if gain > 1e-9 * mass {
@@ -393,7 +393,7 @@ impl<'a> Search<'a> {
         let mut used = node.used.clone();
         used[chart] = true;
         let mut total = mass * minutes;
-        for row in &outlook.charts[chart].p {
+        for row in outlook.charts[chart].rows() {
             let weights: Vec<f64> = node.particles.iter().zip(&node.weights).map(|(&n, w)| w * row[n]).collect();
             let least = LEAST_PARTICLE * weights.iter().sum::<f64>();
             let kept = || (0..weights.len()).filter(|&i| weights[i] > least);
@@ -445,8 +445,8 @@ fn alike(outlook: &Outlook) -> Vec<Vec<usize>> {
         .charts
         .iter()
         .map(|chart| {
-            let mut shown = vec![vec![0.0; chart.p.len()]; classes];
-            for (o, row) in chart.p.iter().enumerate() {
+            let mut shown = vec![vec![0.0; chart.outcomes.len()]; classes];
+            for (o, row) in chart.rows().enumerate() {
                 for ((&class, weight), p) in outlook.classes.iter().zip(&outlook.weights).zip(row) {
                     shown[class][o] += weight * p;
                 }

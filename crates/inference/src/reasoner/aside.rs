@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use super::{Reading, Reasoner, Track, Undo};
 use crate::posterior::Posterior;
 use crate::problem::Problem;
+use crate::score::Step;
 
 /// A reading that was taken back, with what it gave.
 pub struct Aside {
@@ -16,19 +17,21 @@ pub struct Aside {
     /// How many hypotheses were listed before it, and those that it had listed.
     listed: usize,
     tracks: Vec<Track>,
-    rows: Vec<Row>,
-    /// Of all rows, one after the other: there are tens of thousands of them.
-    values: Vec<f64>,
+    scored: Vec<Scored>,
+    /// Of all of them, one after the other: there are tens of thousands.
+    steps: Vec<Step>,
+    rows: Vec<f64>,
     undescribed: Vec<Vec<f64>>,
     posterior: Posterior,
 }
 
-/// What a hypothesis scored beyond the readings that it had been held against before: so many values of evidence, and for
-/// each of them one per sample.
-struct Row {
+/// What a hypothesis scored beyond the readings that it had been held against before: so many steps, and so many numbers of
+/// their rows.
+struct Scored {
     track: usize,
     seen: usize,
-    more: usize,
+    steps: usize,
+    rows: usize,
 }
 
 impl Aside {
@@ -52,15 +55,11 @@ impl Reasoner {
         for &(track, seen) in undo.advanced.iter().filter(|(track, _)| *track < undo.tracks) {
             advanced.entry(track).or_insert(seen);
         }
-        let mut rows = Vec::with_capacity(advanced.len());
-        let mut values = Vec::with_capacity(advanced.len() * (1 + samples));
+        let mut scored = Vec::with_capacity(advanced.len());
+        let (mut steps, mut rows) = (Vec::with_capacity(advanced.len()), Vec::new());
         for (track, seen) in advanced {
-            let t = &mut self.tracks[track];
-            rows.push(Row { track, seen, more: t.seen() - seen });
-            values.extend_from_slice(&t.log_evidence[seen + 1..]);
-            values.extend_from_slice(&t.per_sample[(seen + 1) * samples..]);
-            t.log_evidence.truncate(seen + 1);
-            t.per_sample.truncate((seen + 1) * samples);
+            let more = self.tracks[track].score.set_aside(seen, samples, &mut steps, &mut rows);
+            scored.push(Scored { track, seen, steps: more.0, rows: more.1 });
         }
         let posterior = std::mem::replace(&mut self.posterior, undo.posterior);
         Some(Aside {
@@ -69,8 +68,9 @@ impl Reasoner {
             after: self.taken.len(),
             listed: undo.tracks,
             tracks,
+            scored,
+            steps,
             rows,
-            values,
             undescribed,
             posterior,
         })
@@ -79,23 +79,21 @@ impl Reasoner {
     /// Takes a reading again that was set aside. It must have been set aside from where things stand now: with another
     /// number of readings, or hypotheses, nothing is done and false is given.
     pub fn take_up(&mut self, problem: &impl Problem, aside: Aside) -> bool {
-        let stands = |row: &Row| self.tracks.get(row.track).is_some_and(|t| t.seen() == row.seen);
+        let stands = |row: &Scored| self.tracks.get(row.track).is_some_and(|t| t.seen() == row.seen);
         let stands =
-            aside.after == self.taken.len() && aside.listed == self.tracks.len() && aside.rows.iter().all(stands);
+            aside.after == self.taken.len() && aside.listed == self.tracks.len() && aside.scored.iter().all(stands);
         // It was accepted before, so it is accepted again.
         if !stands || self.hold(problem, aside.reading, aside.serial).is_err() {
             return false;
         }
         self.undescribed.take_up(aside.undescribed);
-        let advanced = aside.rows.iter().map(|row| (row.track, row.seen)).collect();
-        let samples = self.store.samples();
-        let mut values = &aside.values[..];
-        for row in &aside.rows {
-            let (log_evidence, rest) = values.split_at(row.more);
-            let (per_sample, rest) = rest.split_at(row.more * samples);
-            values = rest;
-            self.tracks[row.track].log_evidence.extend_from_slice(log_evidence);
-            self.tracks[row.track].per_sample.extend_from_slice(per_sample);
+        let advanced = aside.scored.iter().map(|s| (s.track, s.seen)).collect();
+        let (mut steps, mut rows) = (&aside.steps[..], &aside.rows[..]);
+        for scored in &aside.scored {
+            let (these, rest) = steps.split_at(scored.steps);
+            let (of_these, rest_of_rows) = rows.split_at(scored.rows);
+            (steps, rows) = (rest, rest_of_rows);
+            self.tracks[scored.track].score.take_up(these, of_these);
         }
         self.tracks.extend(aside.tracks);
         let posterior = std::mem::replace(&mut self.posterior, aside.posterior);
