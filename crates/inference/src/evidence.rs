@@ -395,14 +395,11 @@ impl Comings {
             }
         };
         let mut weighed = Vec::with_capacity(rows * self.grid.len());
-        let mut shares = Vec::new();
+        let (mut shares, mut room) = (Vec::new(), Vec::new());
         for row in sequences.chunks(sequences.len() / rows) {
             let peak = peak(row);
             relative(row, peak, &mut shares);
-            weighed.extend(self.grid.iter().map(|c| {
-                let sum: f64 = self.weighted(&shares, part, &c.patterns).map(|(_, p)| p).sum();
-                libm::log(sum) + peak
-            }));
+            weighed.extend(self.grid.iter().map(|c| libm::log(mean(&shares, &c.patterns, &mut room)) + peak));
         }
         self.known.push(Known { key: part.key.clone(), rows, sequences, weighed });
         self.known.len() - 1
@@ -410,15 +407,15 @@ impl Comings {
 
     /// Rows of sequences of patterns, and how many, with one more reading that shares its error with no other.
     fn lengthened(&self, store: &Store, reading: &Taken, episode: usize, known: &Known) -> (usize, Vec<f64>) {
-        let patterns = self.patterns.len();
-        let stride = patterns.pow(episode as u32);
+        let stride = self.patterns.len().pow(episode as u32);
         let rows = if known.rows > 1 || self.differ(store, reading.query) { store.samples() } else { 1 };
         let mut all = Vec::with_capacity(rows * known.sequences.len() / known.rows);
+        let mut shown = Vec::with_capacity(self.patterns.len());
         for sample in 0..rows {
+            shown.clear();
+            shown.extend(self.patterns.iter().map(|&left| reading.alone(store, left, sample)));
             let row = known.row(&known.sequences, sample).iter().enumerate();
-            all.extend(row.map(|(sequence, log)| {
-                log + reading.alone(store, self.patterns[sequence / stride % patterns], sample)
-            }));
+            all.extend(row.map(|(sequence, log)| log + shown[sequence / stride % shown.len()]));
         }
         (rows, all)
     }
@@ -543,24 +540,52 @@ impl Comings {
         let patterns = self.patterns.len();
         logs.clear();
         logs.resize(patterns.pow(part.episodes.len() as u32), 0.0);
-        let mut key = Vec::new();
+        let (mut key, mut shown) = (Vec::new(), Vec::new());
         for group in &part.groups {
-            for (sequence, log) in logs.iter_mut().enumerate() {
-                let left = |episode: usize| self.patterns[sequence / patterns.pow(episode as u32) % patterns];
+            // What a group shows hangs on who was there in its own episodes.
+            let mut own: Vec<usize> = group.iter().map(|m| m.1).collect();
+            own.sort_unstable();
+            own.dedup();
+            shown.clear();
+            shown.extend((0..patterns.pow(own.len() as u32)).map(|seen| {
+                let left = |episode: usize| {
+                    let place = own.iter().position(|e| *e == episode).unwrap_or(0);
+                    self.patterns[seen / patterns.pow(place as u32) % patterns]
+                };
                 if let [(reading, episode)] = group[..] {
-                    *log += readings[reading].alone(store, left(episode), sample);
-                    continue;
+                    return readings[reading].alone(store, left(episode), sample);
                 }
                 let members = group.iter().map(|&(reading, episode)| Member {
                     reading,
                     shown: left(episode),
                     sound: Some(self.sound),
                 });
-                *log += libm::log(joint(store, readings, members, sample, &mut key));
+                libm::log(joint(store, readings, members, sample, &mut key))
+            }));
+            let strides: Vec<usize> = own.iter().map(|e| patterns.pow(*e as u32)).collect();
+            for (sequence, log) in logs.iter_mut().enumerate() {
+                let digits = strides.iter().rev().fold(0, |sum, stride| sum * patterns + sequence / stride % patterns);
+                *log += shown[digits];
             }
         }
         peak(logs)
     }
+}
+
+/// The mean of what every sequence of patterns has, one pattern after the other being drawn with these probabilities. `room` is
+/// room to work in.
+fn mean(of: &[f64], probability: &[f64], room: &mut Vec<f64>) -> f64 {
+    room.clear();
+    room.extend_from_slice(of);
+    let mut left = of.len();
+    while left > 1 {
+        // The last episode is taken away.
+        left /= probability.len();
+        for i in 0..left {
+            room[i] = probability.iter().enumerate().map(|(pattern, p)| p * room[i + pattern * left]).sum();
+        }
+    }
+    room[0]
 }
 
 /// What these are the logs of, in terms of what has its log at `peak`: once for all combinations of duties.
