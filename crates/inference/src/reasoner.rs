@@ -694,7 +694,7 @@ mod tests {
 
     #[test]
     fn amounts_cut_at_the_level_come_to_what_is_allowed() {
-        let amounts = [5.0, 0.1, 3.0, 0.2, 0.0, 2.0];
+        let amounts: [f64; 6] = [5.0, 0.1, 3.0, 0.2, 0.0, 2.0];
         let cut = |at: f64| amounts.iter().map(|a| a.min(at)).sum::<f64>();
         for most in [0.01, 0.3, 1.0, 4.0, 10.2] {
             let at = level(amounts.iter().copied(), most);
