@@ -52,6 +52,12 @@ impl Outcome {
     pub const SELDOM: f64 = 0.05;
 }
 
+/// Whether an element boils the water in its scale, so that it is heard: by the share of its heat that the water takes up (0 to 1).
+/// Judgement.
+pub(crate) fn kettles(transfer: f64) -> bool {
+    transfer < 0.95
+}
+
 impl Plant {
     /// Latches that the hypothesis itself sets before anything is run.
     pub(crate) fn first_latches(&self, p: &[f64], visit: Visit) -> Latches {
@@ -176,7 +182,7 @@ impl Plant {
             .parts
             .elements
             .iter()
-            .any(|e| matches!(self.role(*e), Role::Element { transfer, .. } if p[transfer.0] < 0.95));
+            .any(|e| matches!(self.role(*e), Role::Element { transfer, .. } if kettles(p[transfer.0])));
         let never_stops = o.rest.as_ref().is_some_and(|r| r.flow_compressor_amps() > 0.3);
         let runs_on = fan_runs_on || kettles || never_stops;
         let fan_flow = self.parts.fans.iter().fold(1.0, |least: f64, f| match self.role(*f) {

@@ -13,7 +13,7 @@ use libm::log10;
 
 use crate::Plant;
 use crate::drive::{Turn, junction};
-use crate::history::Latches;
+use crate::history::{Latches, kettles};
 use crate::mains::Drawing;
 use crate::operate::{CompressorDoes, Operation, Phase};
 use crate::sensing::{BELIEVABLE, Seen};
@@ -756,6 +756,17 @@ impl Plant {
                 let fed =
                     self.machine.branches_of(part).map(|(ix, _)| phase.flow.branch_amps[ix.0]).fold(0.0, f64::max);
                 sure(usize::from(fed > 1e-3 && params[stuck.0].abs() < 0.5), 2, 0.06)
+            }
+            Role::Element { transfer, .. } => {
+                let watts: f64 = self.machine.branches_of(part).map(|(ix, _)| phase.flow.branch_watts[ix.0]).sum();
+                // Through the jacket a soft hiss is easily missed, and a hundred watts are not heard.
+                Prediction::Words(if watts < 100.0 {
+                    vec![0.9, 0.08, 0.02]
+                } else if kettles(params[transfer.0]) {
+                    vec![0.04, 0.14, 0.82]
+                } else {
+                    vec![0.2, 0.74, 0.06]
+                })
             }
             _ => doubtful(),
         }

@@ -41,6 +41,7 @@ const DRY_COMPLAINTS: [&str; 9] = [
     "too dry",
 ];
 pub(super) const LINE_SHOWS: [&str; 3] = ["silent, 0 V", "a steady voltage", "a wobbling voltage"];
+pub(super) const ELEMENT_DOES: [&str; 3] = ["silent", "hisses softly", "crackles and rumbles"];
 pub(super) const SLIDE_DOES: [&str; 2] = ["no response", "clicks over"];
 /// What customers say of a machine that warms or cools a room; one for each of [`COMPLAINTS`].
 pub(super) const ROOM_COMPLAINTS: [&str; 9] = [
@@ -354,6 +355,7 @@ fn declared(m: &Machine, part: PartIx, out: &mut Vec<Test>) {
                     Role::ExpansionValve { .. } => &VALVE_DOES,
                     Role::CoilDriven { .. } => &CONTACTOR_DOES,
                     Role::ReversingValve { .. } => &SLIDE_DOES,
+                    Role::Element { .. } => &ELEMENT_DOES,
                     _ => &FAN_DOES,
                 };
                 for &c in &driven {

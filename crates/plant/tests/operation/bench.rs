@@ -120,6 +120,19 @@ impl Found<'_> {
         }
     }
 
+    /// Which word is likeliest for what a part is heard or seen to do.
+    pub fn does(&self, part: &str, command: &str) -> String {
+        let id = format!("watch {part} while {command}");
+        let test = self.plant.machine.tests.iter().find(|t| t.id == id).unwrap_or_else(|| panic!("no test {id}"));
+        match (self.plant.predict(&self.params, &self.operation, test), &test.answer) {
+            (Prediction::Words(p), Answer::Words(words)) => {
+                let likeliest = (0..p.len()).max_by(|a, b| p[*a].total_cmp(&p[*b]));
+                words[likeliest.expect("a word")].clone()
+            }
+            other => panic!("{other:?}"),
+        }
+    }
+
     /// How many of a part's ohm tests show OL.
     pub fn over(&self, part: &str) -> usize {
         let m = &self.plant.machine;

@@ -11,6 +11,20 @@ fn hums_for(does: CompressorDoes) -> f64 {
     }
 }
 
+/// An element under scale is heard, a sound one hardly, one without current not at all.
+#[test]
+fn elements_at_the_ear() {
+    let (plant, visit) = (plant(), tank_at(45.0));
+    let heard = |faults: &[&str], command: &str| found(&plant, faults, &visit).does("EUP", command);
+    assert_eq!(heard(&[], "force-upper"), "hisses softly");
+    assert_eq!(heard(&["EUP:open"], "force-upper"), "silent");
+    for degree in ["EUP:scaled:milder", "EUP:scaled:stronger"] {
+        assert_eq!(heard(&[degree], "force-upper"), "crackles and rumbles");
+        // The other element's scale is not heard while this one heats.
+        assert_eq!(found(&plant, &[degree], &visit).does("ELO", "force-lower"), "hisses softly");
+    }
+}
+
 /// Without its capacitor the compressor stands and hums at about locked-rotor current (11 A on the nameplate) until the
 /// overload opens after a few seconds; the board finds no current ten seconds after switching on and stores it after
 /// five tries, 300 s apart; the elements take over.
