@@ -175,10 +175,15 @@ pub(crate) fn steady_factor(
     let reading = &readings[at];
     let earlier = reading.earlier.iter().map(|&i| Member { reading: i, shown: hypothesis, sound: Some(as_made) });
     let all = earlier.clone().chain([Member { reading: at, shown: hypothesis, sound: Some(as_made) }]);
-    let sampled = all.clone().any(|m| store.query(readings[m.reading].query).sampled());
+    let agree = |m: Member| {
+        let query = readings[m.reading].query;
+        let same = |hypothesis| store.row(query, hypothesis).windows(2).all(|pair| pair[0] == pair[1]);
+        !store.query(query).sampled() || same(m.shown) && m.sound.is_none_or(same)
+    };
+    let differ = !all.clone().all(agree);
     let mut key = Vec::new();
     for sample in 0..store.samples() {
-        if sample > 0 && !sampled {
+        if sample > 0 && !differ {
             out.push(out[0]);
             continue;
         }
@@ -332,14 +337,15 @@ impl Comings {
         Comings { patterns, sound, grid: grid(duties), known: Vec::new() }
     }
 
-    /// Per sample: log of the evidence of `readings`.
+    /// Per sample, into `out`: log of the evidence of `readings`.
     pub(crate) fn total(
         &mut self,
         problem: &impl Problem,
         store: &mut Store,
         readings: &mut [Taken],
         layout: &Layout,
-    ) -> Vec<f64> {
+        out: &mut Vec<f64>,
+    ) {
         let surplus = self.known.len().saturating_sub(KEPT_PARTS);
         self.known.drain(..surplus);
         let parts: Vec<usize> = layout.parts.iter().map(|part| self.know(problem, store, readings, part)).collect();
@@ -356,7 +362,12 @@ impl Comings {
             log_sum(&logs)
         };
         let samples = store.samples();
-        if differ { (0..samples).map(total).collect() } else { vec![total(0); samples] }
+        out.clear();
+        if differ {
+            out.extend((0..samples).map(total));
+        } else {
+            out.resize(samples, total(0));
+        }
     }
 
     /// The index in `known` of a part, worked out if need be.

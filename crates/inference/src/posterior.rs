@@ -1,6 +1,6 @@
 //! What is still possible, as data.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::hypothesis::{Hypothesis, MAX_FAULTS, ModeId, NameId, RepairId};
 use crate::problem::ModeInfo;
@@ -48,7 +48,10 @@ impl Posterior {
         log_evidence: f64,
     ) -> Posterior {
         let mut modes = vec![0.0; infos.len()];
-        let mut names: BTreeMap<NameId, f64> = infos.iter().map(|i| (i.name, 0.0)).collect();
+        let names: BTreeSet<NameId> = infos.iter().map(|i| i.name).collect();
+        let mut names: Vec<(NameId, f64)> = names.into_iter().map(|name| (name, 0.0)).collect();
+        let place = |i: &ModeInfo| names.binary_search_by_key(&i.name, |n| n.0).unwrap_or(0);
+        let name_of: Vec<usize> = infos.iter().map(place).collect();
         let mut repairs = Sums::new(infos);
         for weighed in &hypotheses {
             let p = weighed.probability;
@@ -57,10 +60,8 @@ impl Posterior {
                 let info = &infos[mode.0 as usize];
                 modes[mode.0 as usize] += p;
                 let before = &weighed.hypothesis.modes()[..i];
-                if before.iter().all(|m| infos[m.0 as usize].name != info.name)
-                    && let Some(sum) = names.get_mut(&info.name)
-                {
-                    *sum += p;
+                if before.iter().all(|m| infos[m.0 as usize].name != info.name) {
+                    names[name_of[mode.0 as usize]].1 += p;
                 }
                 if !info.harmless {
                     repair.add(info.repair);
@@ -76,7 +77,7 @@ impl Posterior {
             log_evidence,
             sound,
             modes,
-            names: descending(names.into_iter().collect()),
+            names: descending(names),
             repairs: descending(repairs.list()),
         }
     }

@@ -133,6 +133,8 @@ pub struct Reasoner {
     /// Serial number of the next reading.
     next_serial: u64,
     room: Room,
+    /// Memory of the last plan, for the next.
+    pub(crate) spare: Vec<Vec<f64>>,
     /// For planning; lives here because it is worth making once only.
     pub(crate) table: Arc<Table>,
 }
@@ -156,6 +158,7 @@ impl Reasoner {
             layouts: vec![Layout::default()],
             next_serial: 0,
             room: Room::default(),
+            spare: Vec::new(),
             table: Arc::new(Table::new()),
             settings,
         };
@@ -532,8 +535,9 @@ impl Reasoner {
             Some(comings) => comings,
             None => Box::new(Comings::new(problem, &mut self.store, hypothesis)),
         };
+        let mut row = Vec::with_capacity(self.store.samples());
         for k in self.tracks[t].seen() + 1..=to {
-            let row = comings.total(problem, &mut self.store, &mut self.taken[..k], &self.layouts[k]);
+            comings.total(problem, &mut self.store, &mut self.taken[..k], &self.layouts[k], &mut row);
             self.tracks[t].score.set(&row, &self.log_samples);
         }
         self.tracks[t].comings = Some(comings);

@@ -8,6 +8,9 @@ use crate::evidence::log_sum_of;
 
 /// The score after 0, 1, … readings, prior not included.
 pub(crate) struct Score {
+    /// The last one stands here, where it is at hand: it is looked at for every hypothesis at every reading.
+    last: Step,
+    /// Those before it.
     steps: Vec<Step>,
     /// Logs of what differs between samples, a row for each step that brought a difference.
     rows: Vec<f64>,
@@ -27,40 +30,40 @@ pub(crate) struct Step {
 impl Score {
     /// Before any reading.
     pub(crate) fn new() -> Score {
-        Score { steps: vec![Step { evidence: 0.0, alike: 0.0, row: None }], rows: Vec::new() }
+        Score { last: Step { evidence: 0.0, alike: 0.0, row: None }, steps: Vec::new(), rows: Vec::new() }
     }
 
     /// How many readings it has been held against.
     pub(crate) fn seen(&self) -> usize {
-        self.steps.len() - 1
+        self.steps.len()
     }
 
-    fn last(&self) -> Step {
-        self.steps[self.steps.len() - 1]
+    fn push(&mut self, step: Step) {
+        self.steps.push(self.last);
+        self.last = step;
     }
 
     /// Log of the evidence of all readings seen.
     pub(crate) fn evidence(&self) -> f64 {
-        self.last().evidence
+        self.last.evidence
     }
 
     /// The same after 0, 1, … of them.
     pub(crate) fn evidences(&self) -> impl Iterator<Item = f64> + '_ {
-        self.steps.iter().map(|s| s.evidence)
+        self.steps.iter().chain([&self.last]).map(|s| s.evidence)
     }
 
     /// Log likelihood, in one sample, of all readings seen.
     pub(crate) fn likelihood_in(&self, sample: usize) -> f64 {
-        let last = self.last();
-        last.alike + last.row.map_or(0.0, |row| self.rows[row as usize + sample])
+        self.last.alike + self.last.row.map_or(0.0, |row| self.rows[row as usize + sample])
     }
 
     /// One more reading, which multiplies the likelihood by this: a log for each sample, as are the samples' weights, which sum
     /// to one.
     pub(crate) fn multiply(&mut self, factors: &[f64], weights: &[f64]) {
-        let Step { evidence, alike, row } = self.last();
+        let Step { evidence, alike, row } = self.last;
         if factors.iter().all(|f| *f == factors[0]) {
-            self.steps.push(Step { evidence: evidence + factors[0], alike: alike + factors[0], row });
+            self.push(Step { evidence: evidence + factors[0], alike: alike + factors[0], row });
             return;
         }
         let begin = self.rows.len();
@@ -74,7 +77,7 @@ impl Score {
     /// One more reading, after which all of them together have this likelihood: a log for each sample.
     pub(crate) fn set(&mut self, totals: &[f64], weights: &[f64]) {
         if totals.iter().all(|t| *t == totals[0]) {
-            self.steps.push(Step { evidence: totals[0], alike: totals[0], row: None });
+            self.push(Step { evidence: totals[0], alike: totals[0], row: None });
             return;
         }
         let begin = self.rows.len();
@@ -84,14 +87,22 @@ impl Score {
 
     fn differ(&mut self, begin: usize, alike: f64, weights: &[f64]) {
         let rest = log_sum_of(self.rows[begin..].iter().zip(weights).map(|(row, weight)| row + weight));
-        self.steps.push(Step { evidence: alike + rest, alike, row: Some(begin as u32) });
+        self.push(Step { evidence: alike + rest, alike, row: Some(begin as u32) });
+    }
+
+    /// Where the rows end that the score after so many readings, and those before it, need.
+    fn rows_of(&self, seen: usize, samples: usize) -> usize {
+        let rows = self.steps.iter().chain([&self.last]).take(seen + 1).filter_map(|s| s.row);
+        rows.max().map_or(0, |row| row as usize + samples)
     }
 
     /// Forgets all but the first readings.
     pub(crate) fn go_back_to(&mut self, seen: usize, samples: usize) {
-        self.steps.truncate(seen + 1);
-        let end = self.steps.iter().filter_map(|s| s.row).max().map_or(0, |row| row as usize + samples);
-        self.rows.truncate(end);
+        if seen < self.steps.len() {
+            self.rows.truncate(self.rows_of(seen, samples));
+            self.last = self.steps[seen];
+            self.steps.truncate(seen);
+        }
     }
 
     /// The same, and puts what is forgotten at the end of these; returns how many of each.
@@ -103,16 +114,15 @@ impl Score {
         rows: &mut Vec<f64>,
     ) -> (usize, usize) {
         let before = (steps.len(), rows.len());
-        steps.extend_from_slice(&self.steps[seen + 1..]);
-        let kept = self.steps[..=seen].iter().filter_map(|s| s.row).max().map_or(0, |row| row as usize + samples);
-        rows.extend_from_slice(&self.rows[kept..]);
+        steps.extend(self.steps.iter().chain([&self.last]).skip(seen + 1));
+        rows.extend_from_slice(&self.rows[self.rows_of(seen, samples)..]);
         self.go_back_to(seen, samples);
         (steps.len() - before.0, rows.len() - before.1)
     }
 
     /// Takes up what was set aside where it stands now.
     pub(crate) fn take_up(&mut self, steps: &[Step], rows: &[f64]) {
-        self.steps.extend_from_slice(steps);
+        steps.iter().for_each(|step| self.push(*step));
         self.rows.extend_from_slice(rows);
     }
 }

@@ -259,9 +259,11 @@ impl Undescribed {
     /// How probable each base is now, of all that it may be like; these sum to one.
     pub(crate) fn bases(&self, samples: usize) -> impl Iterator<Item = (Base, f64)> + '_ {
         let row = &self.rows[self.seen()];
-        let all = log_sum(row);
-        let of = move |logs: &[f64]| libm::exp(log_sum(logs) - all);
-        self.bases.iter().copied().zip(row.chunks(samples * self.shares.len()).map(of))
+        let peak = row.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        let of = move |logs: &[f64]| logs.iter().map(|log| libm::exp(log - peak)).sum::<f64>();
+        let weights: Vec<f64> = row.chunks(samples * self.shares.len()).map(of).collect();
+        let all: f64 = weights.iter().sum();
+        self.bases.iter().copied().zip(weights.into_iter().map(move |w| if all > 0.0 { w / all } else { 0.0 }))
     }
 
     /// What it is like now on the base that is so many after the first, and has this weight; sample by sample.

@@ -150,6 +150,11 @@ impl Outlook {
         outlook
     }
 
+    /// Leaves its memory to the next one: a plan is made for every reading, and fresh memory costs more than to fill it.
+    pub(crate) fn leave(self, reasoner: &mut Reasoner) {
+        reasoner.spare.extend(self.charts.into_iter().map(|c| c.p));
+    }
+
     fn gather(
         &mut self,
         problem: &impl Problem,
@@ -358,8 +363,10 @@ impl Outlook {
             .iter()
             .map(|p| p.base.map_or(p.now, |base| base.shown(problem, &mut reasoner.store, query)))
             .collect();
+        let mut p = reasoner.spare.pop().unwrap_or_default();
         let view = View::new(problem, reasoner, self, &now, query, table, settings);
-        let mut p = vec![0.0; self.particles.len() * view.outcomes.list.len()];
+        p.clear();
+        p.resize(self.particles.len() * view.outcomes.list.len(), 0.0);
         let mut column = vec![0.0; view.outcomes.list.len()];
         let (mut part, mut spare) = (column.clone(), column.clone());
         let mut memo = Memo::new(view.outcomes.list.len());
@@ -648,7 +655,7 @@ fn numbers(
     let asked = reasoner.store.query(query);
     // What is predicted alike is one cluster; where samples differ, what a hypothesis shows in all of them is.
     let mut clusters: Vec<Cluster> = Vec::new();
-    let mut whose: Vec<usize> = Vec::new();
+    let (mut whose, mut at): (Vec<usize>, usize) = (Vec::new(), 0);
     let mut beyond = (false, false);
     for ((particle, &weight), &now) in outlook.particles.iter().zip(&outlook.weights).zip(now) {
         if particle.base.is_some_and(Base::is_nothing) {
@@ -660,11 +667,14 @@ fn numbers(
             beyond = (beyond.0 || under, beyond.1 || over);
             let weight = weight * n.in_range();
             let owner = if asked.sampled() { particle.slot } else { id };
-            let at = whose.iter().position(|w| *w == owner).unwrap_or_else(|| {
-                whose.push(owner);
-                clusters.push(nothing);
-                whose.len() - 1
-            });
+            // Neighbours are mostly of one owner.
+            if whose.get(at) != Some(&owner) {
+                at = whose.iter().position(|w| *w == owner).unwrap_or_else(|| {
+                    whose.push(owner);
+                    clusters.push(nothing);
+                    whose.len() - 1
+                });
+            }
             let cluster = &mut clusters[at];
             cluster.weight += weight;
             cluster.centre += weight * n.centre;

@@ -16,7 +16,9 @@ const WORTH_BUNDLING: f64 = 0.02;
 impl Reasoner {
     /// What to do next.
     pub fn recommend(&mut self, problem: &impl Problem, situation: &Situation, settings: &PlanSettings) -> Advice {
-        self.weigh_steps(problem, situation, settings).0
+        let (advice, outlook) = self.weigh_steps(problem, situation, settings);
+        outlook.leave(self);
+        advice
     }
 
     /// What to do next; and if it is a test, what each of its outcomes would leave, as [`Reasoner::leaves`] says.
@@ -29,6 +31,7 @@ impl Reasoner {
         let (advice, outlook) = self.weigh_steps(problem, situation, settings);
         let chart = outlook.charts.iter().find(|c| advice.step == Step::Test(c.test));
         let leaves = chart.map_or(Vec::new(), |chart| self.leaves_after(problem, &outlook, chart));
+        outlook.leave(self);
         (advice, leaves)
     }
 
