@@ -758,7 +758,6 @@ impl Case {
             .collect();
         // Thousands of hypotheses share some hundred sets of repairs.
         let mut by_repairs: BTreeMap<Vec<&str>, f64> = BTreeMap::new();
-        let mut nothing = 0.0;
         for w in &p.hypotheses {
             let left: Vec<&str> = w
                 .hypothesis
@@ -769,9 +768,7 @@ impl Case {
                 .filter(|x| !x.nature.harmless())
                 .map(|x| x.repair_group.as_str())
                 .collect();
-            if left.is_empty() {
-                nothing += w.probability;
-            } else {
+            if !left.is_empty() {
                 *by_repairs.entry(left).or_insert(0.0) += w.probability;
             }
         }
@@ -780,7 +777,7 @@ impl Case {
         repairs.truncate(12);
         Possible {
             suspects,
-            nothing_broken: nothing,
+            nothing_broken: self.nothing_broken(),
             not_described: p.not_described,
             not_described_like: self.not_described_like(),
             not_worked_out: p.unexpanded,
@@ -1218,7 +1215,7 @@ fn word_of(typed: &str, words: &[String]) -> Option<usize> {
         .or_else(|| only(which(&|w| typed.contains(w))))
 }
 
-/// What people say of a motor, in place of the list's words.
+/// What people say of what they hear or see, in place of the list's words.
 fn heard(typed: &str, words: &[String]) -> Option<usize> {
     let find = |w: &str| words.iter().position(|x| x == w);
     let has = |w: &str| typed.contains(w);
@@ -1230,6 +1227,10 @@ fn heard(typed: &str, words: &[String]) -> Option<usize> {
         find("silent").or_else(|| find("still")).or_else(|| find("nothing"))
     } else if has("slow") {
         find("slow")
+    } else if has("hiss") {
+        find("hisses softly")
+    } else if ["crackl", "rumbl", "boil", "kettl"].iter().any(|w| has(w)) {
+        find("crackles and rumbles")
     } else if has("run") || has("turns") {
         find("runs")
     } else {

@@ -54,6 +54,17 @@ fn told(case: &mut Case) -> String {
 }
 
 #[test]
+fn supposing_the_first_reading_changes_nothing_before_it() {
+    let mut case = opened();
+    let before = told(&mut case);
+    let complaint = case.test("complaint").expect("the demo has it");
+    for word in 0..3 {
+        case.suppose(complaint, Observed::Category(word)).expect("fits");
+    }
+    assert_eq!(told(&mut case), before);
+}
+
+#[test]
 fn supposing_repairs_and_their_proof_first_changes_no_bit() {
     let (mut plain, mut thoughtful) = (opened(), opened());
     for (id, word) in [("complaint", 1), ("display lit", 1)] {

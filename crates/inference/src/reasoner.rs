@@ -60,8 +60,11 @@ impl Default for Settings {
 /// Share of what may be neglected that is worked out ahead of a reading: one that surprises raises what seemed negligible.
 const AHEAD: f64 = 0.01;
 
-/// So many larger sets are worked out before it is asked anew how much may be left.
+/// So many larger sets are worked out before it is asked anew how much may be left, if what was gathered has not doubled before.
 const ROUND: usize = 1024;
+
+/// Nats by which a larger set may outweigh all singles before weights are told relative to it: far below what a number holds.
+const BEYOND_MEASURE: f64 = 600.0;
 
 /// Hypotheses whose predictions are asked for ahead for the choice after next.
 const NEAR_THE_TOP: usize = 160;
@@ -108,10 +111,9 @@ struct Undo {
     posterior: Posterior,
 }
 
-/// Room to work in, kept from one reading to the next: there are thousands of hypotheses.
+/// Room to work in, kept from one reading to the next: there are thousands of hypotheses. Holds nothing in between.
 #[derive(Default)]
 struct Room {
-    /// Log weight or bound, and the track.
     tracks: Vec<(f64, usize)>,
     amounts: Vec<f64>,
 }
@@ -471,27 +473,32 @@ impl Reasoner {
             rest[k] = rest[k + 1] + self.taken[k].log_ceiling;
         }
         let bound = |track: &Track| track.log_prior + track.score.evidence() + rest[track.seen()];
-        // Weights from here on are relative to what the singles have. A larger set may be left once its bound is below a level
-        // so low that all of them together stay within what may be neglected: those that lie below it from the start, and the
-        // others at the level itself.
-        let evidence = log_sum(&live);
-        let relative = |log: f64| libm::exp((log - evidence).min(700.0));
         let Room { tracks: mut open, amounts: mut bounds } = std::mem::take(&mut self.room);
         bounds.clear();
-        bounds.extend(self.tracks.iter().map(|t| if t.faults > 1 { relative(bound(t)) } else { 0.0 }));
-        let mut level = level(bounds.iter().copied(), self.settings.neglect);
+        bounds.extend(self.tracks.iter().map(|t| if t.faults > 1 { bound(t) } else { f64::NEG_INFINITY }));
+        // Weights from here on are relative to what the singles have, or to what the heaviest larger set may have where that is
+        // beyond all measure more. A larger set may be left once its bound is below a level so low that all of them together
+        // stay within what may be neglected: those that lie below it from the start, and the others at the level itself.
+        let singles = log_sum(&live);
+        let highest = bounds.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        let unit = singles.max(highest - BEYOND_MEASURE);
+        let relative = |log: f64| if log == f64::NEG_INFINITY { 0.0 } else { libm::exp(log - unit) };
+        bounds.iter_mut().for_each(|b| *b = relative(*b));
+        let mut gathered = relative(singles);
+        let mut asked = gathered;
+        let mut level = cut_level(bounds.iter().copied(), self.settings.neglect * gathered);
         open.clear();
         open.extend(bounds.iter().enumerate().filter(|(_, b)| **b > level).map(|(t, b)| (*b, t)));
         // The heaviest come first: with what they bring, more may be neglected.
         open.sort_unstable_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
         let mut budget = self.settings.step_budget;
-        let mut gathered = 1.0;
         let mut left: f64 = bounds.iter().filter(|b| **b <= level).sum();
         for (done, &(first, t)) in open.iter().enumerate() {
-            if done % ROUND == 0 {
+            if done % ROUND == 0 || gathered > 2.0 * asked {
                 // Those that were worked out to the end have left their share to the others.
                 let rest = open[done..].iter().map(|(b, _)| *b);
-                level = level.max(self::level(rest, self.settings.neglect * gathered - left));
+                level = level.max(cut_level(rest, self.settings.neglect * gathered - left));
+                asked = gathered;
             }
             let mut now = first;
             while now > level && self.tracks[t].seen() < count && budget > 0 {
@@ -529,12 +536,19 @@ impl Reasoner {
         }
     }
 
+    /// Takes from a track, to be given back, what says which of its modes come and go; `None` if none does.
+    pub(crate) fn comings_of(&mut self, problem: &impl Problem, t: usize) -> Option<Box<Comings>> {
+        let track = &mut self.tracks[t];
+        if !track.intermittent {
+            return None;
+        }
+        let hypothesis = self.store.hypothesis(track.hypothesis);
+        let made = || Box::new(Comings::new(problem, &mut self.store, hypothesis));
+        Some(track.comings.take().unwrap_or_else(made))
+    }
+
     fn advance_intermittent(&mut self, problem: &impl Problem, t: usize, to: usize) {
-        let hypothesis = self.store.hypothesis(self.tracks[t].hypothesis);
-        let mut comings = match self.tracks[t].comings.take() {
-            Some(comings) => comings,
-            None => Box::new(Comings::new(problem, &mut self.store, hypothesis)),
-        };
+        let Some(mut comings) = self.comings_of(problem, t) else { return };
         let mut row = Vec::with_capacity(self.store.samples());
         for k in self.tracks[t].seen() + 1..=to {
             comings.total(problem, &mut self.store, &mut self.taken[..k], &self.layouts[k], &mut row);
@@ -584,8 +598,9 @@ impl Reasoner {
     }
 }
 
-/// The height to which amounts have to be cut so that they come to `most` together; above all of them if they do anyway.
-fn level(amounts: impl Iterator<Item = f64> + Clone, most: f64) -> f64 {
+/// The height to which amounts have to be cut so that they come to `most` together: above all of them if they do anyway, 0 if
+/// nothing may be left.
+fn cut_level(amounts: impl Iterator<Item = f64> + Clone, most: f64) -> f64 {
     let mut level = 0.0;
     // From below: what is under the level so far stays whole, so the others share what is left. Each round settles more.
     loop {
@@ -694,20 +709,21 @@ pub(crate) fn prior_odds(problem: &impl Problem, hypothesis: Hypothesis) -> f64 
 
 #[cfg(test)]
 mod tests {
-    use super::level;
+    use super::cut_level;
 
     #[test]
     fn amounts_cut_at_the_level_come_to_what_is_allowed() {
         let amounts: [f64; 6] = [5.0, 0.1, 3.0, 0.2, 0.0, 2.0];
         let cut = |at: f64| amounts.iter().map(|a| a.min(at)).sum::<f64>();
         for most in [0.01, 0.3, 1.0, 4.0, 10.2] {
-            let at = level(amounts.iter().copied(), most);
+            let at = cut_level(amounts.iter().copied(), most);
             assert!((cut(at) - most).abs() < 1e-12, "{most}: {at}");
         }
         // By hand: 0.3 stay whole, three share 2.7.
-        assert!((level(amounts.iter().copied(), 3.0) - 0.9).abs() < 1e-12);
+        assert!((cut_level(amounts.iter().copied(), 3.0) - 0.9).abs() < 1e-12);
+        assert_eq!(cut_level(amounts.iter().copied(), -1.0), 0.0);
         // All may stay as they are.
-        assert_eq!(level(amounts.iter().copied(), 11.0), f64::INFINITY);
-        assert_eq!(level([].into_iter(), 1.0), f64::INFINITY);
+        assert_eq!(cut_level(amounts.iter().copied(), 11.0), f64::INFINITY);
+        assert_eq!(cut_level([].into_iter(), 1.0), f64::INFINITY);
     }
 }

@@ -166,7 +166,9 @@ impl Reasoner {
             t.allowed &= i == test;
         }
         let outlook = Outlook::new(problem, self, &one, settings);
-        outlook.charts.first().map_or(Vec::new(), |chart| self.leaves_after(problem, &outlook, chart))
+        let leaves = outlook.charts.first().map_or(Vec::new(), |chart| self.leaves_after(problem, &outlook, chart));
+        outlook.leave(self);
+        leaves
     }
 
     pub(crate) fn leaves_after(&self, problem: &impl Problem, outlook: &Outlook, chart: &Chart) -> Vec<Leaves> {

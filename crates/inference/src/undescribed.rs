@@ -88,8 +88,6 @@ pub(crate) struct Undescribed {
 /// What "not described" is like now, on one base and in one sample.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Alike {
-    pub base: Base,
-    pub sample: usize,
     /// Of all that it may be like; these sum to one.
     pub weight: f64,
     /// Mean share of readings that may show anything.
@@ -271,14 +269,14 @@ impl Undescribed {
         let width = samples * self.shares.len();
         let (base, logs) = (self.bases[base], &self.rows[self.seen()][base * width..(base + 1) * width]);
         let whole = log_sum(logs);
-        let alike = |(sample, logs): (usize, &[f64])| {
+        let alike = |logs: &[f64]| {
             let own = log_sum(logs);
             let mean: f64 = logs.iter().zip(&self.shares).map(|(log, s)| libm::exp(log - own) * s).sum();
             let mean = if own == f64::NEG_INFINITY { 0.0 } else { mean };
             let as_sound = if !base.is_nothing() { LIKE_SOUND * mean } else { 0.0 };
-            Alike { base, sample, weight: weight * libm::exp(own - whole), anything: mean - as_sound, as_sound }
+            Alike { weight: weight * libm::exp(own - whole), anything: mean - as_sound, as_sound }
         };
-        logs.chunks(self.shares.len()).enumerate().map(alike).collect()
+        logs.chunks(self.shares.len()).map(alike).collect()
     }
 }
 

@@ -421,6 +421,64 @@ fn a_cover_is_not_paid_by_the_first_test_alone() {
 }
 
 #[test]
+fn what_is_foreseen_with_a_recommendation_is_what_is_told_of_the_test() {
+    let problem = separate();
+    let mut reasoner = after(&problem, &[value(1, 0.0), value(0, 2.6)]);
+    let situation = Situation {
+        tests: (0..6).map(|q| TestOption::new(QueryId(q), 1.0)).collect(),
+        repairs: (0..20).map(|m| RepairOption::new(RepairId(m), 60.0, vec![ModeId(m)])).collect(),
+        end_cost: 400.0,
+        ..Situation::default()
+    };
+    let settings = PlanSettings::default();
+    let (advice, foreseen) = reasoner.recommend_and_foresee(&problem, &situation, &settings);
+    let Step::Test(test) = advice.step else { panic!("{:?}", advice.step) };
+    assert_eq!(foreseen, reasoner.leaves(&problem, &situation, test, &settings));
+    assert_eq!(advice, reasoner.recommend(&problem, &situation, &settings));
+}
+
+/// A fault that comes and goes may be away when it is looked for, also before anything was read.
+#[test]
+fn what_comes_and_goes_is_planned_for_as_such_before_the_first_reading() {
+    let mut problem = Tables::new(&[0.3, 0.2, 0.1], vec![exact(2)], |present, _, query| {
+        surely(2, usize::from(present.iter().any(|m| m.0 == query.0)))
+    });
+    problem.modes[0].intermittent = duty(&[(0.25, 1.0), (0.5, 1.0)]);
+    let situation = Situation {
+        tests: (0..3).map(|q| TestOption::new(QueryId(q), 5.0)).collect(),
+        repairs: (0..3).map(|m| RepairOption::new(RepairId(m), 60.0, vec![ModeId(m)])).collect(),
+        end_cost: 400.0,
+        ..Situation::default()
+    };
+    let mut reasoner = after(&problem, &[]);
+    let first = reasoner.recommend(&problem, &situation, &PlanSettings::default());
+    reasoner.observe(&problem, category(1, 0, 0)).expect("fits");
+    reasoner.undo();
+    assert_eq!(reasoner.recommend(&problem, &situation, &PlanSettings::default()), first);
+    // One look shows a lasting fault of these odds surely, and this one in three of eight visits.
+    let shown = |test| {
+        let leaves = after(&problem, &[]).leaves(&problem, &situation, test, &PlanSettings::default());
+        leaves.iter().find(|l| l.outcome == Outcome::Category(1)).map_or(0.0, |l| l.probability)
+    };
+    let present = |test: u32| after(&problem, &[]).posterior().mode(ModeId(test));
+    assert!((shown(1) - present(1)).abs() < 1e-3, "{} {}", shown(1), present(1));
+    assert!((shown(0) - 0.375 * present(0)).abs() < 1e-3, "{} {}", shown(0), present(0));
+}
+
+/// No reading is ever a slip, and nothing undescribed is thought of: one pair explains what nothing else can.
+#[test]
+fn a_pair_that_alone_explains_what_was_seen_is_found_whatever_the_singles_have() {
+    let problem = Tables::new(&[1e-4; 16], vec![exact(2)], |present, _, query| {
+        let sign = present.len() == 2 && present[0].0 == 3 && present[1].0 == 12;
+        surely(2, usize::from(sign && query.0 > 0))
+    });
+    let reasoner = after(&problem, &[category(0, 0, 0), category(1, 1, 0), category(2, 1, 0)]);
+    let posterior = reasoner.posterior();
+    assert!((posterior.probability_of(&set(&[3, 12])) - 1.0).abs() < 1e-12, "{posterior:?}");
+    assert!(posterior.unexpanded < 1e-3, "{}", posterior.unexpanded);
+}
+
+#[test]
 fn leaves_refutation_and_readings_tell_what_they_should() {
     let problem = separate();
     let mut reasoner = after(&problem, &[value(1, 0.0), value(0, 4.6)]);

@@ -190,7 +190,7 @@ impl Outlook {
             let base = reasoner.tracks[t].log_prior - log_evidence;
             let slot = self.slots;
             self.slots += 1;
-            if let Some(comings) = reasoner.tracks[t].comings.take() {
+            if let Some(comings) = reasoner.comings_of(problem, t) {
                 let now = comings.evidence(
                     problem,
                     &mut reasoner.store,

@@ -19,12 +19,6 @@ const FOLLOWING: usize = 16;
 /// Of those that need no more than what the first has opened, so many.
 const BESIDE: usize = 8;
 
-/// What is less probable than this is not planned for: what a slip would show, mostly.
-const LEAST_FOLLOWED: f64 = 0.005;
-
-/// Share of the belief that what follows is weighed on: the tail of a hundred particles tells no test from another.
-const KEPT: f64 = 0.99;
-
 /// Rounds of the ratio's search. The first one or two do nearly everything.
 const ROUNDS: usize = 2;
 
@@ -68,9 +62,8 @@ impl Search<'_> {
         let mut by_rate: Vec<&Look> = looks.iter().filter(|l| l.gain > 0.0).collect();
         by_rate.sort_by(|a, b| b.rate().total_cmp(&a.rate()).then(a.chart.cmp(&b.chart)));
         let leader = by_rate.first()?;
-        let kept = kept(&root.weights, mass);
         let openings: Vec<Opening> =
-            by_rate.iter().take(FIRST).map(|look| self.opening(root, &kept, look, &by_rate)).collect();
+            by_rate.iter().take(FIRST).map(|look| self.opening(root, look, &by_rate)).collect();
         let mut best = leader.chart;
         let mut price = leader.rate() / mass;
         for _ in 0..ROUNDS {
@@ -91,35 +84,31 @@ impl Search<'_> {
         Some(best)
     }
 
-    /// `kept`: the particles that what follows is weighed on.
-    fn opening(&self, root: &Node, kept: &[usize], look: &Look, by_rate: &[&Look]) -> Opening {
+    fn opening(&self, root: &Node, look: &Look, by_rate: &[&Look]) -> Opening {
         let mass: f64 = root.weights.iter().sum();
         let ground = self.ground_after(root, look.chart, look.minutes);
         let following = self.following(look, &ground, by_rate);
         let (mut weights, mut masses) = (Vec::new(), vec![0.0; self.outlook.needs.len()]);
         let mut unsure_of = |weights: &[f64], row: Option<&[f64]>| {
             masses.fill(0.0);
-            for (&i, weight) in kept.iter().zip(weights) {
-                masses[root.classes[i]] += row.map_or(*weight, |row| weight * row[root.particles[i]]);
+            for ((&class, &n), weight) in root.classes.iter().zip(&root.particles).zip(weights) {
+                masses[class] += row.map_or(*weight, |row| weight * row[n]);
             }
             uncertainty(&masses)
         };
         let after = self.outlook.charts[look.chart]
             .rows()
-            .filter_map(|row| {
+            .map(|row| {
                 weights.clear();
-                weights.extend(kept.iter().map(|&i| root.weights[i] * row[root.particles[i]]));
+                weights.extend(root.particles.iter().zip(&root.weights).map(|(&n, w)| w * row[n]));
                 let reached: f64 = weights.iter().sum();
-                if reached < LEAST_FOLLOWED * mass {
-                    return None;
-                }
                 let unsure = unsure_of(&weights, None);
                 let follow = |&(chart, minutes): &(usize, f64)| {
                     let rows = self.outlook.charts[chart].rows();
                     let left: f64 = rows.map(|row| unsure_of(&weights, Some(row))).sum();
                     Following { minutes: reached * minutes, gain: unsure - left }
                 };
-                Some(following.iter().map(follow).collect())
+                following.iter().map(follow).collect()
             })
             .collect();
         Opening { chart: look.chart, minutes: mass * look.minutes, gain: look.gain, after }
@@ -139,19 +128,4 @@ impl Search<'_> {
         cheap.sort_by(|a, b| pace(b).total_cmp(&pace(a)).then(a.0.chart.cmp(&b.0.chart)));
         best.iter().chain(cheap.iter().take(BESIDE)).map(|(look, minutes)| (look.chart, *minutes)).collect()
     }
-}
-
-/// The heaviest of these weights, of this sum, that come to [`KEPT`] of it; in their order.
-fn kept(weights: &[f64], sum: f64) -> Vec<usize> {
-    let mut order: Vec<usize> = (0..weights.len()).collect();
-    order.sort_by(|&a, &b| weights[b].total_cmp(&weights[a]));
-    let mut gathered = 0.0;
-    let heavy = order.iter().take_while(|&&i| {
-        let more = gathered < KEPT * sum;
-        gathered += weights[i];
-        more
-    });
-    let mut kept: Vec<usize> = heavy.copied().collect();
-    kept.sort_unstable();
-    kept
 }

@@ -48,7 +48,7 @@ pub static CLASS: PartClass = PartClass {
     tests: &[
         TestSpec { what: TestWhat::Ohms("1", "2"), minutes: 3.0, hazards: &[Hazard::Shock, Hazard::Heat], tells: "volts squared over watts, ±5 %; OL is open" },
         TestSpec { what: TestWhat::Insulation("1"), minutes: 3.0, hazards: &[Hazard::Shock, Hazard::Heat], tells: "above 1 Mohm" },
-        TestSpec { what: TestWhat::Behaviour, minutes: 3.0, hazards: &[], tells: "clean, it hisses softly once warm; under scale the water boils and it crackles and rumbles like a kettle; silent, it heats nothing" },
+        TestSpec { what: TestWhat::Behaviour, minutes: 3.0, hazards: &[], tells: "tank full, covers on, ear at the jacket beside its cover, nothing else running: within half a minute a clean one hisses softly, one under scale crackles and rumbles like a kettle; silent, it heats nothing or is not heard: clamp it" },
     ],
     build,
 };

@@ -358,7 +358,7 @@ fn declared(m: &Machine, part: PartIx, out: &mut Vec<Test>) {
                     Role::Element { .. } => &ELEMENT_DOES,
                     _ => &FAN_DOES,
                 };
-                for &c in &driven {
+                for &c in driven.iter().filter(|c| m.heard_alone(part, **c)) {
                     let title = match &p.role {
                         Role::ExpansionValve { .. } => format!(
                             "Force {label} shut, then full, and feel the suction line, {}",

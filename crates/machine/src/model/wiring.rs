@@ -116,6 +116,14 @@ impl Machine {
         })
     }
 
+    /// Whether what is heard of a part under a command can be of no other: an ear at the jacket does not tell two heating elements
+    /// apart.
+    pub(super) fn heard_alone(&self, part: PartIx, command: CommandIx) -> bool {
+        let element = |p: PartIx| matches!(self.parts[p.0].role, Role::Element { .. });
+        let other = |p: PartIx| p != part && element(p) && self.commands_driving(p).contains(&command);
+        !element(part) || !(0..self.parts.len()).any(|p| other(PartIx(p)))
+    }
+
     /// The commands that make a part do something, forced ones first.
     pub fn commands_driving(&self, part: PartIx) -> Vec<CommandIx> {
         if let Some(relay) = self.relay_feeding(part) {
