@@ -4,6 +4,7 @@
 //! assumption that is off puts every reading off together.
 
 use std::cell::{Cell, RefCell};
+use std::sync::Arc;
 
 use rustc_hash::FxHashMap;
 
@@ -210,7 +211,7 @@ struct Part {
     /// Groups of (reading, index of its episode in `episodes`).
     groups: Vec<Vec<(usize, usize)>>,
     /// The same, told by what stays true when readings are taken back and others come.
-    key: Vec<Place>,
+    key: Arc<[Place]>,
 }
 
 /// Serial number of a reading, index of its episode within its part, and of its group.
@@ -290,22 +291,48 @@ pub(crate) struct Comings {
 /// What a part of the readings gives. Kept, because a new reading mostly leaves the others' parts as they are, and adds
 /// one factor to its own.
 struct Known {
-    key: Vec<Place>,
+    key: Arc<[Place]>,
     /// How many samples the rows below are for; one if the samples agree.
     rows: usize,
-    /// Log likelihood of every sequence of patterns, row by row.
-    sequences: Vec<f64>,
-    /// Log of what is left of them when they are weighed, per combination of duties, row by row.
-    weighed: Vec<f64>,
+    /// How many sequences of patterns there are.
+    width: usize,
+    /// Log likelihood of every sequence of patterns, row by row; after them the log of what is left of them when they are
+    /// weighed, per combination of duties, row by row. One piece of memory: thousands of hypotheses keep several.
+    logs: Vec<f64>,
 }
 
 impl Known {
-    /// The row of a sample, of so many in all.
-    fn row<'a>(&self, of: &'a [f64], sample: usize) -> &'a [f64] {
-        let width = of.len() / self.rows;
-        let row = if self.rows > 1 { sample } else { 0 };
-        &of[row * width..(row + 1) * width]
+    /// The same for all hypotheses that hold it, mostly.
+    fn is_of(&self, key: &Arc<[Place]>) -> bool {
+        Arc::ptr_eq(&self.key, key) || self.key == *key
     }
+
+    /// Log likelihood of every sequence of patterns in a sample.
+    fn sequences(&self, sample: usize) -> &[f64] {
+        row(&self.logs[..self.rows * self.width], self.rows, sample)
+    }
+
+    /// Log of what is left of them per combination of duties.
+    fn weighed(&self, sample: usize) -> &[f64] {
+        row(&self.logs[self.rows * self.width..], self.rows, sample)
+    }
+}
+
+/// The row of a sample, of so many in all: the only one if the samples agree.
+fn row(of: &[f64], rows: usize, sample: usize) -> &[f64] {
+    let width = of.len() / rows;
+    let row = if rows > 1 { sample } else { 0 };
+    &of[row * width..(row + 1) * width]
+}
+
+/// Room to work in, kept from one hypothesis to the next. Holds nothing in between.
+#[derive(Default)]
+pub(crate) struct Room {
+    parts: Vec<usize>,
+    logs: Vec<f64>,
+    row: Vec<f64>,
+    shares: Vec<f64>,
+    halves: Vec<f64>,
 }
 
 /// Parts that one hypothesis keeps: those of now, and of before a reading that may be taken back.
@@ -344,22 +371,23 @@ impl Comings {
         store: &mut Store,
         readings: &mut [Taken],
         layout: &Layout,
+        room: &mut Room,
         out: &mut Vec<f64>,
     ) {
         let surplus = self.known.len().saturating_sub(KEPT_PARTS);
         self.known.drain(..surplus);
-        let parts: Vec<usize> = layout.parts.iter().map(|part| self.know(problem, store, readings, part)).collect();
+        let mut parts = std::mem::take(&mut room.parts);
+        parts.clear();
+        parts.extend(layout.parts.iter().map(|part| self.know(problem, store, readings, part, room)));
         let differ = parts.iter().any(|&part| self.known[part].rows > 1);
-        let mut logs = vec![0.0; self.grid.len()];
+        let logs = &mut room.logs;
         let mut total = |sample: usize| {
-            for (d, (log, combination)) in logs.iter_mut().zip(&self.grid).enumerate() {
-                *log = combination.log_weight;
-                for &part in &parts {
-                    let part = &self.known[part];
-                    *log += part.row(&part.weighed, sample)[d];
-                }
+            logs.clear();
+            logs.extend(self.grid.iter().map(|combination| combination.log_weight));
+            for &part in &parts {
+                logs.iter_mut().zip(self.known[part].weighed(sample)).for_each(|(log, left)| *log += left);
             }
-            log_sum(&logs)
+            log_sum(logs)
         };
         let samples = store.samples();
         out.clear();
@@ -368,11 +396,19 @@ impl Comings {
         } else {
             out.resize(samples, total(0));
         }
+        room.parts = parts;
     }
 
     /// The index in `known` of a part, worked out if need be.
-    fn know(&mut self, problem: &impl Problem, store: &mut Store, readings: &mut [Taken], part: &Part) -> usize {
-        if let Some(known) = self.known.iter().rposition(|k| k.key == part.key) {
+    fn know(
+        &mut self,
+        problem: &impl Problem,
+        store: &mut Store,
+        readings: &mut [Taken],
+        part: &Part,
+        room: &mut Room,
+    ) -> usize {
+        if let Some(known) = self.known.iter().rposition(|k| k.is_of(&part.key)) {
             return known;
         }
         for group in &part.groups {
@@ -387,46 +423,52 @@ impl Comings {
             Some(&[last]) => {
                 let before = &part.key[..part.key.len() - 1];
                 let sequences = self.patterns.len().pow(part.episodes.len() as u32);
-                let fits = |k: &&Known| k.key == before && k.sequences.len() == sequences * k.rows;
+                let fits = |k: &&Known| *k.key == *before && k.width == sequences;
                 self.known.iter().rfind(fits).map(|k| (k, last))
             }
             _ => None,
         };
-        let (rows, sequences) = match shorter {
+        let (rows, mut all) = match shorter {
             Some((known, (reading, episode))) => self.lengthened(store, &readings[reading], episode, known),
             None => {
                 let differ = part.groups.iter().flatten().any(|&(r, _)| self.differ(store, readings[r].query));
                 let rows = if differ { store.samples() } else { 1 };
-                let (mut all, mut row) = (Vec::new(), Vec::new());
+                let mut all = Vec::new();
                 for sample in 0..rows {
-                    self.sequences(store, readings, part, sample, &mut row);
-                    all.extend_from_slice(&row);
+                    self.sequences(store, readings, part, sample, &mut room.row);
+                    if sample == 0 {
+                        all.reserve_exact(rows * (room.row.len() + self.grid.len()));
+                    }
+                    all.extend_from_slice(&room.row);
                 }
                 (rows, all)
             }
         };
-        let mut weighed = Vec::with_capacity(rows * self.grid.len());
-        let (mut shares, mut room) = (Vec::new(), Vec::new());
-        for row in sequences.chunks(sequences.len() / rows) {
+        let width = all.len() / rows;
+        let Room { row, shares, halves, .. } = room;
+        for sample in 0..rows {
+            row.clear();
+            row.extend_from_slice(&all[sample * width..(sample + 1) * width]);
             let peak = peak(row);
-            relative(row, peak, &mut shares);
-            weighed.extend(self.grid.iter().map(|c| libm::log(mean(&shares, &c.patterns, &mut room)) + peak));
+            relative(row, peak, shares);
+            all.extend(self.grid.iter().map(|c| libm::log(mean(shares, &c.patterns, halves)) + peak));
         }
-        self.known.push(Known { key: part.key.clone(), rows, sequences, weighed });
+        self.known.push(Known { key: Arc::clone(&part.key), rows, width, logs: all });
         self.known.len() - 1
     }
 
-    /// Rows of sequences of patterns, and how many, with one more reading that shares its error with no other.
+    /// Rows of sequences of patterns, and how many, with one more reading that shares its error with no other; with room for
+    /// what is left of them.
     fn lengthened(&self, store: &Store, reading: &Taken, episode: usize, known: &Known) -> (usize, Vec<f64>) {
         let stride = self.patterns.len().pow(episode as u32);
         let rows = if known.rows > 1 || self.differ(store, reading.query) { store.samples() } else { 1 };
-        let mut all = Vec::with_capacity(rows * known.sequences.len() / known.rows);
+        let mut all = Vec::with_capacity(rows * (known.width + self.grid.len()));
         let mut shown = Vec::with_capacity(self.patterns.len());
         for sample in 0..rows {
             shown.clear();
             shown.extend(self.patterns.iter().map(|&left| reading.alone(store, left, sample)));
-            let row = known.row(&known.sequences, sample).iter().enumerate();
-            all.extend(row.map(|(sequence, log)| log + shown[sequence / stride % shown.len()]));
+            let before = known.sequences(sample).iter().enumerate();
+            all.extend(before.map(|(sequence, log)| log + shown[sequence / stride % shown.len()]));
         }
         (rows, all)
     }

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::hypothesis::{Hypothesis, MAX_FAULTS, ModeId, NameId, RepairId};
+use crate::hypothesis::{Hypothesis, ModeId, NameId, RepairId};
 use crate::problem::ModeInfo;
 
 /// A hypothesis with its probability.
@@ -32,7 +32,6 @@ pub struct Posterior {
     sound: f64,
     modes: Vec<f64>,
     names: Vec<(NameId, f64)>,
-    repairs: Vec<(Vec<RepairId>, f64)>,
 }
 
 impl Posterior {
@@ -52,10 +51,10 @@ impl Posterior {
         let mut names: Vec<(NameId, f64)> = names.into_iter().map(|name| (name, 0.0)).collect();
         let place = |i: &ModeInfo| names.binary_search_by_key(&i.name, |n| n.0).unwrap_or(0);
         let name_of: Vec<usize> = infos.iter().map(place).collect();
-        let mut repairs = Sums::new(infos);
+        let mut sound = 0.0;
         for weighed in &hypotheses {
             let p = weighed.probability;
-            let mut repair = Needed::default();
+            let mut harmless = true;
             for (i, mode) in weighed.hypothesis.modes().iter().enumerate() {
                 let info = &infos[mode.0 as usize];
                 modes[mode.0 as usize] += p;
@@ -63,23 +62,13 @@ impl Posterior {
                 if before.iter().all(|m| infos[m.0 as usize].name != info.name) {
                     names[name_of[mode.0 as usize]].1 += p;
                 }
-                if !info.harmless {
-                    repair.add(info.repair);
-                }
+                harmless &= info.harmless;
             }
-            repairs.add(repair, p);
+            if harmless {
+                sound += p;
+            }
         }
-        let sound = repairs.none;
-        Posterior {
-            hypotheses,
-            not_described,
-            unexpanded,
-            log_evidence,
-            sound,
-            modes,
-            names: descending(names),
-            repairs: descending(repairs.list()),
-        }
+        Posterior { hypotheses, not_described, unexpanded, log_evidence, sound, modes, names: descending(names) }
     }
 
     /// Probability that nothing is wrong: that no mode is present but harmless ones.
@@ -105,70 +94,15 @@ impl Posterior {
     }
 
     /// Probability of each set of repairs being what is needed (the empty set: none), most
-    /// probable first. These sum to one less [`Posterior::not_described`].
-    pub fn repairs(&self) -> &[(Vec<RepairId>, f64)] {
-        &self.repairs
-    }
-}
-
-/// A set of repairs, sorted, without an allocation of its own.
-#[derive(Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord)]
-struct Needed {
-    len: usize,
-    repairs: [RepairId; MAX_FAULTS],
-}
-
-impl Needed {
-    fn list(&self) -> &[RepairId] {
-        &self.repairs[..self.len]
-    }
-
-    fn add(&mut self, repair: RepairId) {
-        if !self.list().contains(&repair) {
-            self.repairs[self.len] = repair;
-            self.len += 1;
-            self.repairs[..self.len].sort_unstable();
+    /// probable first. These sum to one less [`Posterior::not_described`]. Worked out when asked for: there are thousands.
+    pub fn repairs(&self, infos: &[ModeInfo]) -> Vec<(Vec<RepairId>, f64)> {
+        let mut sums: BTreeMap<Vec<RepairId>, f64> = BTreeMap::new();
+        for weighed in &self.hypotheses {
+            let modes = weighed.hypothesis.modes().iter().map(|m| &infos[m.0 as usize]);
+            let needed: BTreeSet<RepairId> = modes.filter(|info| !info.harmless).map(|info| info.repair).collect();
+            *sums.entry(needed.into_iter().collect()).or_default() += weighed.probability;
         }
-    }
-}
-
-/// Probability per set of repairs. There are thousands of sets of two, all of which may come: they have places of their
-/// own.
-struct Sums {
-    /// One more than the largest repair's number.
-    width: usize,
-    none: f64,
-    /// By the first and the second repair of a set; the same twice for one alone. `None`: no such set came.
-    two: Vec<Option<f64>>,
-    more: BTreeMap<Needed, f64>,
-}
-
-impl Sums {
-    fn new(infos: &[ModeInfo]) -> Sums {
-        let width = infos.iter().map(|i| i.repair.0 as usize + 1).max().unwrap_or(0);
-        Sums { width, none: 0.0, two: vec![None; width * width], more: BTreeMap::new() }
-    }
-
-    fn add(&mut self, needed: Needed, p: f64) {
-        let sum = match *needed.list() {
-            [] => &mut self.none,
-            [a] => self.two[a.0 as usize * (self.width + 1)].get_or_insert_default(),
-            [a, b] => self.two[a.0 as usize * self.width + b.0 as usize].get_or_insert_default(),
-            _ => self.more.entry(needed).or_default(),
-        };
-        *sum += p;
-    }
-
-    fn list(self) -> Vec<(Vec<RepairId>, f64)> {
-        let mut all = if self.none > 0.0 { vec![(Vec::new(), self.none)] } else { Vec::new() };
-        for (i, p) in self.two.iter().enumerate() {
-            if let Some(p) = p {
-                let (a, b) = (RepairId((i / self.width) as u32), RepairId((i % self.width) as u32));
-                all.push((if a == b { vec![a] } else { vec![a, b] }, *p));
-            }
-        }
-        all.extend(self.more.into_iter().map(|(needed, p)| (needed.list().to_vec(), p)));
-        all
+        descending(sums.into_iter().collect())
     }
 }
 

@@ -116,6 +116,8 @@ struct Undo {
 struct Room {
     tracks: Vec<(f64, usize)>,
     amounts: Vec<f64>,
+    factors: Vec<f64>,
+    comings: evidence::Room,
 }
 
 /// Weighs hypotheses by readings. Holds everything but the problem, which every call is given.
@@ -302,6 +304,7 @@ impl Reasoner {
         for t in 0..self.tracks.len() {
             if self.tracks[t].seen() == count {
                 self.ensure_track(problem, query, t);
+                self.tracks[t].score.make_room(self.log_samples.len());
             }
         }
         self.roll_back(&advanced);
@@ -473,7 +476,7 @@ impl Reasoner {
             rest[k] = rest[k + 1] + self.taken[k].log_ceiling;
         }
         let bound = |track: &Track| track.log_prior + track.score.evidence() + rest[track.seen()];
-        let Room { tracks: mut open, amounts: mut bounds } = std::mem::take(&mut self.room);
+        let (mut open, mut bounds) = (std::mem::take(&mut self.room.tracks), std::mem::take(&mut self.room.amounts));
         bounds.clear();
         bounds.extend(self.tracks.iter().map(|t| if t.faults > 1 { bound(t) } else { f64::NEG_INFINITY }));
         // Weights from here on are relative to what the singles have, or to what the heaviest larger set may have where that is
@@ -513,7 +516,7 @@ impl Reasoner {
                 left += now;
             }
         }
-        self.room = Room { tracks: open, amounts: bounds };
+        (self.room.tracks, self.room.amounts) = (open, bounds);
         self.posterior = self.summarise(problem, not_described, &rest);
     }
 
@@ -528,11 +531,11 @@ impl Reasoner {
             self.advance_intermittent(problem, t, to);
             return;
         }
-        let track = &mut self.tracks[t];
-        let mut factors = Vec::with_capacity(self.store.samples());
+        let Reasoner { tracks, store, taken, room: Room { factors, .. }, .. } = self;
+        let track = &mut tracks[t];
         for at in seen..to {
-            evidence::steady_factor(problem, &mut self.store, &mut self.taken, at, track.hypothesis, &mut factors);
-            track.score.multiply(&factors, &self.log_samples);
+            evidence::steady_factor(problem, store, taken, at, track.hypothesis, factors);
+            track.score.multiply(factors, &self.log_samples);
         }
     }
 
@@ -549,10 +552,10 @@ impl Reasoner {
 
     fn advance_intermittent(&mut self, problem: &impl Problem, t: usize, to: usize) {
         let Some(mut comings) = self.comings_of(problem, t) else { return };
-        let mut row = Vec::with_capacity(self.store.samples());
+        let Room { comings: room, factors: row, .. } = &mut self.room;
         for k in self.tracks[t].seen() + 1..=to {
-            comings.total(problem, &mut self.store, &mut self.taken[..k], &self.layouts[k], &mut row);
-            self.tracks[t].score.set(&row, &self.log_samples);
+            comings.total(problem, &mut self.store, &mut self.taken[..k], &self.layouts[k], room, row);
+            self.tracks[t].score.set(row, &self.log_samples);
         }
         self.tracks[t].comings = Some(comings);
     }
@@ -567,7 +570,7 @@ impl Reasoner {
     }
 
     fn summarise(&mut self, problem: &impl Problem, not_described: f64, rest: &[f64]) -> Posterior {
-        let Room { tracks: mut live, amounts: mut open } = std::mem::take(&mut self.room);
+        let (mut live, mut open) = (std::mem::take(&mut self.room.tracks), std::mem::take(&mut self.room.amounts));
         live.clear();
         open.clear();
         for (t, track) in self.tracks.iter().enumerate() {
@@ -593,7 +596,7 @@ impl Reasoner {
         } else {
             Posterior::impossible()
         };
-        self.room = Room { tracks: live, amounts: open };
+        (self.room.tracks, self.room.amounts) = (live, open);
         posterior
     }
 }

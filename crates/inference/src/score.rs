@@ -43,6 +43,12 @@ impl Score {
         self.last = step;
     }
 
+    /// Room for one more reading.
+    pub(crate) fn make_room(&mut self, samples: usize) {
+        self.steps.reserve(1);
+        self.rows.reserve(samples);
+    }
+
     /// Log of the evidence of all readings seen.
     pub(crate) fn evidence(&self) -> f64 {
         self.last.evidence

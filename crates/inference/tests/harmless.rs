@@ -59,7 +59,7 @@ fn what_a_harmless_mode_explains_ends_with_nothing_wrong() {
     assert!(posterior.probability_of(&Hypothesis::NONE) < 1e-9);
     assert!(posterior.sound() > 0.999_999, "{posterior:?}");
     assert!(posterior.mode(WAITING) > 0.999_999 && posterior.names()[0].0 == NameId(0));
-    assert_eq!(posterior.repairs()[0].0, []);
+    assert_eq!(posterior.repairs(&problem.modes)[0].0, []);
     let advice = advice(&problem, &readings, &[]);
     assert_eq!((advice.step, advice.act_now, advice.act_now_cost), (Step::Close, Step::Close, 0.0));
 }
@@ -93,7 +93,7 @@ fn beside_a_fault_only_the_fault_is_put_right() {
     let posterior = after(&problem, &readings).posterior().clone();
     assert!(posterior.probability_of(&set(&[0, 2])) > 0.999_999, "{posterior:?}");
     assert!(posterior.sound() < 1e-9);
-    assert_eq!(posterior.repairs()[0].0, [RepairId(2)]);
+    assert_eq!(posterior.repairs(&problem.modes)[0].0, [RepairId(2)]);
     let advice = advice(&problem, &readings, &[]);
     assert_eq!(advice.step, Step::Repair(2));
     // One repair of 20 minutes and its proof, and the end.

@@ -27,7 +27,7 @@ use crate::normal::Table;
 use crate::plan::advice::PlanSettings;
 use crate::plan::outcome::{Cluster, Outcome, Outcomes, edges, expects_beyond};
 use crate::plan::situation::{Situation, TestOption};
-use crate::prediction::Prediction;
+use crate::prediction::{NumberPrediction, Prediction};
 use crate::problem::{Broad, Observed, Problem, QueryKind};
 use crate::reasoner::Reasoner;
 use crate::reasoner::with;
@@ -66,6 +66,13 @@ struct Particle {
     ends: f64,
     /// The chance that the proof of a repair shows it, if it is still there.
     shows: f64,
+}
+
+impl Particle {
+    /// Whether what is foreseen of two of one hypothesis is the same, given that samples do not differ in it and the same is present.
+    fn looks_like(&self, other: &Particle) -> bool {
+        self.base == other.base && self.anything == other.anything && self.as_sound == other.as_sound
+    }
 }
 
 /// How an intermittent hypothesis may look in a new episode.
@@ -370,7 +377,22 @@ impl Outlook {
         let mut column = vec![0.0; view.outcomes.list.len()];
         let (mut part, mut spare) = (column.clone(), column.clone());
         let mut memo = Memo::new(view.outcomes.list.len());
+        // Particles of one hypothesis are neighbours: where samples do not differ, what was found for one holds for the next.
+        let (alike, mut slot, mut first) = (!view.sampled(), usize::MAX, 0);
         for (n, particle) in self.particles.iter().enumerate() {
+            if particle.slot != slot {
+                (slot, first) = (particle.slot, n);
+            }
+            let returning = particle.returns.is_some() && test.new_episode;
+            if alike && !returning {
+                let same = |m: &usize| now[*m] == now[n] && self.particles[*m].looks_like(particle);
+                if let Some(known) = (first..n).find(same) {
+                    for row in p.chunks_exact_mut(self.particles.len()) {
+                        row[n] = row[known];
+                    }
+                    continue;
+                }
+            }
             match particle.returns {
                 Some(returns) if test.new_episode => {
                     column.fill(0.0);
@@ -515,6 +537,12 @@ impl<'a> View<'a> {
         View { reasoner, query, kind, table, outcomes, earlier }
     }
 
+    /// Whether samples differ in what it shows, or in what was read of it before.
+    fn sampled(&self) -> bool {
+        let of = |query: QueryIndex| self.reasoner.store.query(query).sampled();
+        of(self.query) || self.earlier.iter().any(|&i| of(self.reasoner.taken[i].query))
+    }
+
     /// Probability of each outcome for what is present, in one sample. `spare` is room as wide as `out`.
     fn look(&self, now: HypothesisIndex, sample: usize, memo: &mut Memo, out: &mut [f64], spare: &mut [f64]) {
         self.look_shown(now, sample, memo, out);
@@ -616,7 +644,7 @@ impl<'a> View<'a> {
 }
 
 /// Probabilities of in range, over and under for the next reading, given what earlier ones showed.
-fn atoms_after(items: &[Item<'_>], n: &crate::prediction::NumberPrediction) -> (f64, f64, f64) {
+fn atoms_after(items: &[Item<'_>], n: &NumberPrediction) -> (f64, f64, f64) {
     if n.over == 0.0 && n.under == 0.0 {
         return (1.0, 0.0, 0.0);
     }
@@ -628,7 +656,7 @@ fn atoms_after(items: &[Item<'_>], n: &crate::prediction::NumberPrediction) -> (
         let kept = 1.0 - item.kind.slip;
         let alone = |over: f64, under: f64| {
             if let Prediction::Number(n) = item.prediction {
-                let forced = Prediction::Number(crate::prediction::NumberPrediction { over, under, ..*n });
+                let forced = Prediction::Number(NumberPrediction { over, under, ..*n });
                 likelihood::single(item.kind, &forced, item.observed)
             } else {
                 kept + slipped
@@ -657,29 +685,38 @@ fn numbers(
     let mut clusters: Vec<Cluster> = Vec::new();
     let (mut whose, mut at): (Vec<usize>, usize) = (Vec::new(), 0);
     let mut beyond = (false, false);
+    let sampled = asked.sampled();
+    // Neighbours mostly show the same: what is the same of them is worked out once.
+    let mut latest: (u32, Option<(&NumberPrediction, f64, f64)>) = (u32::MAX, None);
     for ((particle, &weight), &now) in outlook.particles.iter().zip(&outlook.weights).zip(now) {
         if particle.base.is_some_and(Base::is_nothing) {
             continue;
         }
-        let id = reasoner.store.row(query, now)[particle.sample] as usize;
-        if let Prediction::Number(n) = &asked.distinct()[id] {
-            let (under, over) = expects_beyond(n);
-            beyond = (beyond.0 || under, beyond.1 || over);
-            let weight = weight * n.in_range();
-            let owner = if asked.sampled() { particle.slot } else { id };
-            // Neighbours are mostly of one owner.
-            if whose.get(at) != Some(&owner) {
-                at = whose.iter().position(|w| *w == owner).unwrap_or_else(|| {
-                    whose.push(owner);
-                    clusters.push(nothing);
-                    whose.len() - 1
-                });
-            }
-            let cluster = &mut clusters[at];
-            cluster.weight += weight;
-            cluster.centre += weight * n.centre;
-            cluster.sd += weight * n.total_sd();
+        let id = reasoner.store.row(query, now)[particle.sample];
+        if id != latest.0 {
+            latest = match &asked.distinct()[id as usize] {
+                Prediction::Number(n) => {
+                    let (under, over) = expects_beyond(n);
+                    beyond = (beyond.0 || under, beyond.1 || over);
+                    (id, Some((n, n.in_range(), n.total_sd())))
+                }
+                Prediction::Categories(_) => (id, None),
+            };
         }
+        let Some((n, in_range, sd)) = latest.1 else { continue };
+        let weight = weight * in_range;
+        let owner = if sampled { particle.slot } else { id as usize };
+        if whose.get(at) != Some(&owner) {
+            at = whose.iter().position(|w| *w == owner).unwrap_or_else(|| {
+                whose.push(owner);
+                clusters.push(nothing);
+                whose.len() - 1
+            });
+        }
+        let cluster = &mut clusters[at];
+        cluster.weight += weight;
+        cluster.centre += weight * n.centre;
+        cluster.sd += weight * sd;
     }
     for c in clusters.iter_mut().filter(|c| c.weight > 0.0) {
         c.centre /= c.weight;
@@ -708,14 +745,8 @@ mod tests {
     #[test]
     fn what_was_foreseen_otherwise_says_nothing_of_the_next_reading() {
         let kind = QueryKind::number(0.0, 300.0, 0.5);
-        let number = |centre: f64, over: f64| crate::prediction::NumberPrediction {
-            centre,
-            noise: 0.5,
-            common: 1.0,
-            over,
-            under: 0.0,
-        };
-        let after = |earlier: crate::prediction::NumberPrediction| {
+        let number = |centre: f64, over: f64| NumberPrediction { centre, noise: 0.5, common: 1.0, over, under: 0.0 };
+        let after = |earlier: NumberPrediction| {
             let prediction = Prediction::Number(earlier);
             let items = [Item { kind: &kind, prediction: &prediction, observed: Observed::Over }];
             atoms_after(&items, &number(100.0, 0.1))
