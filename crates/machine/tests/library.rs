@@ -122,3 +122,18 @@ fn a_misspelt_class_has_a_nearest() {
     assert_eq!(nearest("run capacitator").name, "run capacitor");
     assert_eq!(nearest("thermistors").name, "thermistor");
 }
+
+/// Nobody is sent to the water of a refrigerator.
+#[test]
+fn water_is_measured_only_where_there_is_a_tank() {
+    use halfsplit_machine::test::{Measure, Spot};
+    use halfsplit_machine::{Machine, Role};
+    for example in halfsplit_machine::examples::EXAMPLES {
+        let m = Machine::build(example.text).unwrap_or_else(|e| panic!("{e}"));
+        let tank = m.parts.iter().any(|p| matches!(p.role, Role::Tank { .. }));
+        let water = |t: &&halfsplit_machine::test::Test| {
+            matches!(t.measure, Measure::Thermometer(Spot::WaterTop | Spot::WaterBottom))
+        };
+        assert_eq!(m.tests.iter().filter(water).count() > 0, tank, "{}", example.name);
+    }
+}

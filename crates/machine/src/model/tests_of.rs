@@ -644,8 +644,12 @@ fn thermometers(m: &Machine, out: &mut Vec<Test>) {
     let heat_pump = m.run_command();
     let two_units = m.find(|r| matches!(r, Role::Coil { .. })).is_some();
     let outdoors = m.find(|r| matches!(r, Role::Coil { outdoor: true, .. })).map_or(panel, |p| m.parts[p.0].place);
+    let tank = m.find(|r| matches!(r, Role::Tank { .. })).is_some();
     for spot in Spot::ALL {
         let water = matches!(spot, Spot::WaterTop | Spot::WaterBottom);
+        if water && !tank {
+            continue;
+        }
         let apart = matches!(
             spot,
             Spot::RoomAir | Spot::SupplyAir | Spot::OutdoorAir | Spot::IndoorCoil | Spot::OutdoorCoil | Spot::HeatSink
