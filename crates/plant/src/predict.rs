@@ -177,6 +177,13 @@ impl Plant {
         match &test.measure {
             Measure::Thermometer(spot) => t.water[spot.index()],
             Measure::ShownTemperature(part) => self.sensor_shares(*part, params, &t),
+            Measure::ShownLessThermometer(part) => match self.role(*part) {
+                Role::Thermistor(s) if !self.in_its_place(*part, params) => {
+                    let belongs = self.machine.params[s.spot.0].nominal as usize;
+                    self.sensor_shares(*part, params, &t) - t.water[belongs]
+                }
+                _ => 0.0,
+            },
             Measure::PartOhms(part, ..) | Measure::PlugOhms(part, ..) => {
                 // On the axis of ohms, at 4.5 % per kelvin.
                 -NTC_SLOPE * std::f64::consts::LOG10_E * self.sensor_shares(*part, params, &t)
@@ -230,7 +237,10 @@ impl Plant {
         }
         match &test.measure {
             Measure::Thermometer(spot) => !matches!(spot, Spot::Air | Spot::LeavingAir),
-            Measure::ShownTemperature(part) | Measure::PartOhms(part, ..) | Measure::PlugOhms(part, ..) => {
+            Measure::ShownTemperature(part)
+            | Measure::ShownLessThermometer(part)
+            | Measure::PartOhms(part, ..)
+            | Measure::PlugOhms(part, ..) => {
                 matches!(self.role(*part), Role::Thermistor(_))
             }
             Measure::ControlVolts(plus, _) => self.sensor_on(*plus).is_some(),
@@ -663,14 +673,18 @@ impl Plant {
         if !operation.display_lit || !self.heard(part, phase) {
             return OVER;
         }
-        // The thermometer goes where the sensor belongs, so what surrounds both drops out.
         let belongs = self.machine.params[s.spot.0].nominal as usize;
         let t = self.temperatures_in(phase, &operation.scene.visit.conditions);
-        let (kelvin, _) = self.sensor_temperature(part, params, &t);
+        let (kelvin, doubt) = self.sensor_temperature(part, params, &t);
+        // The thermometer goes where the sensor belongs: what surrounds both drops out, unless the sensor is elsewhere.
+        let apart = if self.in_its_place(part, params) { 0.0 } else { libm::hypot(doubt, t.doubt[belongs]) };
         match self.board_sees(part, params, kelvin) {
-            Seen::Kelvin(shown) => {
-                Prediction::Number { centre: shown - t.at[belongs], noise: 0.6, common: 1.0, over: 0.002 }
-            }
+            Seen::Kelvin(shown) => Prediction::Number {
+                centre: shown - t.at[belongs],
+                noise: 0.6,
+                common: libm::hypot(1.0, apart),
+                over: 0.002,
+            },
             Seen::TooCold | Seen::TooHot => OVER,
         }
     }

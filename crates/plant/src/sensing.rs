@@ -153,6 +153,12 @@ impl Water {
 }
 
 impl Plant {
+    /// Whether a thermistor sits where it belongs: not out of its place, and not in another's.
+    pub(crate) fn in_its_place(&self, part: PartIx, params: &[f64]) -> bool {
+        let Role::Thermistor(s) = self.role(part) else { return true };
+        params[s.seated.0] > 0.5 && params[s.spot.0] == self.machine.params[s.spot.0].nominal
+    }
+
     /// Temperature at which a thermistor really is, and its doubt.
     pub(crate) fn sensor_temperature(&self, part: PartIx, params: &[f64], t: &Temperatures) -> (f64, f64) {
         let Role::Thermistor(s) = self.role(part) else { return (293.15, 10.0) };
