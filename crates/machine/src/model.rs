@@ -282,6 +282,8 @@ pub enum Role {
     OverCurrent {
         /// Trip current, A.
         amps: ParamIx,
+        /// What it still carries, in times of the machine's greatest current, and that current, A: where it can be worn.
+        carries: Option<(ParamIx, f64)>,
         /// Trips above this current to earth, A, where it watches for one.
         earth_amps: Option<f64>,
         /// Word for what it is when open.

@@ -50,7 +50,7 @@ refused! {
     place_behind_nothing: "behind = \"top\"" => "behind = \"roof\"";
     reach_of_an_unwired_terminal: "reach = { 2 = \"front\", 4 = \"front\" }" => "reach = { 2 = \"front\", 9 = \"front\" }";
     dead_only_of_an_unwired_terminal: "reach = { 2 = \"front\", 4 = \"front\" }" => "dead_only = [\"7\"]";
-    assumed_but_no_rating: "ratings = { trips_a = 30, earth_leakage_ma = 30 }" => "ratings = { trips_a = 30, earth_leakage_ma = 30 }\nassumed = [\"trips\"]";
+    assumed_but_no_rating: "ratings = { trips_a = 30, load_a = 18.5, earth_leakage_ma = 30 }" => "ratings = { trips_a = 30, earth_leakage_ma = 30 }\nassumed = [\"trips\"]";
 
     // Names twice.
     two_parts_of_one_name: "id = \"F1\"" => "id = \"ECO\"";

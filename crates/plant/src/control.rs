@@ -113,11 +113,12 @@ impl Plant {
     /// Fuses and breakers through which a flow sends more than they hold.
     pub(crate) fn too_much(&self, params: &[f64], flow: &Flow, latches: &Latches) -> Vec<PartIx> {
         let over = |part: &PartIx| {
-            let Role::OverCurrent { amps, earth_amps, .. } = self.role(*part) else { return false };
+            let Role::OverCurrent { amps, carries, earth_amps, .. } = self.role(*part) else { return false };
             let most = self.machine.branches_of(*part).map(|(ix, _)| flow.branch_amps[ix.0]).fold(0.0, f64::max);
             // Twenty per cent over its rating opens it within the hour.
             let to_earth = earth_amps.is_some_and(|limit| flow.residual_amps > limit);
-            !latches.tripped[part.0] && (to_earth || most > 1.2 * params[amps.0])
+            let worn = carries.is_some_and(|(times, load)| most > params[times.0] * load);
+            !latches.tripped[part.0] && (to_earth || worn || most > 1.2 * params[amps.0])
         };
         let open: Vec<PartIx> = self.parts.over_current.iter().copied().filter(over).collect();
         // On a short a fuse is through before a breaker has moved.

@@ -1,8 +1,11 @@
 //! The machine's breaker or disconnect with over-current trip.
 
-use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TerminalSpec, scale, set};
+use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TerminalSpec, set};
 use crate::model::{Drive, Spread};
 use super::generic::OPEN_CONTACT;
+
+/// Times the machine's own load that a sound breaker carries: it is held by its rating long before.
+const CARRIES_ALL: f64 = 1000.0;
 
 const REPLACE: Repair = Repair { what: "replace the breaker with the same type and rating", group: "replace", minutes: 25.0, price: 35.0 };
 
@@ -21,6 +24,13 @@ pub static CLASS: PartClass = PartClass {
     ],
     ratings: &[
         RatingSpec { key: "trips_a", meaning: "rated current, A", need: Need::Required, min: 1.0, max: 200.0 },
+        RatingSpec {
+            key: "load_a",
+            meaning: "what the machine draws through it at most, A; the nameplate's rated-load current if left out",
+            need: Need::Optional,
+            min: 0.1,
+            max: 200.0,
+        },
         RatingSpec {
             key: "earth_leakage_ma",
             meaning: "trips above this current to earth, mA, where the breaker watches for one",
@@ -43,8 +53,11 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: REPLACE, upstream: "overheated lugs, a wire too thin", promotes: &[], proof: "less than 0.1 V across each closed pole under load",
         },
         ModeSpec {
-            key: "weak", name: "trips below its rating", cause: "age, repeated trips, heat", share: 0.25,
-            levels: &[Level { word: "", share: 1.0, edits: &[scale("trip amps", 0.45)] }],
+            key: "weak", name: "trips below the load it should carry", cause: "age, repeated trips, heat; on a shared circuit what else hangs on it takes its part", share: 0.25,
+            levels: &[
+                Level { word: "at seven tenths of what the machine draws", share: 0.5, edits: &[set("carries", 0.7)] },
+                Level { word: "at four tenths of what the machine draws", share: 0.5, edits: &[set("carries", 0.4)] },
+            ],
             intermittent: false, repair: REPLACE, upstream: "", promotes: &[], proof: "holds with both loads at full current",
         },
     ],
@@ -59,10 +72,13 @@ fn build(b: &mut PartBuilder<'_>) -> Result<Role, BuildError> {
     let trips = b.number("trips_a")?;
     let amps = b.param("trip amps", trips, Spread::Relative(0.08));
     let tripped = b.param("tripped", 0.0, Spread::None);
+    // A weak breaker that still carries the machine is no fault of this machine, and nobody can find it there.
+    let load = b.optional("load_a")?.or(b.nameplate().rated_load_a).unwrap_or(0.3 * trips).min(trips);
+    let carries = Some((b.param("carries", CARRIES_ALL, Spread::None), load));
     b.contact("1", "2", Drive::Protective, 0.004)?;
     if b.wired("3") {
         b.contact("3", "4", Drive::Protective, 0.004)?;
     }
     let earth_amps = b.optional("earth_leakage_ma")?.map(|ma| ma / 1000.0);
-    Ok(Role::OverCurrent { amps, earth_amps, resettable: true, tripped })
+    Ok(Role::OverCurrent { amps, carries, earth_amps, resettable: true, tripped })
 }

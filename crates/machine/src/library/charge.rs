@@ -6,6 +6,8 @@ use crate::test::Hazard;
 
 const LEAK: Repair = Repair { what: "find the leak, recover, repair, new drier, evacuate, weigh in the charge", group: "recharge", minutes: 180.0, price: 120.0 };
 
+const WEIGH_IN: Repair = Repair { what: "recover and weigh it, evacuate, weigh in the charge of the nameplate; a sealed circuit gets a service valve on its process tube first", group: "weigh-in", minutes: 110.0, price: 50.0 };
+
 /// Refrigerant charge.
 pub static CLASS: PartClass = PartClass {
     name: "refrigerant charge",
@@ -31,7 +33,7 @@ pub static CLASS: PartClass = PartClass {
                 Level { word: "by a sixth", share: 0.5, edits: &[scale("ratio", 1.17)] },
                 Level { word: "by a third", share: 0.5, edits: &[scale("ratio", 1.33)] },
             ],
-            intermittent: false, repair: LEAK, upstream: "an earlier repair without a scale", promotes: &[], proof: "charge weighed in; subcooling as expected",
+            intermittent: false, repair: WEIGH_IN, upstream: "an earlier repair without a scale", promotes: &[], proof: "charge weighed in; subcooling as expected",
         },
         ModeSpec {
             key: "air", name: "air in the circuit", cause: "poor evacuation", share: 0.10,
@@ -39,7 +41,7 @@ pub static CLASS: PartClass = PartClass {
                 Level { word: "some", share: 0.5, edits: &[set("air", 0.08)] },
                 Level { word: "much", share: 0.5, edits: &[set("air", 0.20)] },
             ],
-            intermittent: false, repair: LEAK, upstream: "an earlier repair without a vacuum gauge", promotes: &[], proof: "at rest, pressure agrees with the saturation pressure of the surroundings",
+            intermittent: false, repair: WEIGH_IN, upstream: "an earlier repair without a vacuum gauge", promotes: &[], proof: "at rest, pressure agrees with the saturation pressure of the surroundings",
         },
         ModeSpec {
             key: "restricted", name: "drier or liquid line restricted", cause: "debris, acid, a kink", share: 0.10,

@@ -27,7 +27,7 @@ pub static CLASS: PartClass = PartClass {
         },
         ModeSpec {
             key: "weak", name: "trips too early", cause: "many trips", share: 0.3,
-            levels: &[Level { word: "", share: 1.0, edits: &[scale("trip", 0.28)] }],
+            levels: &[Level { word: "", share: 1.0, edits: &[scale("trip", 0.2)] }],
             intermittent: false, repair: REPLACE, upstream: "what made it trip so often", promotes: &[], proof: "carries rated current for an hour",
         },
     ],

@@ -76,7 +76,7 @@ pub static CLASS: PartClass = PartClass {
         },
         ModeSpec {
             key: "overload-weak", name: "internal overload trips too early", cause: "many trips", share: 0.01,
-            levels: &[Level { word: "", share: 1.0, edits: &[scale("overload trip", 0.28)] }],
+            levels: &[Level { word: "", share: 1.0, edits: &[scale("overload trip", 0.2)] }],
             intermittent: false, repair: REPLACE, upstream: "what made it trip so often", promotes: &[], proof: "runs an hour at rated current",
         },
     ],

@@ -39,7 +39,7 @@ pub static CLASS: PartClass = PartClass {
         },
         ModeSpec {
             key: "weak", name: "opens far below its temperature", cause: "age, repeated trips", share: 0.4,
-            levels: &[Level { word: "", share: 1.0, edits: &[add("opens", -27.0), set("tripped", 1.0)] }],
+            levels: &[Level { word: "", share: 1.0, edits: &[add("opens", -27.0), add("opens early", 27.0), set("tripped", 1.0)] }],
             intermittent: false, repair: REPLACE, upstream: "repeated overheating", promotes: &[], proof: "stays closed at setpoint",
         },
         ModeSpec {
@@ -54,6 +54,12 @@ pub static CLASS: PartClass = PartClass {
     tests: &[
         TestSpec { what: TestWhat::Ohms("1", "2"), minutes: 4.0, hazards: &[Hazard::Shock, Hazard::Heat], tells: "below 0.5 ohm; OL is open" },
         TestSpec { what: TestWhat::Look { param: "cut-off position", cuts: &[0.5], words: &["flush", "popped out"], blur: 0.05, title: "See whether the reset button has popped", level: 2 }, minutes: 1.0, hazards: &[Hazard::Shock], tells: "a popped button is a trip: find the cause before resetting" },
+        // Common practice for snap discs, no source; its minutes and its blur are judgement. Water rather than hot air: a heat gun is an
+        // ignition source, and the refrigerant may burn.
+        TestSpec {
+            what: TestWhat::Look { param: "opens early", cuts: &[9.0], words: &["near its temperature", "far too early"], blur: 0.05, title: "Power off and its leads off: press the button in, warm its face with a bag of hot water beside a thermometer; where does it open?", level: 2 },
+            minutes: 10.0, hazards: &[Hazard::Shock, Hazard::Heat], tells: "opens near its stamped temperature; far below it is worn out",
+        },
     ],
     build,
 };
@@ -65,6 +71,8 @@ fn build(b: &mut PartBuilder<'_>) -> Result<Role, BuildError> {
     }
     let opens = b.param("opens", opens_c + 273.15, Spread::Absolute(1.5));
     let tripped = b.param("tripped", 0.0, Spread::None);
+    // How many kelvin too early: what warming it by itself shows, whatever the water in the tank did.
+    b.param("opens early", 0.0, Spread::Absolute(2.0));
     // Where the button stands follows from the latch at the visit; the physics fills it in.
     let position = b.param("cut-off position", 0.0, Spread::None);
     b.contact("1", "2", Drive::Protective, 0.02)?;

@@ -85,6 +85,8 @@ pub(super) fn apply(given: &Given, sheet: &mut Sheet) {
                 ("defrost heater", "watts") => (watts, given.number("defrost_w")),
                 ("strip heater" | "crankcase heater", "watts") => (watts, None),
                 ("breaker", "trips_a") => (breaker / *v, Some(breaker).filter(|_| given.number("breaker_a").is_some())),
+                // What it carries goes with what it is sized for.
+                ("breaker", "load_a") => (breaker / was.breaker_a.unwrap_or(breaker), None),
                 ("pressure switch", "opens_above_kpa") => (limits.map_or(1.0, |l| l.1 / *v), None),
                 ("pressure switch", "opens_below_kpa") => (limits.map_or(1.0, |l| l.2 / *v), None),
                 _ => (1.0, None),

@@ -7,5 +7,6 @@ mod electrical;
 mod healthy;
 mod history;
 mod kinds;
+mod protection;
 mod sensors;
 mod warming;
