@@ -245,5 +245,20 @@ fn trace(machine: &Machine, r: &JobResult, mut odds: Option<Bench>) {
                 );
             }
         }
+        // What spoke for and against the truth, in bits.
+        for name in r.hidden.iter().filter(|_| !run.right_at_once()) {
+            let Some(standing) = case.as_mut().and_then(|c| c.reasons(name)) else { continue };
+            let voices = standing.readings.iter().filter(|v| v.weight.abs() > 1.0);
+            let said: Vec<String> = voices
+                .map(|v| {
+                    format!(
+                        "{} {:+.1}",
+                        machine.tests.get(v.test).map_or("proof", |t| &t.id),
+                        v.weight / std::f64::consts::LN_2
+                    )
+                })
+                .collect();
+            println!("   {name}: {:+.1} bits before; {}", standing.before / std::f64::consts::LN_2, said.join(", "));
+        }
     }
 }

@@ -156,7 +156,7 @@ fn fits_a_part(group: &str) -> bool {
 }
 
 /// Steps after which a visit is given up.
-const MOST_STEPS: usize = 60;
+const MOST_STEPS: usize = 200;
 
 /// Makes a visit to a hidden machine. The case must have been opened, or begun anew, under the hidden machine's
 /// stated conditions.

@@ -40,6 +40,12 @@ pub struct Args {
     /// Pairs of each sort.
     #[arg(long)]
     pairs: Option<usize>,
+    /// Draws per fault that is left out of what the engine knows.
+    #[arg(long)]
+    left_out: Option<usize>,
+    /// Visits drawn by the odds of real ones, for calibration.
+    #[arg(long)]
+    prior: Option<usize>,
     /// Hidden machines per policy compared.
     #[arg(long)]
     compared: Option<usize>,
@@ -67,6 +73,8 @@ pub fn run(args: &Args) -> Result<(), Failure> {
         seed: args.seed,
         draws: args.draws.max(1),
         pairs: args.pairs.unwrap_or(default.pairs),
+        left_out: args.left_out.unwrap_or(default.left_out),
+        prior: args.prior.unwrap_or(default.prior),
         compared: args.compared.unwrap_or(default.compared),
         errand: if args.known_wrong { Errand::FindIt } else { Errand::Call },
         ..default
