@@ -932,14 +932,15 @@ impl Machine {
         self.failures().filter(move |i| self.modes[i.0].repair_group == group)
     }
 
-    /// What a repair puts right: what it is meant for, and where a part is fitted its joints besides, which are made anew
-    /// with it.
+    /// What a repair puts right: what it is meant for; where a part is fitted its joints besides, which are made anew
+    /// with it; and where the circuit is evacuated and charged anew, what was wrong with its charge.
     pub fn puts_right<'m>(&'m self, group: &'m str) -> impl Iterator<Item = ModeIx> + 'm {
         let of_part = group.strip_suffix("/replace");
+        let charged_anew = self.meant_for(group).any(|i| self.modes[i.0].repair.what.contains("evacuate"));
         self.failures().filter(move |i| {
             let own = &self.modes[i.0].repair_group;
             let with_part = || own.strip_suffix("/connection").is_some_and(|part| Some(part) == of_part);
-            own == group || with_part()
+            own == group || with_part() || charged_anew && own.ends_with("/weigh-in")
         })
     }
 

@@ -137,3 +137,16 @@ fn water_is_measured_only_where_there_is_a_tank() {
         assert_eq!(m.tests.iter().filter(water).count() > 0, tank, "{}", example.name);
     }
 }
+
+/// Whoever empties a circuit and charges it anew has put its charge right, whatever he did it for.
+#[test]
+fn a_circuit_charged_anew_has_neither_too_much_nor_air_in_it() {
+    use halfsplit_machine::{Machine, examples::EXAMPLES};
+    let m = Machine::build(EXAMPLES[0].text).unwrap_or_else(|e| panic!("{e}"));
+    let right = |group: &str| m.puts_right(group).map(|i| m.modes[i.0].name_id.as_str()).collect::<Vec<_>>();
+    for group in ["CHARGE/recharge", "CHARGE/drier", "CHARGE/weigh-in", "COMP/replace", "EEV/body"] {
+        assert!(right(group).contains(&"CHARGE:over") && right(group).contains(&"CHARGE:air"), "{group}");
+    }
+    assert!(!right("CHARGE/weigh-in").contains(&"CHARGE:low"), "a leak is still there");
+    assert!(!right("EEV/coil").contains(&"CHARGE:over"), "only where the circuit was open");
+}

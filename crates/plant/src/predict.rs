@@ -676,8 +676,11 @@ impl Plant {
         let belongs = self.machine.params[s.spot.0].nominal as usize;
         let t = self.temperatures_in(phase, &operation.scene.visit.conditions);
         let (kelvin, doubt) = self.sensor_temperature(part, params, &t);
-        // The thermometer goes where the sensor belongs: what surrounds both drops out, unless the sensor is elsewhere.
-        let apart = if self.in_its_place(part, params) { 0.0 } else { libm::hypot(doubt, t.doubt[belongs]) };
+        // The thermometer goes where the sensor belongs: what surrounds both drops out, unless the sensor is elsewhere. One that
+        // hangs beside its place in the air hangs in the same air.
+        let together = self.in_its_place(part, params)
+            || belongs == Spot::Air.index() && params[s.spot.0] as usize == Spot::Air.index();
+        let apart = if together { 0.0 } else { libm::hypot(doubt, t.doubt[belongs]) };
         match self.board_sees(part, params, kelvin) {
             Seen::Kelvin(shown) => Prediction::Number {
                 centre: shown - t.at[belongs],

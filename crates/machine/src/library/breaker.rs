@@ -26,7 +26,7 @@ pub static CLASS: PartClass = PartClass {
         RatingSpec { key: "trips_a", meaning: "rated current, A", need: Need::Required, min: 1.0, max: 200.0 },
         RatingSpec {
             key: "load_a",
-            meaning: "what the machine draws through it at most, A; the nameplate's rated-load current if left out",
+            meaning: "what the machine draws through it at most, A; if left out the rated-load current of the nameplate, else three tenths of its own rating",
             need: Need::Optional,
             min: 0.1,
             max: 200.0,
@@ -53,7 +53,7 @@ pub static CLASS: PartClass = PartClass {
             intermittent: false, repair: REPLACE, upstream: "overheated lugs, a wire too thin", promotes: &[], proof: "less than 0.1 V across each closed pole under load",
         },
         ModeSpec {
-            key: "weak", name: "trips below the load it should carry", cause: "age, repeated trips, heat; on a shared circuit what else hangs on it takes its part", share: 0.25,
+            key: "weak", name: "trips below the load it should carry", cause: "age, repeated trips, heat; other loads on a shared circuit", share: 0.25,
             levels: &[
                 Level { word: "at seven tenths of what the machine draws", share: 0.5, edits: &[set("carries", 0.7)] },
                 Level { word: "at four tenths of what the machine draws", share: 0.5, edits: &[set("carries", 0.4)] },
@@ -73,7 +73,7 @@ fn build(b: &mut PartBuilder<'_>) -> Result<Role, BuildError> {
     let amps = b.param("trip amps", trips, Spread::Relative(0.08));
     let tripped = b.param("tripped", 0.0, Spread::None);
     // A weak breaker that still carries the machine is no fault of this machine, and nobody can find it there.
-    let load = b.optional("load_a")?.or(b.nameplate().rated_load_a).unwrap_or(0.3 * trips).min(trips);
+    let load = b.optional("load_a")?.or(b.nameplate().rated_load_a).unwrap_or(0.3 * trips).clamp(0.1, trips);
     let carries = Some((b.param("carries", CARRIES_ALL, Spread::None), load));
     b.contact("1", "2", Drive::Protective, 0.004)?;
     if b.wired("3") {

@@ -6,7 +6,7 @@ use crate::test::Hazard;
 
 const LEAK: Repair = Repair { what: "find the leak, recover, repair, new drier, evacuate, weigh in the charge", group: "recharge", minutes: 180.0, price: 120.0 };
 
-const WEIGH_IN: Repair = Repair { what: "recover and weigh it, evacuate, weigh in the charge of the nameplate; a sealed circuit gets a service valve on its process tube first", group: "weigh-in", minutes: 110.0, price: 50.0 };
+const WEIGH_IN: Repair = Repair { what: "recover and weigh it, through a clamp-on valve where there is no port; new drier, evacuate until it holds, weigh in fresh refrigerant by the nameplate", group: "weigh-in", minutes: 110.0, price: 60.0 };
 
 /// Refrigerant charge.
 pub static CLASS: PartClass = PartClass {

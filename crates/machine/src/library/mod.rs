@@ -257,7 +257,7 @@ pub enum TestWhat {
         blur: f64,
         /// One line: what to look at.
         title: &'static str,
-        /// 0 if it can be seen without opening anything.
+        /// 0 if it can be seen without opening anything; 3 if hands go to bare terminals, so that it is made dead.
         level: u8,
     },
 }

@@ -7,7 +7,6 @@
 use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TerminalSpec, TestSpec, TestWhat, add, set};
 use crate::model::{Drive, Spread};
 use crate::test::Hazard;
-use super::generic::OPEN_CONTACT;
 
 const REPLACE: Repair = Repair { what: "replace the cut-off with the same type and temperature", group: "replace", minutes: 24.0, price: 25.0 };
 
@@ -44,7 +43,7 @@ pub static CLASS: PartClass = PartClass {
         },
         ModeSpec {
             key: "open-pole", name: "contact does not make", cause: "burnt contact", share: 0.25,
-            levels: &[Level { word: "", share: 1.0, edits: OPEN_CONTACT }],
+            levels: &[Level { word: "", share: 1.0, edits: &[set("contact", -1.0), set("opens early", 60.0)] }],
             intermittent: false, repair: REPLACE, upstream: "loose terminals that burnt it", promotes: &[], proof: "below 0.5 ohm in both poles",
         },
     ],
@@ -57,8 +56,13 @@ pub static CLASS: PartClass = PartClass {
         // Common practice for snap discs, no source; its minutes and its blur are judgement. Water rather than hot air: a heat gun is an
         // ignition source, and the refrigerant may burn.
         TestSpec {
-            what: TestWhat::Look { param: "opens early", cuts: &[9.0], words: &["near its temperature", "far too early"], blur: 0.05, title: "Power off and its leads off: press the button in, warm its face with a bag of hot water beside a thermometer; where does it open?", level: 2 },
-            minutes: 10.0, hazards: &[Hazard::Shock, Hazard::Heat], tells: "opens near its stamped temperature; far below it is worn out",
+            what: TestWhat::Look {
+                param: "opens early", cuts: &[9.0], words: &["not before it should", "far too early, or never closed"], blur: 0.05,
+                title: "Dead, leads off, meter across it: press its button in and warm its face with a closed bag of hot water, thermometer beside it; where does it open?",
+                level: 3,
+            },
+            minutes: 10.0, hazards: &[Hazard::Shock, Hazard::Heat],
+            tells: "one that opens 10 K or more below its stamped temperature is worn out; keep it and your hands dry, let it cool, leave its button as you found it, leads back on",
         },
     ],
     build,
@@ -71,7 +75,7 @@ fn build(b: &mut PartBuilder<'_>) -> Result<Role, BuildError> {
     }
     let opens = b.param("opens", opens_c + 273.15, Spread::Absolute(1.5));
     let tripped = b.param("tripped", 0.0, Spread::None);
-    // How many kelvin too early: what warming it by itself shows, whatever the water in the tank did.
+    // How many kelvin too early it is found open: what warming it by itself shows, whatever the water in the tank did.
     b.param("opens early", 0.0, Spread::Absolute(2.0));
     // Where the button stands follows from the latch at the visit; the physics fills it in.
     let position = b.param("cut-off position", 0.0, Spread::None);

@@ -536,6 +536,7 @@ fn declared(m: &Machine, part: PartIx, out: &mut Vec<Test>) {
                 let Some(ix) = m.params.iter().position(|q| q.part == part && q.name == param) else { continue };
                 out.push(common(Test {
                     place: if level >= 2 { p.place } else { PlaceIx(0) },
+                    power: if level >= 3 { PowerState::Dead } else { PowerState::Any },
                     ..base(
                         format!("look {} {param}", p.id),
                         format!("{title} ({})", p.id),

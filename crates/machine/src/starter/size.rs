@@ -51,6 +51,15 @@ pub(super) fn apply(given: &Given, sheet: &mut Sheet) {
     let farads = (rla / (volts * hertz)) / (was_rla / (was.volts * was.hertz));
     let fan = libm::sqrt(size) / up;
     let watts = libm::pow(size, 0.7);
+    let of_class = |class: &str| {
+        sheet.parts.iter().find(|p| p.class == class).and_then(|p| match p.ratings.get("watts") {
+            Some(Rating::Number(w)) => Some(*w),
+            _ => None,
+        })
+    };
+    let given_watts = |class: &str, key: &str| Some(given.number(key)? / of_class(class)?);
+    let element = of_class("heating element").map(|_| given_watts("heating element", "element_w").unwrap_or(1.0));
+    let heats = element.or(given_watts("defrost heater", "defrost_w")).unwrap_or(watts);
     let limits = sheet
         .nameplate
         .refrigerant
@@ -85,8 +94,8 @@ pub(super) fn apply(given: &Given, sheet: &mut Sheet) {
                 ("defrost heater", "watts") => (watts, given.number("defrost_w")),
                 ("strip heater" | "crankcase heater", "watts") => (watts, None),
                 ("breaker", "trips_a") => (breaker / *v, Some(breaker).filter(|_| given.number("breaker_a").is_some())),
-                // What it carries goes with what it is sized for.
-                ("breaker", "load_a") => (breaker / was.breaker_a.unwrap_or(breaker), None),
+                // What it carries at most is what heats.
+                ("breaker", "load_a") => (heats / up, None),
                 ("pressure switch", "opens_above_kpa") => (limits.map_or(1.0, |l| l.1 / *v), None),
                 ("pressure switch", "opens_below_kpa") => (limits.map_or(1.0, |l| l.2 / *v), None),
                 _ => (1.0, None),

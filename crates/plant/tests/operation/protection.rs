@@ -1,6 +1,7 @@
 //! What protects: a part of it that is weak opens in use. One that still carries the machine is no fault of this machine.
 
 use halfsplit_machine::examples::EXAMPLES;
+use halfsplit_machine::test::PowerState;
 use halfsplit_machine::{Conditions, Machine, ModeIx};
 use halfsplit_plant::{Plant, Prediction, Visit};
 
@@ -71,5 +72,6 @@ fn a_weak_cut_off_is_told_from_one_that_tripped_once_by_warming_it() {
         }
     };
     assert!(shown("nothing")[0] > 0.9 && shown("ECO:tripped")[0] > 0.9);
-    assert!(shown("ECO:weak")[1] > 0.9);
+    assert!(shown("ECO:weak")[1] > 0.9 && shown("ECO:open-pole")[1] > 0.9);
+    assert_eq!(test.power, PowerState::Dead, "hands go to mains terminals");
 }
