@@ -936,6 +936,7 @@ impl Machine {
     /// with it; and where the circuit is evacuated and charged anew, what was wrong with its charge.
     pub fn puts_right<'m>(&'m self, group: &'m str) -> impl Iterator<Item = ModeIx> + 'm {
         let of_part = group.strip_suffix("/replace");
+        // Whoever evacuates a circuit weighs its charge in anew; one who only adds what is missing does not.
         let charged_anew = self.meant_for(group).any(|i| self.modes[i.0].repair.what.contains("evacuate"));
         self.failures().filter(move |i| {
             let own = &self.modes[i.0].repair_group;

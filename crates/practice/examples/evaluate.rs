@@ -4,7 +4,7 @@
 //! `--draws N`, `--pairs N`, `--left-out N`, `--prior N`, `--compared N` say how much; `--seed S`, `--threads N`;
 //! `--known-wrong`: on visits to single faults it is known that something is wrong, left out: they follow a call;
 //! `--name PREFIX` keeps faults of that name, `--every N` one visit in so many; `--trace` prints every visit
-//! (`--trace wrong`: those that went wrong), `--odds` also what was still possible after each step; `--json`;
+//! (`--trace wrong`: those that went wrong), `--odds` also what was still possible after each step, and where a visit went wrong what spoke for and against the truth, in bits; `--json`;
 //! `--slips S` and `--altered S` set the share of slips and of predictions that are altered: what a sum of trouble costs;
 //! `--not-found MIN`: minutes that it costs to go home without what had to be found, on visits where something is known to be wrong.
 use std::rc::Rc;
@@ -248,7 +248,7 @@ fn trace(machine: &Machine, r: &JobResult, mut odds: Option<Bench>) {
         // What spoke for and against the truth, in bits.
         for name in r.hidden.iter().filter(|_| !run.right_at_once()) {
             let Some(standing) = case.as_mut().and_then(|c| c.reasons(name)) else { continue };
-            let voices = standing.readings.iter().filter(|v| v.weight.abs() > 1.0);
+            let voices = standing.readings.iter().filter(|v| v.weight.abs() > std::f64::consts::LN_2);
             let said: Vec<String> = voices
                 .map(|v| {
                     format!(
