@@ -856,6 +856,8 @@ fn kind_of(index: u32, test: &Test, plant: &Plant, judgement: &Judgement) -> Que
         Measure::Complaint | Measure::DisplayLit => 0.0,
         _ => judgement.unshown,
     };
+    // How a part is worn is seen, and a loose lug felt, also while it happens to work.
+    kind.lasting = matches!(test.measure, Measure::Look { .. });
     // What a state of the machine shows is seen again; what comes and goes is drawn by the episode.
     kind.category_redraw = if test.moment == Moment::AtRest { 0.0 } else { 0.2 };
     kind

@@ -466,11 +466,17 @@ impl Comings {
         let mut shown = Vec::with_capacity(self.patterns.len());
         for sample in 0..rows {
             shown.clear();
-            shown.extend(self.patterns.iter().map(|&left| reading.alone(store, left, sample)));
+            shown.extend(self.patterns.iter().map(|&left| reading.alone(store, self.seen(store, reading.query, left), sample)));
             let before = known.sequences(sample).iter().enumerate();
             all.extend(before.map(|(sequence, log)| log + shown[sequence / stride % shown.len()]));
         }
         (rows, all)
+    }
+
+    /// What a query is held against while only `left` is there.
+    fn seen(&self, store: &Store, query: QueryIndex, left: HypothesisIndex) -> HypothesisIndex {
+        let whole = self.patterns[self.patterns.len() - 1];
+        if store.query(query).kind.lasting { whole } else { left }
     }
 
     /// Whether samples differ in what a query shows, with whatever comes and goes there and away.
@@ -601,16 +607,17 @@ impl Comings {
             own.dedup();
             shown.clear();
             shown.extend((0..patterns.pow(own.len() as u32)).map(|seen| {
-                let left = |episode: usize| {
+                let shown = |reading: usize, episode: usize| {
                     let place = own.iter().position(|e| *e == episode).unwrap_or(0);
-                    self.patterns[seen / patterns.pow(place as u32) % patterns]
+                    let left = self.patterns[seen / patterns.pow(place as u32) % patterns];
+                    self.seen(store, readings[reading].query, left)
                 };
                 if let [(reading, episode)] = group[..] {
-                    return readings[reading].alone(store, left(episode), sample);
+                    return readings[reading].alone(store, shown(reading, episode), sample);
                 }
                 let members = group.iter().map(|&(reading, episode)| Member {
                     reading,
-                    shown: left(episode),
+                    shown: shown(reading, episode),
                     sound: Some(self.sound),
                 });
                 libm::log(joint(store, readings, members, sample, &mut key))

@@ -144,6 +144,8 @@ pub struct QueryKind {
     /// Probability that what is wrong does not show in this query as described, so that it shows what it would with
     /// nothing wrong (0 to 1). Kept between repeats: a second look tells a slip, not this.
     pub unshown: f64,
+    /// Whether it shows what comes and goes also while that is away: a loose lug is loose while it happens to make.
+    pub lasting: bool,
     /// Queries with the same group share their common error: a repeat under other conditions is
     /// still no second proof. `None`: only repeats of this very query share it.
     pub repeat_group: Option<u32>,
@@ -174,6 +176,7 @@ impl QueryKind {
             slip: 0.02,
             slips_to: None,
             unshown: 0.0,
+            lasting: false,
             repeat_group: None,
             least_noise_sd,
             least_common_sd: 0.0,
@@ -191,6 +194,7 @@ impl QueryKind {
             slip: 0.02,
             slips_to: None,
             unshown: 0.0,
+            lasting: false,
             repeat_group: None,
             least_noise_sd: 1.0,
             least_common_sd: 0.0,

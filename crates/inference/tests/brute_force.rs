@@ -27,6 +27,7 @@ fn random(seed: u64) -> (Tables, Vec<Reading>) {
     looks.broad = Broad::Categories(vec![0.5, 0.3, 0.2]);
     looks.category_redraw = 0.3;
     looks.unshown = number.unshown;
+    looks.lasting = draw.unit() < 0.5;
     let mut grouped = number.clone();
     grouped.repeat_group = Some(7);
     let kinds = vec![number, looks, limited, grouped.clone(), grouped];
@@ -317,7 +318,8 @@ fn evidence(tables: &Tables, readings: &[Reading], hypothesis: &Hypothesis) -> f
                         .iter()
                         .filter(|r| key(tables.kind(r.query), r.query) == *k)
                         .map(|r| {
-                            let left = hypothesis.filter(|m| shown && present(m, r.episode));
+                            let lasting = tables.kind(r.query).lasting;
+                            let left = hypothesis.filter(|m| shown && (lasting || present(m, r.episode)));
                             (tables.kind(r.query), tables.predict(left.modes(), sample, r.query), r.observed)
                         })
                         .collect()

@@ -213,7 +213,9 @@ impl Hidden {
         let t = &plant.machine.tests[test];
         // What the customer tells and the board stored is from when the faults were there.
         let history = matches!(t.measure, Measure::Complaint | Measure::ShownCode) && !self.reset;
-        let present = if history { self.all_left() } else { self.present(episode) };
+        // How a part is worn is seen also while it happens to work.
+        let lasting = matches!(t.measure, Measure::Look { .. });
+        let present = if history || lasting { self.all_left() } else { self.present(episode) };
         let prediction = self.prediction_of(plant, test, present);
         let count = self.asked.entry((self.epoch, test)).or_insert(0);
         *count += 1;

@@ -179,9 +179,16 @@ impl Compressor {
                 let fall = if x < 0.0 { 0.37 } else { 0.16 };
                 1.0 - fall * x * x
             }
-            Some(pockets) => pockets.efficiency(ratio),
+            // What a scroll does not move has slipped back past its seams, and been worked on.
+            Some(pockets) => pockets.efficiency(ratio) * self.slipped_work(self.best_ratio) / self.slipped_work(ratio),
         };
         (self.best_efficiency * share).max(0.12)
+    }
+
+    /// Work at a pressure ratio with what slips back while it is compressed, as a multiple of the work on what is moved.
+    fn slipped_work(&self, ratio: f64) -> f64 {
+        let moved = self.volumetric(ratio);
+        1.0 + self.leak_work * (self.fill - moved) / moved
     }
 
     /// Compression from the suction state (`low`, `h` at the coil's outlet) to the pressure of `high`, which

@@ -3,7 +3,10 @@
 mod machines;
 
 use halfsplit_refrigeration::{LoopFaults, Surroundings};
-use machines::{Bench, SOUND, fixed_orifice, fixed_orifice_piston, thermostatic, thermostatic_heating, water_heater};
+use machines::{
+    Bench, SOUND, fixed_orifice, fixed_orifice_piston, thermostatic, thermostatic_heating, thermostatic_heating_generous,
+    water_heater,
+};
 
 /// One cell: what, published, ours.
 type Cell = (String, f64, f64);
@@ -45,13 +48,14 @@ fn undercharge_costs_what_the_regressions_say() {
     let heating = ([-0.033_859_5, 0.0, 0.020_282_7, -2.622_634_3], [0.061_564_9, 0.0, 0.004_455_4, -0.259_850_7]);
     let mut cells = charge_cells(&fixed_orifice(), cooling.0, cooling.1, 26.67, 35.0);
     cells.extend(charge_cells(&thermostatic(), cooling.0, cooling.1, 26.67, 35.0));
-    cells.extend(charge_cells(&thermostatic_heating(), heating.0, heating.1, 21.1, 8.33));
-    // Heating misses both at −30 %: see the README.
-    let cooling: Vec<Cell> = cells.iter().filter(|c| c.0.contains("cooling")).cloned().collect();
-    assert_eq!((within(&cooling, 0.04), cooling.len()), (12, 12), "{}", table(&cells));
+    cells.extend(charge_cells(&thermostatic_heating_generous(), heating.0, heating.1, 21.1, 8.33));
     println!("{}", table(&cells));
-    assert_eq!((within(&cells, 0.04), cells.len()), (16, 18), "{}", table(&cells));
-    assert_eq!(within(&cells, 0.065), 18, "{}", table(&cells));
+    assert_eq!((within(&cells, 0.04), cells.len()), (18, 18), "{}", table(&cells));
+    // With the usual coil and line heating misses both at −30 %: see the README.
+    let usual = charge_cells(&thermostatic_heating(), heating.0, heating.1, 21.1, 8.33);
+    println!("{}", table(&usual));
+    assert_eq!((within(&usual, 0.04), usual.len()), (4, 6), "{}", table(&usual));
+    assert_eq!(within(&usual, 0.065), 6, "{}", table(&usual));
 }
 
 /// Restriction that takes a share of the pressure difference between the two sides when the machine has settled with it.

@@ -361,15 +361,25 @@ impl Outlook {
         settings: &PlanSettings,
     ) -> Chart {
         let query = reasoner.store.query_index(problem, test.query);
-        for &present in &self.present[usize::from(test.new_episode)] {
+        // What lasts shows in every episode, whatever is there now.
+        let lasting = reasoner.store.query(query).kind.lasting;
+        let afresh = test.new_episode && !lasting;
+        for &present in &self.present[usize::from(afresh)] {
             reasoner.store.ensure(problem, query, present);
         }
         // What the unknown is like is asked query by query.
         let now: Vec<HypothesisIndex> = self
             .particles
             .iter()
-            .map(|p| p.base.map_or(p.now, |base| base.shown(problem, &mut reasoner.store, query)))
+            .map(|p| match p.base {
+                Some(base) => base.shown(problem, &mut reasoner.store, query),
+                None if lasting => p.whole.unwrap_or(p.now),
+                None => p.now,
+            })
             .collect();
+        if lasting {
+            now.iter().for_each(|&whole| reasoner.store.ensure(problem, query, whole));
+        }
         let mut p = reasoner.spare.pop().unwrap_or_default();
         let view = View::new(problem, reasoner, self, &now, query, table, settings);
         p.clear();
@@ -383,7 +393,7 @@ impl Outlook {
             if particle.slot != slot {
                 (slot, first) = (particle.slot, n);
             }
-            let returning = particle.returns.is_some() && test.new_episode;
+            let returning = particle.returns.is_some() && afresh;
             if alike && !returning {
                 let same = |m: &usize| now[*m] == now[n] && self.particles[*m].looks_like(particle);
                 if let Some(known) = (first..n).find(same) {
@@ -394,7 +404,7 @@ impl Outlook {
                 }
             }
             match particle.returns {
-                Some(returns) if test.new_episode => {
+                Some(returns) if afresh => {
                     column.fill(0.0);
                     for &(left, weight) in &self.returns[returns].patterns {
                         view.look(left, particle.sample, &mut memo, &mut part, &mut spare);
@@ -404,7 +414,7 @@ impl Outlook {
                     }
                 }
                 _ if particle.base.is_some() => view.look_shown(now[n], particle.sample, &mut memo, &mut column),
-                _ => view.look(particle.now, particle.sample, &mut memo, &mut column, &mut spare),
+                _ => view.look(now[n], particle.sample, &mut memo, &mut column, &mut spare),
             }
             if particle.base.is_some() {
                 let left = 1.0 - particle.anything - particle.as_sound;

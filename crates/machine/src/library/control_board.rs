@@ -1,7 +1,8 @@
 //! Control board: reads the inputs, drives the outputs.
 
-use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, set};
+use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TestSpec, TestWhat, set};
 use crate::model::Spread;
+use crate::test::Hazard;
 
 const REPLACE: Repair = Repair { what: "replace the board; set it up as the old one was set", group: "replace", minutes: 40.0, price: 220.0 };
 
@@ -35,14 +36,16 @@ pub static CLASS: PartClass = PartClass {
         },
         ModeSpec {
             key: "relay-solder", name: "cracked solder under the relays", cause: "heat cycling", share: 0.25,
-            levels: &[Level { word: "", share: 1.0, edits: &[set("drivers", 0.0)] }],
+            levels: &[Level { word: "", share: 1.0, edits: &[set("drivers", 0.0), set("solder", 1.0)] }],
             intermittent: true, repair: REPLACE, upstream: "", promotes: &[], proof: "every output follows its command, warm and cold",
         },
     ],
     states: &[],
     wrong_part: &[],
     loose: &[],
-    tests: &[],
+    tests: &[
+        TestSpec { what: TestWhat::Look { param: "solder", cuts: &[0.5], words: &["whole", "cracked round the pins"], blur: 0.15, title: "Look at the relays' solder joints with a lens, board out", level: 2 }, minutes: 6.0, hazards: &[Hazard::Shock, Hazard::StoredCharge], tells: "smooth cones; a ring round a pin is a crack" },
+    ],
     build,
 };
 
@@ -51,5 +54,6 @@ fn build(b: &mut PartBuilder<'_>) -> Result<Role, BuildError> {
     let input_error = b.param("input error", 0.0, Spread::Absolute(0.2));
     let current_input = b.param("current input", 1.0, Spread::None);
     let drivers = b.param("drivers", 1.0, Spread::None);
+    b.param("solder", 0.0, Spread::None);
     Ok(Role::Board { alive, input_error, pull_up: b.number("pull_up_ohm")?, current_input, drivers })
 }
