@@ -367,9 +367,14 @@ impl VisitProblem {
         }
     }
 
-    /// The mode that is meant: names beyond the list are those of [`Problem::lasting`].
+    /// The mode that is meant: names beyond the list are those of [`Problem::lasting`], and beyond those of [`Problem::away`].
     fn meant(&self, mode: ModeId) -> ModeId {
         ModeId(mode.0 % self.modes.len() as u32)
+    }
+
+    /// Whether a name is that of what stays of a mode while it is away.
+    fn is_away(&self, mode: ModeId) -> bool {
+        mode.0 as usize >= 2 * self.modes.len()
     }
 
     /// Whether what was done before an epoch has put this right: never what lasts. What a part is designed for is over once
@@ -409,15 +414,16 @@ impl VisitProblem {
     /// What a machine with these modes does in an epoch.
     fn worked(&self, hypothesis: &[ModeId], epoch: usize) -> Worked {
         let e = &self.epochs[epoch];
-        let left: Vec<ModeId> =
-            hypothesis.iter().filter(|m| !self.put_right(**m, epoch)).map(|m| self.meant(*m)).collect();
+        let there = |m: &ModeId| !self.put_right(*m, epoch) && !self.is_away(*m);
+        let left: Vec<ModeId> = hypothesis.iter().copied().filter(there).map(|m| self.meant(m)).collect();
         let left = Hypothesis::new(&left).unwrap_or(Hypothesis::NONE);
         // Epochs that differ only in what was mended are the same machine once that is taken away. But the water in the
         // tank is still the one that the fault left: a repair does not heat it.
         let visit_key = self.epochs.iter().position(|x| x.visit == e.visit).unwrap_or(epoch);
         // Who has only waited finds the water that he found.
         let worked_on = e.visit.reset;
-        let water = (worked_on && self.plant.has_tank()).then(|| self.before(hypothesis)).flatten();
+        let away = hypothesis.iter().any(|m| self.is_away(*m));
+        let water = ((worked_on || away) && self.plant.has_tank()).then(|| self.before(hypothesis)).flatten();
         let key = (left, visit_key as u32, water.map(Water::key));
         let params = self.params_of(left);
         if let Some(operation) = self.operations.borrow().get(&key) {
@@ -644,6 +650,11 @@ impl Problem for VisitProblem {
         if mended { ModeId(mode.0 + self.modes.len() as u32) } else { mode }
     }
 
+    fn away(&self, mode: ModeId) -> Option<ModeId> {
+        let marks = self.marks_water[mode.0 as usize];
+        marks.then(|| ModeId(mode.0 + 2 * self.modes.len() as u32))
+    }
+
     fn pair_prior(&self, a: ModeId, b: ModeId) -> f64 {
         self.pair_of(&self.priors, a.0 as usize, b.0 as usize)
     }
@@ -693,6 +704,11 @@ impl Problem for VisitProblem {
             return self.marks_water[mode.0 as usize];
         }
         let m = &self.plant.machine;
+        if self.is_away(mode) {
+            // What was told of it is told of when it was there.
+            let told = |t: &Test| matches!(t.measure, Measure::Complaint | Measure::ShownCode | Measure::DisplayLit);
+            return m.tests.get(test).is_some_and(|t| !told(t) && self.local_part(t).is_none());
+        }
         if self.passing[self.meant(mode).0 as usize].is_some() {
             // A state by design is about what the machine was told to do; a customer may have seen it.
             return m.tests.get(test).is_some_and(|t| t.command.is_some() || t.measure == Measure::Complaint);

@@ -8,7 +8,7 @@ use std::sync::Arc;
 
 use rustc_hash::FxHashMap;
 
-use crate::hypothesis::{EpisodeId, Hypothesis, QueryId};
+use crate::hypothesis::{EpisodeId, Hypothesis, ModeId, QueryId};
 use crate::likelihood::{self, Item};
 use crate::problem::{Duty, Observed, Problem};
 use crate::store::{HypothesisIndex, QueryIndex, SOUND, Store};
@@ -352,11 +352,14 @@ impl Comings {
             hypothesis.modes().iter().copied().filter(|m| infos[m.0 as usize].intermittent.is_some()).collect();
         let patterns: Vec<HypothesisIndex> = (0..1_usize << intermittent.len())
             .map(|pattern| {
-                let left = hypothesis.filter(|m| match intermittent.iter().position(|&i| i == m) {
-                    Some(bit) => pattern >> bit & 1 == 1,
-                    None => true,
-                });
-                store.hypothesis_index(left)
+                let away =
+                    |m: &ModeId| intermittent.iter().position(|i| i == m).is_some_and(|bit| pattern >> bit & 1 == 0);
+                let left: Vec<ModeId> = hypothesis
+                    .modes()
+                    .iter()
+                    .filter_map(|m| if away(m) { problem.away(*m) } else { Some(*m) })
+                    .collect();
+                store.hypothesis_index(Hypothesis::new(&left).unwrap_or(hypothesis))
             })
             .collect();
         let duties = intermittent.iter().filter_map(|m| infos[m.0 as usize].intermittent.as_ref());
@@ -466,7 +469,9 @@ impl Comings {
         let mut shown = Vec::with_capacity(self.patterns.len());
         for sample in 0..rows {
             shown.clear();
-            shown.extend(self.patterns.iter().map(|&left| reading.alone(store, self.seen(store, reading.query, left), sample)));
+            shown.extend(
+                self.patterns.iter().map(|&left| reading.alone(store, self.seen(store, reading.query, left), sample)),
+            );
             let before = known.sequences(sample).iter().enumerate();
             all.extend(before.map(|(sequence, log)| log + shown[sequence / stride % shown.len()]));
         }

@@ -256,6 +256,12 @@ pub trait Problem {
         mode
     }
 
+    /// The name, for [`Problem::predict`] and [`Problem::reaches`] only, of what stays of `mode` while it is away, where it comes
+    /// and goes: a tank that it let go cold stays cold for hours. `None`: nothing stays.
+    fn away(&self, _mode: ModeId) -> Option<ModeId> {
+        None
+    }
+
     /// Whether `query` shows nothing but the state of the component that `mode` belongs to: a fault elsewhere with the same
     /// consequences leaves it as it is when nothing is wrong.
     fn shows_component_of(&self, _mode: ModeId, _query: QueryId) -> bool {

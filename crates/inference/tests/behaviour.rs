@@ -264,6 +264,27 @@ fn another_episode_is_worth_a_try_when_this_one_shows_nothing() {
     assert_eq!(offered, [1], "the same episode can tell nothing more");
 }
 
+/// A loose lug is loose while it happens to make.
+#[test]
+fn what_lasts_is_looked_for_also_while_the_fault_is_away() {
+    let lasting = QueryKind { lasting: true, ..exact(2) };
+    let mut problem = Tables { kinds: vec![exact(2), lasting], ..coming_and_going() };
+    problem.modes[1].intermittent = None;
+    let mut reasoner = after(&problem, &[category(0, 0, 0)]);
+    let left = reasoner.posterior().mode(ModeId(0));
+    let situation = Situation {
+        tests: vec![TestOption::new(QueryId(1), 1.0)],
+        repairs: vec![RepairOption::new(RepairId(0), 50.0, vec![ModeId(0)])],
+        end_cost: 1000.0,
+        ..Situation::default()
+    };
+    let leaves = reasoner.leaves(&problem, &situation, 0, &PlanSettings::default());
+    let shown = leaves.iter().find(|l| l.outcome == Outcome::Category(1)).map_or(0.0, |l| l.probability);
+    assert!(left > 0.05 && (shown - left).abs() < 1e-3, "{shown} {left}");
+    reasoner.observe(&problem, category(1, 1, 0)).expect("fits");
+    assert!(reasoner.posterior().mode(ModeId(0)) > 1.0 - 1e-12);
+}
+
 /// Four modes, queries 0..4 each tell one; query 4 tells {0, 1} from {2, 3}.
 fn four() -> (Tables, Situation) {
     let problem = Tables {

@@ -10,7 +10,7 @@ use halfsplit_inference::{
     Reasoner, Settings, Suspect,
 };
 use proptest::prelude::*;
-use support::{Draw, LASTING, Tables, duty};
+use support::{AWAY, Draw, LASTING, Tables, duty};
 
 /// A random problem: modes (some intermittent, two in one component), samples, numbers with limits
 /// and categories, promotion, and readings in up to three episodes with repeats.
@@ -56,6 +56,9 @@ fn random(seed: u64) -> (Tables, Vec<Reading>) {
     tables.modes[0].intermittent = duty(&[(0.3, 1.0), (0.7, 2.0)]);
     if draw.unit() < 0.5 {
         tables.modes[2].intermittent = duty(&[(0.5, 1.0)]);
+    }
+    if draw.unit() < 0.5 {
+        tables.leaves = vec![0];
     }
     tables.promotion.insert((0, 2), 4.0);
     tables.samples = vec![1.0, 2.0, 0.5];
@@ -319,8 +322,17 @@ fn evidence(tables: &Tables, readings: &[Reading], hypothesis: &Hypothesis) -> f
                         .filter(|r| key(tables.kind(r.query), r.query) == *k)
                         .map(|r| {
                             let lasting = tables.kind(r.query).lasting;
-                            let left = hypothesis.filter(|m| shown && (lasting || present(m, r.episode)));
-                            (tables.kind(r.query), tables.predict(left.modes(), sample, r.query), r.observed)
+                            let mut left: Vec<ModeId> = hypothesis
+                                .modes()
+                                .iter()
+                                .filter(|_| shown)
+                                .filter_map(|&m| match lasting || present(m, r.episode) {
+                                    true => Some(m),
+                                    false => tables.leaves.contains(&m.0).then(|| ModeId(m.0 + AWAY)),
+                                })
+                                .collect();
+                            left.sort_unstable();
+                            (tables.kind(r.query), tables.predict(&left, sample, r.query), r.observed)
                         })
                         .collect()
                 };

@@ -329,8 +329,8 @@ impl Plant {
         let eased = self.parts.start_devices.is_empty() && is_split(&self.machine);
         Load {
             // Judgement: an equalised compressor breaks away at half of what a good start can give.
-            breakaway: if free < 0.5 { f64::INFINITY } else { 0.5 * fit.fitted.starting_torque },
-            running_up: if eased { 0.15 } else { 0.3 } * rated,
+            breakaway: if free < 0.5 { f64::INFINITY } else { 0.5 * fit.fitted.starting_torque / free },
+            running_up: if eased { 0.15 } else { 0.3 } * rated / free.max(0.5),
             running: share * rated,
             shape: LoadShape::Constant,
         }

@@ -4,8 +4,8 @@ mod machines;
 
 use halfsplit_refrigeration::{LoopFaults, Surroundings};
 use machines::{
-    Bench, SOUND, fixed_orifice, fixed_orifice_piston, thermostatic, thermostatic_heating, thermostatic_heating_generous,
-    water_heater,
+    Bench, SOUND, fixed_orifice, fixed_orifice_piston, thermostatic, thermostatic_heating,
+    thermostatic_heating_generous, water_heater,
 };
 
 /// One cell: what, published, ours.

@@ -11,6 +11,9 @@ use halfsplit_inference::{
 /// Names of modes as though they had not been put right begin here.
 pub const LASTING: u32 = 1000;
 
+/// Names of what stays of modes while they are away begin here.
+pub const AWAY: u32 = 2000;
+
 type Rule = Box<dyn Fn(&[ModeId], usize, QueryId) -> Predicted>;
 
 /// Everything a problem can say, held in tables and one rule for predictions.
@@ -29,6 +32,8 @@ pub struct Tables {
     pub settling: BTreeMap<u32, Predicted>,
     pub promotion: BTreeMap<(u32, u32), f64>,
     pub unknowns: Vec<SharedUnknown>,
+    /// Modes of which something stays while they are away.
+    pub leaves: Vec<u32>,
     /// Modes that are ways of being made.
     pub made: Vec<u32>,
     /// The chance that a proof shows what is still wrong.
@@ -54,6 +59,7 @@ impl Tables {
             settling: BTreeMap::new(),
             promotion: BTreeMap::new(),
             unknowns: Vec::new(),
+            leaves: Vec::new(),
             made: Vec::new(),
             shows: 1.0,
             rule: Box::new(rule),
@@ -121,6 +127,9 @@ impl Problem for Tables {
     fn lasting(&self, mode: ModeId, query: QueryId) -> ModeId {
         let mended = self.mended.contains(&(mode.0, query.0));
         if mended { ModeId(mode.0 + LASTING) } else { mode }
+    }
+    fn away(&self, mode: ModeId) -> Option<ModeId> {
+        self.leaves.contains(&mode.0).then(|| ModeId(mode.0 + AWAY))
     }
     fn shows_whatever_is_wrong(&self, query: QueryId) -> Option<Predicted> {
         self.settling.get(&query.0).cloned()

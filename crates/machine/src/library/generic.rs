@@ -50,7 +50,8 @@ pub(crate) fn generic_modes(m: &mut Machine) {
         }
         for name in part.class.loose {
             if let Some(t) = part.terminals.iter().find(|t| t.name == *name && t.net.is_some()) {
-                let edits = vec![ResolvedEdit { param: t.joint, op: Op::Set(2.0e6) }];
+                // Open: beyond what any meter or board takes for a number.
+                let edits = vec![ResolvedEdit { param: t.joint, op: Op::Set(1.0e9) }];
                 out.push(mode(
                     part,
                     ix,
@@ -66,24 +67,31 @@ pub(crate) fn generic_modes(m: &mut Machine) {
             }
         }
         if let Role::Compressor(c) = &part.role {
-            let edits = vec![ResolvedEdit { param: c.leads_exchanged, op: Op::Set(1.0) }];
-            out.push(mode(
-                part,
-                ix,
-                "miswired",
-                "run and start leads exchanged",
-                "leads put back on the wrong pins",
-                edits,
-                MISWIRED,
-                true,
-                false,
-                Repair {
-                    what: "put the leads back as the diagram shows",
-                    group: "connection",
-                    minutes: 15.0,
-                    price: 0.0,
-                },
-            ));
+            // So connected a motor pulls little, and whether it starts hangs on how easily its pump turns. Judgement.
+            for (level, ease) in [("starts all the same", 2.0), ("does not start", 0.8)] {
+                let edits = vec![
+                    ResolvedEdit { param: c.leads_exchanged, op: Op::Set(1.0) },
+                    ResolvedEdit { param: c.free, op: Op::Scale(ease) },
+                ];
+                let one = mode(
+                    part,
+                    ix,
+                    "miswired",
+                    "run and start leads exchanged",
+                    "leads put back on the wrong pins",
+                    edits,
+                    0.5 * MISWIRED,
+                    true,
+                    false,
+                    Repair {
+                        what: "put the leads back as the diagram shows",
+                        group: "connection",
+                        minutes: 15.0,
+                        price: 0.0,
+                    },
+                );
+                out.push(Mode { id: format!("{}:{}", one.id, level.replace(' ', "-")), level, ..one });
+            }
         }
     }
     let sensors: Vec<(PartIx, &crate::model::Thermistor)> = m

@@ -44,7 +44,7 @@ pub static CLASS: PartClass = PartClass {
     tests: &[
         TestSpec { what: TestWhat::Ohms("1", "2"), minutes: 3.0, hazards: &[Hazard::Shock], tells: "below 0.5 ohm" },
         TestSpec { what: TestWhat::Look { param: "looks", cuts: &[0.5], words: &["clean", "burnt or green"], blur: 0.12, title: "Look at the plug: discoloured, green, brittle?", level: 2 }, minutes: 1.0, hazards: &[Hazard::Shock], tells: "discolouring and green are heat and water" },
-        TestSpec { what: TestWhat::Look { param: "contact", cuts: &[-0.5], words: &["loose", "firm"], blur: 0.08, title: "Tug each lead at the plug, power off", level: 2 }, minutes: 1.5, hazards: &[Hazard::Shock], tells: "no lead moves in its crimp, no pin backs out" },
+        TestSpec { what: TestWhat::Look { param: "contact", cuts: &[-0.5], words: &["loose", "firm"], blur: 0.05, title: "Tug each lead at the plug, power off", level: 2 }, minutes: 1.5, hazards: &[Hazard::Shock], tells: "no lead moves in its crimp, no pin backs out" },
     ],
     build,
 };

@@ -6,6 +6,7 @@ mod charge_and_air;
 mod electrical;
 mod healthy;
 mod history;
+mod joints;
 mod kinds;
 mod protection;
 mod sensors;
