@@ -49,6 +49,8 @@ pub(crate) struct Taken {
     /// Joint likelihoods of readings that share their error, this the last of them, by what each of them is predicted to show:
     /// thousands of hypotheses predict the same.
     pub joint: RefCell<FxHashMap<Box<[u32]>, f64>>,
+    /// By the same key, the log of what this reading multiplies the evidence by, given the earlier ones.
+    pub after: RefCell<FxHashMap<Box<[u32]>, f64>>,
 }
 
 impl Taken {
@@ -105,15 +107,7 @@ pub(crate) fn joint(
     sample: usize,
     key: &mut Vec<u32>,
 ) -> f64 {
-    key.clear();
-    let mut latest = None;
-    for m in members.clone() {
-        let query = readings[m.reading].query;
-        let sound = m.sound.map_or(u32::MAX, |sound| store.row(query, sound)[sample]);
-        key.extend([m.reading as u32, store.row(query, m.shown)[sample], sound]);
-        latest = Some(m.reading);
-    }
-    let Some(latest) = latest else { return 1.0 };
+    let Some(latest) = foreseen(store, readings, members.clone(), sample, key) else { return 1.0 };
     if let Some(&known) = readings[latest].joint.borrow().get(&key[..]) {
         return known;
     }
@@ -123,6 +117,25 @@ pub(crate) fn joint(
     let p = together(&shown, &sound);
     readings[latest].joint.borrow_mut().insert(key.as_slice().into(), p);
     p
+}
+
+/// What is predicted for each of these readings in one sample, into `key`; and the latest of them.
+fn foreseen(
+    store: &Store,
+    readings: &[Taken],
+    members: impl Iterator<Item = Member>,
+    sample: usize,
+    key: &mut Vec<u32>,
+) -> Option<usize> {
+    key.clear();
+    let mut latest = None;
+    for m in members {
+        let query = readings[m.reading].query;
+        let sound = m.sound.map_or(u32::MAX, |sound| store.row(query, sound)[sample]);
+        key.extend([m.reading as u32, store.row(query, m.shown)[sample], sound]);
+        latest = Some(m.reading);
+    }
+    latest
 }
 
 /// Joint likelihood of readings that share their common error; whether what is wrong shows in them is common to all.
@@ -188,9 +201,17 @@ pub(crate) fn steady_factor(
             out.push(out[0]);
             continue;
         }
-        let before = joint(store, readings, earlier.clone(), sample, &mut key);
-        let after = joint(store, readings, all.clone(), sample, &mut key);
-        out.push(log_ratio(after, before));
+        foreseen(store, readings, all.clone(), sample, &mut key);
+        let known = readings[at].after.borrow().get(&key[..]).copied();
+        let log = known.unwrap_or_else(|| {
+            let key_of_all: Box<[u32]> = key.as_slice().into();
+            let before = joint(store, readings, earlier.clone(), sample, &mut key);
+            let after = joint(store, readings, all.clone(), sample, &mut key);
+            let log = log_ratio(after, before);
+            readings[at].after.borrow_mut().insert(key_of_all, log);
+            log
+        });
+        out.push(log);
     }
 }
 
@@ -208,10 +229,18 @@ pub(crate) struct Layout {
 #[derive(Clone, Debug)]
 struct Part {
     episodes: Vec<EpisodeId>,
-    /// Groups of (reading, index of its episode in `episodes`).
-    groups: Vec<Vec<(usize, usize)>>,
+    groups: Vec<Linked>,
     /// The same, told by what stays true when readings are taken back and others come.
     key: Arc<[Place]>,
+}
+
+/// Readings of one part that share their error.
+#[derive(Clone, Debug)]
+struct Linked {
+    /// Reading, and index of its episode within the part.
+    members: Vec<(usize, usize)>,
+    /// The episodes of its members, each once, ascending: who is there in others changes nothing for it.
+    own: Vec<usize>,
 }
 
 /// Serial number of a reading, index of its episode within its part, and of its group.
@@ -262,14 +291,19 @@ impl Layout {
             if inside.is_empty() {
                 continue;
             }
-            let groups: Vec<Vec<(usize, usize)>> = settled
+            let groups: Vec<Linked> = settled
                 .iter()
                 .filter(|members| part_of[slot(members[0])] == root)
                 .map(|members| {
-                    members.iter().map(|&i| (i, inside.binary_search(&readings[i].episode).unwrap_or(0))).collect()
+                    let place = |&i: &usize| (i, inside.binary_search(&readings[i].episode).unwrap_or(0));
+                    let members: Vec<(usize, usize)> = members.iter().map(place).collect();
+                    let mut own: Vec<usize> = members.iter().map(|m| m.1).collect();
+                    own.sort_unstable();
+                    own.dedup();
+                    Linked { members, own }
                 })
                 .collect();
-            let places = groups.iter().enumerate().flat_map(|(g, members)| members.iter().map(move |m| (m, g)));
+            let places = groups.iter().enumerate().flat_map(|(g, linked)| linked.members.iter().map(move |m| (m, g)));
             let key = places.map(|(&(reading, slot), group)| (readings[reading].serial, slot, group)).collect();
             parts.push(Part { episodes: inside, groups, key });
         }
@@ -333,6 +367,8 @@ pub(crate) struct Room {
     row: Vec<f64>,
     shares: Vec<f64>,
     halves: Vec<f64>,
+    shown: Vec<f64>,
+    key: Vec<u32>,
 }
 
 /// Parts that one hypothesis keeps: those of now, and of before a reading that may be taken back.
@@ -415,14 +451,14 @@ impl Comings {
             return known;
         }
         for group in &part.groups {
-            for &(reading, _) in group {
+            for &(reading, _) in &group.members {
                 for left in self.patterns.iter().copied().chain([self.sound]) {
                     store.ensure(problem, readings[reading].query, left);
                 }
                 readings[reading].catch_up(problem, store);
             }
         }
-        let shorter = match part.groups.last().map(Vec::as_slice) {
+        let shorter = match part.groups.last().map(|g| g.members.as_slice()) {
             Some(&[last]) => {
                 let before = &part.key[..part.key.len() - 1];
                 let sequences = self.patterns.len().pow(part.episodes.len() as u32);
@@ -434,16 +470,19 @@ impl Comings {
         let (rows, mut all) = match shorter {
             Some((known, (reading, episode))) => self.lengthened(store, &readings[reading], episode, known),
             None => {
-                let differ = part.groups.iter().flatten().any(|&(r, _)| self.differ(store, readings[r].query));
+                let mut members = part.groups.iter().flat_map(|g| &g.members);
+                let differ = members.any(|&(r, _)| self.differ(store, readings[r].query));
                 let rows = if differ { store.samples() } else { 1 };
                 let mut all = Vec::new();
+                let mut row = std::mem::take(&mut room.row);
                 for sample in 0..rows {
-                    self.sequences(store, readings, part, sample, &mut room.row);
+                    self.sequences(store, readings, part, sample, room, &mut row);
                     if sample == 0 {
-                        all.reserve_exact(rows * (room.row.len() + self.grid.len()));
+                        all.reserve_exact(rows * (row.len() + self.grid.len()));
                     }
-                    all.extend_from_slice(&room.row);
+                    all.extend_from_slice(&row);
                 }
+                room.row = row;
                 (rows, all)
             }
         };
@@ -537,12 +576,12 @@ impl Comings {
         // Per duty combination, log weight; and per pattern in the focus, log of its share.
         let mut logs: Vec<f64> = self.grid.iter().map(|c| c.log_weight).collect();
         let mut focused_part = None;
-        let (mut sequences, mut likelihoods) = (Vec::new(), Vec::new());
+        let (mut sequences, mut likelihoods, mut room) = (Vec::new(), Vec::new(), Room::default());
         for part in &layout.parts {
             match focus.and_then(|f| part.episodes.binary_search(&f).ok()) {
                 Some(episode) => focused_part = Some((part, episode)),
                 None => {
-                    let peak = self.sequences(store, readings, part, sample, &mut sequences);
+                    let peak = self.sequences(store, readings, part, sample, &mut room, &mut sequences);
                     relative(&sequences, peak, &mut likelihoods);
                     for (log, c) in logs.iter_mut().zip(&self.grid) {
                         let sum: f64 = self.weighted(&likelihoods, part, &c.patterns).map(|(_, p)| p).sum();
@@ -559,7 +598,7 @@ impl Comings {
                 }
             }
             Some((part, episode)) => {
-                let peak = self.sequences(store, readings, part, sample, &mut sequences);
+                let peak = self.sequences(store, readings, part, sample, &mut room, &mut sequences);
                 relative(&sequences, peak, &mut likelihoods);
                 for (row, c) in shares.chunks_mut(patterns).zip(&self.grid) {
                     for (sequence, p) in self.weighted(&likelihoods, part, &c.patterns) {
@@ -600,37 +639,42 @@ impl Comings {
 
     /// Log likelihood of a part's readings for every sequence of patterns over its episodes, into `logs`; and the
     /// largest of them, or 0 if there is none.
-    fn sequences(&self, store: &Store, readings: &[Taken], part: &Part, sample: usize, logs: &mut Vec<f64>) -> f64 {
-        let patterns = self.patterns.len();
+    fn sequences(
+        &self,
+        store: &Store,
+        readings: &[Taken],
+        part: &Part,
+        sample: usize,
+        room: &mut Room,
+        logs: &mut Vec<f64>,
+    ) -> f64 {
+        // There are as many patterns as a number of this many bits can tell; a sequence is one such number per episode.
+        let bits = self.patterns.len().trailing_zeros() as usize;
+        let of = |sequence: usize, episode: usize| sequence >> (bits * episode) & (self.patterns.len() - 1);
+        let Room { shown, key, .. } = room;
         logs.clear();
-        logs.resize(patterns.pow(part.episodes.len() as u32), 0.0);
-        let (mut key, mut shown) = (Vec::new(), Vec::new());
-        for group in &part.groups {
+        logs.resize(1 << (bits * part.episodes.len()), 0.0);
+        for Linked { members, own } in &part.groups {
             // What a group shows hangs on who was there in its own episodes.
-            let mut own: Vec<usize> = group.iter().map(|m| m.1).collect();
-            own.sort_unstable();
-            own.dedup();
             shown.clear();
-            shown.extend((0..patterns.pow(own.len() as u32)).map(|seen| {
+            shown.extend((0..1_usize << (bits * own.len())).map(|seen| {
                 let shown = |reading: usize, episode: usize| {
                     let place = own.iter().position(|e| *e == episode).unwrap_or(0);
-                    let left = self.patterns[seen / patterns.pow(place as u32) % patterns];
-                    self.seen(store, readings[reading].query, left)
+                    self.seen(store, readings[reading].query, self.patterns[of(seen, place)])
                 };
-                if let [(reading, episode)] = group[..] {
+                if let [(reading, episode)] = members[..] {
                     return readings[reading].alone(store, shown(reading, episode), sample);
                 }
-                let members = group.iter().map(|&(reading, episode)| Member {
+                let members = members.iter().map(|&(reading, episode)| Member {
                     reading,
                     shown: shown(reading, episode),
                     sound: Some(self.sound),
                 });
-                libm::log(joint(store, readings, members, sample, &mut key))
+                libm::log(joint(store, readings, members, sample, key))
             }));
-            let strides: Vec<usize> = own.iter().map(|e| patterns.pow(*e as u32)).collect();
             for (sequence, log) in logs.iter_mut().enumerate() {
-                let digits = strides.iter().rev().fold(0, |sum, stride| sum * patterns + sequence / stride % patterns);
-                *log += shown[digits];
+                let seen = own.iter().enumerate().fold(0, |seen, (place, e)| seen | of(sequence, *e) << (bits * place));
+                *log += shown[seen];
             }
         }
         peak(logs)

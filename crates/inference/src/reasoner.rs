@@ -257,6 +257,7 @@ impl Reasoner {
             singles: Vec::new(),
             mixed: Vec::new(),
             joint: RefCell::default(),
+            after: RefCell::default(),
         });
         self.layouts.push(Layout::new(&self.taken));
         Ok(())
@@ -494,6 +495,8 @@ impl Reasoner {
         open.extend(bounds.iter().enumerate().filter(|(_, b)| **b > level).map(|(t, b)| (*b, t)));
         // The heaviest come first: with what they bring, more may be neglected.
         open.sort_unstable_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+        // Within a round, neighbours come after each other: what they are held against lies together in memory.
+        open.chunks_mut(ROUND).for_each(|round| round.sort_unstable_by_key(|(_, t)| *t));
         let mut budget = self.settings.step_budget;
         let mut left: f64 = bounds.iter().filter(|b| **b <= level).sum();
         for (done, &(first, t)) in open.iter().enumerate() {
