@@ -423,7 +423,11 @@ impl VisitProblem {
         // Who has only waited finds the water that he found.
         let worked_on = e.visit.reset;
         let away = hypothesis.iter().any(|m| self.is_away(*m));
-        let water = ((worked_on || away) && self.plant.has_tank()).then(|| self.before(hypothesis)).flatten();
+        let water = match self.plant.has_tank() {
+            true if away => self.meanwhile(hypothesis),
+            true if worked_on => self.before(hypothesis),
+            _ => None,
+        };
         let key = (left, visit_key as u32, water.map(Water::key));
         let params = self.params_of(left);
         if let Some(operation) = self.operations.borrow().get(&key) {
@@ -450,6 +454,13 @@ impl VisitProblem {
         let mut modes: Vec<ModeId> = hypothesis.iter().map(|m| self.meant(*m)).collect();
         modes.sort_unstable();
         self.worked(&modes, 0).operation.water()
+    }
+
+    /// The water of a machine with faults that are away just now: for how long they have been nobody knows, so it lies between the
+    /// water that a machine would have which always had them, and that of one which never had.
+    fn meanwhile(&self, hypothesis: &[ModeId]) -> Option<Water> {
+        let others: Vec<ModeId> = hypothesis.iter().copied().filter(|m| !self.is_away(*m)).collect();
+        Some(self.before(hypothesis)?.or(self.before(&others)?))
     }
 
     /// The parameters of a machine with these modes. They are made anew rather than kept: there are thousands of pairs.
@@ -873,7 +884,7 @@ fn kind_of(index: u32, test: &Test, plant: &Plant, judgement: &Judgement) -> Que
         _ => judgement.unshown,
     };
     // How a part is worn is seen, and a loose lug felt, also while it happens to work.
-    kind.lasting = matches!(test.measure, Measure::Look { .. });
+    kind.lasting = test.measure.shows_wear(&plant.machine);
     // What a state of the machine shows is seen again; what comes and goes is drawn by the episode.
     kind.category_redraw = if test.moment == Moment::AtRest { 0.0 } else { 0.2 };
     kind

@@ -1,7 +1,7 @@
 //! The vocabulary of tests and readings: what can be measured or observed, where, in which power
 //! state, and what comes out.
 
-use crate::model::{CommandIx, Net, ParamIx, PartIx, PlaceIx};
+use crate::model::{CommandIx, Machine, Net, ParamIx, PartIx, PlaceIx, Role};
 use halfsplit_units::Dimension;
 
 /// What the machine must be like, electrically, for a test.
@@ -182,6 +182,15 @@ pub enum Measure {
     },
     /// What the customer complains of.
     Complaint,
+}
+
+impl Measure {
+    /// Whether it shows how a part is worn, which stays while a fault of it happens to be away: a look or a tug, but none that
+    /// shows whether something has tripped.
+    pub fn shows_wear(&self, machine: &Machine) -> bool {
+        let Measure::Look { part, param, .. } = self else { return false };
+        !matches!(&machine.parts[part.0].role, Role::CutOff { position, .. } if position == param)
+    }
 }
 
 /// The side of the circuit that a gauge is put to.

@@ -141,6 +141,17 @@ impl Water {
         [self.top.to_bits(), self.bottom.to_bits()]
     }
 
+    /// One or the other, or anything between: doubted by half of what lies between them more.
+    #[must_use]
+    pub fn or(self, other: Water) -> Water {
+        let apart = 0.5 * (self.top - other.top).abs().max((self.bottom - other.bottom).abs());
+        Water {
+            top: 0.5 * (self.top + other.top),
+            bottom: 0.5 * (self.bottom + other.bottom),
+            doubt: libm::hypot(self.doubt.max(other.doubt), apart),
+        }
+    }
+
     /// The part of the doubt that top and bottom share: how much was drawn, and when it was last warm.
     fn shared(self) -> f64 {
         0.95 * self.doubt

@@ -8,7 +8,8 @@ use crate::{MotorFit, Plant};
 
 impl Plant {
     /// How a start ends, and the state of all coils and start devices then. `share` is the running torque against the
-    /// rated one, `free` is 0 for a seized compressor, 1 for one that turns as it should, more for one that turns more easily. `None` if the network has no solution.
+    /// rated one, `free` is 0 for a seized compressor, 1 for one that turns as it should, more for one that turns more
+    /// easily. `None` if the network has no solution.
     pub(crate) fn start(
         &self,
         d: &Drawing<'_>,

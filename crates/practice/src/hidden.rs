@@ -102,16 +102,23 @@ impl Hidden {
 
     /// The water is as the history leaves it, give or take: nobody has measured it.
     fn settle_water(&mut self, plant: &Plant, draw: &mut Draw) {
+        let hidden_all = self.all_left();
+        let there = |(_, f): &(usize, &Fault)| f.duty.is_none() && !f.mended;
+        let steady = self.faults.iter().enumerate().filter(there).fold(0, |bits, (i, _)| bits | 1 << i);
+        let share = self.faults.iter().filter_map(|f| f.duty).fold(0.0, f64::max);
         let kelvin = |hidden: &mut Hidden, spot: Spot| {
             let test = plant
                 .machine
                 .tests
                 .iter()
                 .position(|t| t.measure == Measure::Thermometer(spot) && t.command.is_none())?;
-            match hidden.prediction(plant, test, true) {
+            let mut centre = |present: u64| match hidden.prediction_of(plant, test, present) {
                 Prediction::Number { centre, .. } => Some(centre),
                 Prediction::Words(_) => None,
-            }
+            };
+            // What comes and goes has left its mark in so far as it was there.
+            let (always, never) = (centre(hidden_all)?, centre(steady)?);
+            Some(never + share * (always - never))
         };
         let (top, bottom) = (kelvin(self, Spot::WaterTop), kelvin(self, Spot::WaterBottom));
         let (both, one) = (draw.normal(), draw.normal());
@@ -186,12 +193,7 @@ impl Hidden {
         &self.worked[&key]
     }
 
-    /// What this machine's own values lead to for a test, all its faults there (`history`) or as in the present.
-    fn prediction(&mut self, plant: &Plant, test: usize, history: bool) -> Prediction {
-        let present = if history { self.all_left() } else { self.present(0) };
-        self.prediction_of(plant, test, present)
-    }
-
+    /// What this machine's own values lead to for a test, with these faults there (bits).
     fn prediction_of(&mut self, plant: &Plant, test: usize, present: u64) -> Prediction {
         let present = self.altered(plant, test, present);
         let test = &plant.machine.tests[test];
@@ -214,7 +216,7 @@ impl Hidden {
         // What the customer tells and the board stored is from when the faults were there.
         let history = matches!(t.measure, Measure::Complaint | Measure::ShownCode) && !self.reset;
         // How a part is worn is seen also while it happens to work.
-        let lasting = matches!(t.measure, Measure::Look { .. });
+        let lasting = t.measure.shows_wear(&plant.machine);
         let present = if history || lasting { self.all_left() } else { self.present(episode) };
         let prediction = self.prediction_of(plant, test, present);
         let count = self.asked.entry((self.epoch, test)).or_insert(0);

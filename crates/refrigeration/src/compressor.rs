@@ -56,7 +56,7 @@ pub struct Compressor {
     pub fill_loss: f64,
     /// Best overall efficiency, isentropic work over electrical power.
     pub best_efficiency: f64,
-    /// Pressure ratio at which it is reached.
+    /// Pressure ratio at which it is reached, or nearly: what slips back grows with the ratio.
     pub best_ratio: f64,
     /// Pockets of a scroll; `None` where a valve opens at the discharge pressure.
     pub pockets: Option<Pockets>,

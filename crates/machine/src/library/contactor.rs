@@ -66,8 +66,8 @@ pub static CLASS: PartClass = PartClass {
         TestSpec { what: TestWhat::Ohms("A1", "A2"), minutes: 3.0, hazards: &[Hazard::Shock], tells: "8 to 20 ohm for a 24 V coil; OL is open" },
         TestSpec { what: TestWhat::Ohms("L1", "T1"), minutes: 3.0, hazards: &[Hazard::Shock], tells: "OL with nothing called; near 0 is welded" },
         TestSpec { what: TestWhat::Behaviour, minutes: 1.0, hazards: &[Hazard::Shock], tells: "pulls in with a click at the call" },
-        TestSpec { what: TestWhat::Look { param: "worn", cuts: &[0.5], words: &["clean", "pitted or burnt"], blur: 0.12, title: "Look at the contactor's contacts, power off", level: 2 }, minutes: 1.5, hazards: &[Hazard::Shock], tells: "even and bright" },
-        TestSpec { what: TestWhat::Look { param: "jammed", cuts: &[0.5], words: &["moves freely", "stuck"], blur: 0.05, title: "Push the contactor's armature with an insulated stick, power off", level: 2 }, minutes: 1.0, hazards: &[Hazard::Shock], tells: "goes in and springs back" },
+        TestSpec { what: TestWhat::Look { param: "worn", cuts: &[0.5], words: &["clean", "pitted or burnt"], blur: 0.12, title: "Look at the contactor's contacts, power off", level: 3 }, minutes: 1.5, hazards: &[Hazard::Shock], tells: "even and bright" },
+        TestSpec { what: TestWhat::Look { param: "jammed", cuts: &[0.5], words: &["moves freely", "stuck"], blur: 0.05, title: "Push the contactor's armature with an insulated stick, power off", level: 3 }, minutes: 1.0, hazards: &[Hazard::Shock], tells: "goes in and springs back" },
     ],
     build,
 };

@@ -44,7 +44,8 @@ pub static CLASS: PartClass = PartClass {
     wrong_part: &[],
     loose: &[],
     tests: &[
-        TestSpec { what: TestWhat::Look { param: "solder", cuts: &[0.5], words: &["whole", "cracked round the pins"], blur: 0.15, title: "Look at the relays' solder joints with a lens, board out", level: 2 }, minutes: 12.0, hazards: &[Hazard::Shock, Hazard::StoredCharge], tells: "smooth cones; a ring round a pin is a crack" },
+        // Minutes and blur: judgement.
+        TestSpec { what: TestWhat::Look { param: "solder", cuts: &[0.5], words: &["whole", "cracked round the pins"], blur: 0.15, title: "Look at the relays' solder joints with a lens, board out, power off", level: 3 }, minutes: 12.0, hazards: &[Hazard::Shock, Hazard::StoredCharge], tells: "smooth cones; a ring round a pin is a crack" },
     ],
     build,
 };

@@ -67,8 +67,10 @@ pub(crate) fn generic_modes(m: &mut Machine) {
             }
         }
         if let Role::Compressor(c) = &part.role {
-            // So connected a motor pulls little, and whether it starts hangs on how easily its pump turns. Judgement.
-            for (level, ease) in [("starts all the same", 2.0), ("does not start", 0.8)] {
+            // So connected a motor has little starting torque, and that the wrong way round. Whether it starts hangs on how
+            // stiff its pump happens to be, which nobody knows: one degree where it turns easily, one where it does not. Judgement.
+            // A piston would pump either way round; here nothing does.
+            for (level, ease) in [("turns the wrong way", 2.0), ("does not start", 0.8)] {
                 let edits = vec![
                     ResolvedEdit { param: c.leads_exchanged, op: Op::Set(1.0) },
                     ResolvedEdit { param: c.free, op: Op::Scale(ease) },

@@ -34,7 +34,7 @@ pub static CLASS: PartClass = PartClass {
         },
         ModeSpec {
             key: "loose", name: "makes and breaks", cause: "vibration", share: 0.2,
-            levels: &[Level { word: "", share: 1.0, edits: &[set("contact", -1.0)] }],
+            levels: &[Level { word: "", share: 1.0, edits: &[set("contact", -1.0), set("play", 1.0)] }],
             intermittent: true, repair: REMAKE, upstream: "", promotes: &[], proof: "steady through a wiggle test under load",
         },
     ],
@@ -44,13 +44,15 @@ pub static CLASS: PartClass = PartClass {
     tests: &[
         TestSpec { what: TestWhat::Ohms("1", "2"), minutes: 3.0, hazards: &[Hazard::Shock], tells: "below 0.5 ohm" },
         TestSpec { what: TestWhat::Look { param: "looks", cuts: &[0.5], words: &["clean", "burnt or green"], blur: 0.12, title: "Look at the plug: discoloured, green, brittle?", level: 2 }, minutes: 1.0, hazards: &[Hazard::Shock], tells: "discolouring and green are heat and water" },
-        TestSpec { what: TestWhat::Look { param: "contact", cuts: &[-0.5], words: &["loose", "firm"], blur: 0.05, title: "Tug each lead at the plug, power off", level: 2 }, minutes: 1.5, hazards: &[Hazard::Shock], tells: "no lead moves in its crimp, no pin backs out" },
+        // A pin that burnt open may sit as firm as ever. Blur: judgement.
+        TestSpec { what: TestWhat::Look { param: "play", cuts: &[0.5], words: &["firm", "loose"], blur: 0.05, title: "Tug each lead at the plug, power off", level: 3 }, minutes: 1.5, hazards: &[Hazard::Shock], tells: "no lead moves in its crimp, no pin backs out" },
     ],
     build,
 };
 
 fn build(b: &mut PartBuilder<'_>) -> Result<Role, BuildError> {
     b.param("looks", 0.0, Spread::None);
+    b.param("play", 0.0, Spread::None);
     b.contact("1", "2", Drive::Protective, 0.01)?;
     Ok(Role::Passive)
 }

@@ -89,7 +89,7 @@ pub static CLASS: PartClass = PartClass {
         TestSpec { what: TestWhat::Ohms("R", "S"), minutes: 2.0, hazards: LIVE_SHELL, tells: "C–R plus C–S" },
         TestSpec { what: TestWhat::Insulation("R"), minutes: 4.0, hazards: LIVE_SHELL, tells: "above 20 Mohm; never under vacuum" },
         TestSpec {
-            what: TestWhat::Look { param: "leads exchanged", cuts: &[0.5], words: &["as on the diagram", "run and start exchanged"], blur: 0.03, title: "Compare the leads on the pins with the diagram, power off", level: 2 },
+            what: TestWhat::Look { param: "leads exchanged", cuts: &[0.5], words: &["as on the diagram", "run and start exchanged"], blur: 0.03, title: "Compare the leads on the pins with the diagram, power off", level: 3 },
             minutes: 2.0, hazards: LIVE_SHELL, tells: "each lead on the pin that the diagram gives it",
         },
         TestSpec { what: TestWhat::Behaviour, minutes: 2.0, hazards: &[Hazard::Moving], tells: "runs; hums a few seconds and stops; silent" },

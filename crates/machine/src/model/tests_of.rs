@@ -263,6 +263,7 @@ fn declared(m: &Machine, part: PartIx, out: &mut Vec<Test>) {
                 format!("tug {}.{name}", p.id),
                 format!("Tug the connection at {name} of {label}, power off"),
                 "Pull gently at the lead, look for a loose crimp, discoloured metal, a plug not pushed home.".into(),
+                // Blur: judgement.
                 Measure::Look { part, param: p.terminals[t].joint, cuts: &[1.0e3], blur: 0.05 },
                 words(&["firm", "loose"]),
             )

@@ -43,7 +43,7 @@ fn a_motor_with_exchanged_leads_starts_in_one_degree_and_hums_in_the_other() {
         let plant = plant(example.text);
         let m = &plant.machine;
         let watch = m.tests.iter().find(|t| t.id == "watch COMP while heat-pump").expect("somebody watches it");
-        let does: Vec<String> = ["COMP:miswired:starts-all-the-same", "COMP:miswired:does-not-start"]
+        let does: Vec<String> = ["COMP:miswired:turns-the-wrong-way", "COMP:miswired:does-not-start"]
             .iter()
             .map(|id| {
                 let i = m.modes.iter().position(|x| x.id == *id).unwrap_or_else(|| panic!("no {id}"));
