@@ -69,7 +69,7 @@ pub(crate) struct VisitProblem {
 type Last = (Vec<ModeId>, QueryId, Prediction, f64);
 
 /// The modes that are present, in order, the visit, and the water that was there before it.
-type OperationKey = (Hypothesis, u32, Option<[u64; 2]>);
+type OperationKey = (Hypothesis, u32, Option<[u64; 3]>);
 
 /// An operation with the parameters that it was worked out from.
 struct Worked {

@@ -1,7 +1,9 @@
 //! What every class file must say: where its numbers come from, what brings each fault about, what it leads to, how it is
 //! found and put right.
 
+use halfsplit_machine::Machine;
 use halfsplit_machine::library::{CLASSES, ModeSpec, PartClass, TestWhat, nearest};
+use halfsplit_machine::test::{Hazard, PowerState};
 
 fn modes() -> impl Iterator<Item = (&'static PartClass, &'static ModeSpec)> {
     CLASSES.iter().flat_map(|c| c.modes.iter().map(move |m| (*c, m)))
@@ -95,7 +97,6 @@ fn every_test_has_minutes_and_says_what_tells() {
 /// Whoever touches these can be hurt by them: trade practice, no source.
 #[test]
 fn hazards_are_named_where_they_are() {
-    use halfsplit_machine::test::Hazard;
     for (class, hazard) in [
         ("run capacitor", Hazard::StoredCharge),
         ("heating element", Hazard::Heat),
@@ -117,6 +118,23 @@ fn hazards_are_named_where_they_are() {
     }
 }
 
+/// Common practice, no source: what takes hands among pins is done on a machine that is isolated, discharged and proved dead, not
+/// on one whose switch is off.
+#[test]
+fn a_look_or_tug_with_the_power_off_that_can_shock_asks_for_a_dead_machine() {
+    let mut asked = 0;
+    for example in halfsplit_machine::examples::EXAMPLES {
+        let m = Machine::build(example.text).unwrap_or_else(|e| panic!("{e}"));
+        for t in m.tests.iter().filter(|t| t.title.contains("power off")) {
+            if t.hazards.iter().any(|h| matches!(h, Hazard::Shock | Hazard::StoredCharge | Hazard::BusCharge)) {
+                assert_eq!(t.power, PowerState::Dead, "{}: {}", example.name, t.id);
+                asked += 1;
+            }
+        }
+    }
+    assert!(asked > 50, "{asked}");
+}
+
 #[test]
 fn a_misspelt_class_has_a_nearest() {
     assert_eq!(nearest("run capacitator").name, "run capacitor");
@@ -126,8 +144,8 @@ fn a_misspelt_class_has_a_nearest() {
 /// Nobody is sent to the water of a refrigerator.
 #[test]
 fn water_is_measured_only_where_there_is_a_tank() {
+    use halfsplit_machine::Role;
     use halfsplit_machine::test::{Measure, Spot};
-    use halfsplit_machine::{Machine, Role};
     for example in halfsplit_machine::examples::EXAMPLES {
         let m = Machine::build(example.text).unwrap_or_else(|e| panic!("{e}"));
         let tank = m.parts.iter().any(|p| matches!(p.role, Role::Tank { .. }));

@@ -136,9 +136,9 @@ pub struct Water {
 }
 
 impl Water {
-    /// The temperatures as bits, for a map: what has the same has the same water.
-    pub fn key(self) -> [u64; 2] {
-        [self.top.to_bits(), self.bottom.to_bits()]
+    /// Temperatures and doubt as bits, for a map: what has the same has the same water.
+    pub fn key(self) -> [u64; 3] {
+        [self.top.to_bits(), self.bottom.to_bits(), self.doubt.to_bits()]
     }
 
     /// One or the other, or anything between: doubted by half of what lies between them more.

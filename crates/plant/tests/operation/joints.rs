@@ -35,6 +35,19 @@ fn a_loose_sensor_lead_is_open_to_the_board() {
     assert!(leads >= 10, "{leads} looked at");
 }
 
+/// A meter of ten megohms behind a lug that has come off shows nothing, and not a share of the mains.
+#[test]
+fn behind_a_loose_lug_there_are_no_volts() {
+    let plant = plant(EXAMPLES[0].text);
+    let m = &plant.machine;
+    let visit = Visit { conditions: Conditions::default(), reset: false };
+    let mut params = m.sound();
+    m.apply(ModeIx(m.modes.iter().position(|x| x.id == "K1:loose-NO").expect("a lug")), &mut params);
+    let test = m.tests.iter().find(|t| t.id == "volts L2E-R while heat-pump").expect("it is measured");
+    let shown = plant.predict(&params, &plant.operate(&params, &visit), test);
+    assert!(matches!(shown, Prediction::Number { centre, .. } if centre < 1.0), "{shown:?}");
+}
+
 /// With the leads of a capacitor motor exchanged it pulls little. What it does then is not known: one degree starts, the other hums.
 #[test]
 fn a_motor_with_exchanged_leads_starts_in_one_degree_and_hums_in_the_other() {
