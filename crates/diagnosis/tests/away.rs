@@ -1,11 +1,10 @@
 //! A fault that comes and goes, on a day on which it is away: how warm the water is then says little about it.
 
-use std::rc::Rc;
+mod support;
 
-use halfsplit_diagnosis::{Case, Errand, Judgement, Observed, Opening};
-use halfsplit_machine::test::Tool;
-use halfsplit_machine::{Conditions, Machine};
-use halfsplit_plant::Plant;
+use halfsplit_diagnosis::{Case, Errand, Observed};
+use halfsplit_machine::test::Answer;
+use support::opened;
 
 const LUG: &str = "K1:loose-NO";
 /// While it is there nothing heats.
@@ -13,15 +12,7 @@ const SOLDER: &str = "BOARD:relay-solder";
 
 /// A board that has stored that the compressor does not run, and a compressor that runs.
 fn it_works_today() -> Case {
-    let machine = Machine::build(include_str!("../../../machines/garage-water-heater.toml")).expect("a sheet");
-    let plant = Rc::new(Plant::new(machine).expect("a plant"));
-    let opening = Opening {
-        errand: Errand::Call,
-        conditions: Conditions::default(),
-        tools: Tool::ALL.to_vec(),
-        judgement: Judgement::default(),
-    };
-    let mut case = Case::open(plant, opening);
+    let mut case = opened(Errand::Call);
     say(&mut case, "display message", "compressor does not run");
     say(&mut case, "watch COMP while heat-pump", "runs");
     case
@@ -29,7 +20,7 @@ fn it_works_today() -> Case {
 
 fn say(case: &mut Case, test: &str, word: &str) {
     let test = case.test(test).expect("the demo has it");
-    let halfsplit_machine::test::Answer::Words(words) = &case.tests()[test].answer else { panic!("no words") };
+    let Answer::Words(words) = &case.tests()[test].answer else { panic!("no words") };
     let word = words.iter().position(|w| w == word).unwrap_or_else(|| panic!("{words:?}"));
     case.read(test, Observed::Category(word)).expect("fits");
 }
@@ -40,6 +31,7 @@ fn chance(case: &Case, fault: &str) -> f64 {
     p
 }
 
+/// Judgement: for how long it has been away nobody knows, so neither is surprising.
 #[test]
 fn neither_hot_nor_cold_water_rules_it_out() {
     let before = chance(&it_works_today(), SOLDER);
@@ -53,7 +45,7 @@ fn neither_hot_nor_cold_water_rules_it_out() {
     }
 }
 
-/// What is felt at the lug is the lug, whether it makes today or not.
+/// Common practice, no source: what is felt at the lug is the lug, whether it makes today or not.
 #[test]
 fn a_tug_finds_it_while_it_is_away() {
     let before = chance(&it_works_today(), LUG);

@@ -1,24 +1,9 @@
 //! What a visit is made for, and what a repair leaves as it was.
 
-use std::rc::Rc;
+mod support;
 
-use halfsplit_diagnosis::{Action, Case, Errand, Judgement, Opening};
-use halfsplit_machine::test::Tool;
-use halfsplit_machine::{Conditions, Machine};
-use halfsplit_plant::Plant;
-
-fn case(errand: Errand) -> Case {
-    let sheet = include_str!("../../../machines/garage-water-heater.toml");
-    let machine = Machine::build(sheet).unwrap_or_else(|e| panic!("{e}"));
-    let plant = Rc::new(Plant::new(machine).unwrap_or_else(|e| panic!("{e}")));
-    let opening = Opening {
-        errand,
-        conditions: Conditions::default(),
-        tools: Tool::ALL.to_vec(),
-        judgement: Judgement::default(),
-    };
-    Case::open(plant, opening)
-}
+use halfsplit_diagnosis::{Action, Case, Errand};
+use support::opened;
 
 fn share(case: &Case, name: &str) -> f64 {
     case.still_possible().suspects.iter().filter(|s| s.id == name).map(|s| s.probability).sum()
@@ -26,7 +11,7 @@ fn share(case: &Case, name: &str) -> f64 {
 
 #[test]
 fn what_nobody_notices_is_looked_for_when_something_is_known_to_be_wrong() {
-    let (called, sent) = (case(Errand::Call), case(Errand::FindIt));
+    let (called, sent) = (opened(Errand::Call), opened(Errand::FindIt));
     // Too much refrigerant, for which hardly anybody would call, against a welded relay that overheats the water: alone or
     // beside another fault, and both about as frequent.
     let quiet_to_loud = |case: &Case| share(case, "CHARGE:over") / share(case, "K4:welded");
@@ -39,7 +24,7 @@ fn what_nobody_notices_is_looked_for_when_something_is_known_to_be_wrong() {
 /// other fault.
 #[test]
 fn a_repair_does_not_warm_the_water() {
-    let mut case = case(Errand::Call);
+    let mut case = opened(Errand::Call);
     let read = |case: &mut Case, id: &str, typed: &str| {
         let test = case.test(id).unwrap_or_else(|e| panic!("{e}"));
         let observed = case.observation(test, typed).unwrap_or_else(|e| panic!("{e}"));

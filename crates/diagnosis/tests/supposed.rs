@@ -1,27 +1,14 @@
 //! A reading that was supposed before it was taken is as if it had just been taken.
 
-use std::rc::Rc;
+mod support;
 
-use halfsplit_diagnosis::{Action, Case, Do, Errand, Judgement, Observed, Opening};
-use halfsplit_machine::test::{Answer, Tool};
-use halfsplit_machine::{Conditions, Machine};
-use halfsplit_plant::Plant;
-
-fn opened() -> Case {
-    let machine = Machine::build(include_str!("../../../machines/garage-water-heater.toml")).expect("a sheet");
-    let plant = Rc::new(Plant::new(machine).expect("a plant"));
-    let opening = Opening {
-        errand: Errand::Call,
-        conditions: Conditions::default(),
-        tools: Tool::ALL.to_vec(),
-        judgement: Judgement::default(),
-    };
-    Case::open(plant, opening)
-}
+use halfsplit_diagnosis::{Action, Case, Do, Errand, Observed};
+use halfsplit_machine::test::Answer;
+use support::opened;
 
 #[test]
 fn supposing_every_word_first_changes_no_bit() {
-    let (mut plain, mut thoughtful) = (opened(), opened());
+    let (mut plain, mut thoughtful) = (opened(Errand::Call), opened(Errand::Call));
     for (id, word) in [("complaint", 1), ("display lit", 1), ("display message", 0)] {
         let test = plain.test(id).expect("the demo has it");
         plain.read(test, Observed::Category(word)).expect("fits");
@@ -55,7 +42,7 @@ fn told(case: &mut Case) -> String {
 
 #[test]
 fn supposing_the_first_reading_changes_nothing_before_it() {
-    let mut case = opened();
+    let mut case = opened(Errand::Call);
     let before = told(&mut case);
     let complaint = case.test("complaint").expect("the demo has it");
     for word in 0..3 {
@@ -66,7 +53,7 @@ fn supposing_the_first_reading_changes_nothing_before_it() {
 
 #[test]
 fn supposing_repairs_and_their_proof_first_changes_no_bit() {
-    let (mut plain, mut thoughtful) = (opened(), opened());
+    let (mut plain, mut thoughtful) = (opened(Errand::Call), opened(Errand::Call));
     for (id, word) in [("complaint", 1), ("display lit", 1)] {
         let test = plain.test(id).expect("the demo has it");
         plain.read(test, Observed::Category(word)).expect("fits");

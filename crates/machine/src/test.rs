@@ -262,6 +262,19 @@ pub enum Hazard {
 }
 
 impl Hazard {
+    /// What to call it, in a list.
+    pub fn word(self) -> &'static str {
+        match self {
+            Hazard::Shock => "shock",
+            Hazard::StoredCharge => "stored charge",
+            Hazard::BusCharge => "bus charge",
+            Hazard::Pressure => "pressure",
+            Hazard::Flammable => "flammable",
+            Hazard::Heat => "heat",
+            Hazard::Moving => "moving parts",
+        }
+    }
+
     /// The caution to show where the step is.
     pub fn caution(self) -> &'static str {
         match self {

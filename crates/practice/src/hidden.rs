@@ -102,7 +102,7 @@ impl Hidden {
 
     /// The water is as the history leaves it, give or take: nobody has measured it.
     fn settle_water(&mut self, plant: &Plant, draw: &mut Draw) {
-        let hidden_all = self.all_left();
+        let all = self.all_left();
         let there = |(_, f): &(usize, &Fault)| f.duty.is_none() && !f.mended;
         let steady = self.faults.iter().enumerate().filter(there).fold(0, |bits, (i, _)| bits | 1 << i);
         let share = self.faults.iter().filter_map(|f| f.duty).fold(0.0, f64::max);
@@ -117,7 +117,7 @@ impl Hidden {
                 Prediction::Words(_) => None,
             };
             // What comes and goes has left its mark in so far as it was there.
-            let (always, never) = (centre(hidden_all)?, centre(steady)?);
+            let (always, never) = (centre(all)?, centre(steady)?);
             Some(never + share * (always - never))
         };
         let (top, bottom) = (kelvin(self, Spot::WaterTop), kelvin(self, Spot::WaterBottom));

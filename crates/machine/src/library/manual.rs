@@ -66,7 +66,7 @@ pub fn page(c: &PartClass) -> String {
     if !c.tests.is_empty() {
         out.push_str("\n### How it is tested\n\n| test | minutes | what tells | can hurt |\n|---|---|---|---|\n");
         for t in c.tests {
-            let hurts: Vec<String> = t.hazards.iter().map(|h| format!("{h:?}").to_lowercase()).collect();
+            let hurts: Vec<&str> = t.hazards.iter().map(|h| h.word()).collect();
             out.push_str(&format!("| {} | {} | {} | {} |\n", test(t), t.minutes, t.tells, hurts.join(", ")));
         }
     }

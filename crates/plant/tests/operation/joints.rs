@@ -35,7 +35,7 @@ fn a_loose_sensor_lead_is_open_to_the_board() {
     assert!(leads >= 10, "{leads} looked at");
 }
 
-/// A meter of ten megohms behind a lug that has come off shows nothing, and not a share of the mains.
+/// Common practice, no source: a meter of ten megohms behind a lug that has come off shows nothing, and not a share of the mains.
 #[test]
 fn behind_a_loose_lug_there_are_no_volts() {
     let plant = plant(EXAMPLES[0].text);
@@ -48,7 +48,8 @@ fn behind_a_loose_lug_there_are_no_volts() {
     assert!(matches!(shown, Prediction::Number { centre, .. } if centre < 1.0), "{shown:?}");
 }
 
-/// With the leads of a capacitor motor exchanged it pulls little. What it does then is not known: one degree starts, the other hums.
+/// Judgement: with the leads of a capacitor motor exchanged it has little starting torque, and what it does is not known: one
+/// degree starts, the other hums. The two water heaters; the other examples start their compressors by other means.
 #[test]
 fn a_motor_with_exchanged_leads_starts_in_one_degree_and_hums_in_the_other() {
     let visit = Visit { conditions: Conditions::default(), reset: false };
