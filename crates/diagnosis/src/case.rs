@@ -56,7 +56,8 @@ pub enum Action {
 /// What stands between a visit and its end.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Ending {
-    /// What was wrong has been put right, and nothing speaks against it.
+    /// What was wrong has been put right, and nothing speaks against it. Where the last proving run did not pass, only once
+    /// another one has.
     Repaired,
     /// Nothing is broken.
     NothingBroken,
@@ -348,6 +349,10 @@ const MUCH_LIKE: f64 = 0.4;
 /// A state by design is worth a wait from this probability on. Judgement.
 const WORTH_A_WAIT: f64 = 0.02;
 
+/// The chance that nothing is broken any more from which a machine that did not pass is proved once more before anybody gives it
+/// up. Judgement: a proving run costs minutes, to go home and come again hours.
+const WORTH_PROVING_AGAIN: f64 = 0.2;
+
 /// Minutes that a test has to save against repairing or ending at once. Judgement.
 const MARGIN: f64 = 3.0;
 
@@ -464,6 +469,11 @@ impl Case {
     /// Minutes that a call-back costs.
     pub fn call_back(&self) -> f64 {
         self.problem.judgement.call_back
+    }
+
+    /// Minutes of a proving run.
+    pub fn minutes_of_proof(&self) -> f64 {
+        self.problem.judgement.prove
     }
 
     /// The queries of these tests in the present epoch, for [`Policy::FixedOrder`].
@@ -697,10 +707,13 @@ impl Case {
     fn do_anew(&mut self, action: &Action) -> Result<(), CaseError> {
         let mut next: Epoch = self.problem.epochs[self.circumstances.epoch].clone();
         next.visit.reset = true;
+        let m = &self.problem.plant.machine;
+        for (i, mended) in next.mended.iter_mut().enumerate() {
+            *mended |= m.is_set_again(ModeIx(i));
+        }
         if let Action::Mend(group) = action {
             // A repair takes longer than a state by design lasts.
             next.waited = self.problem.passing(self.circumstances.epoch).next().is_some() || next.waited;
-            let m = &self.problem.plant.machine;
             if m.meant_for(group).next().is_none() {
                 return Err(CaseError::NoSuchRepair(group.clone()));
             }
@@ -1019,6 +1032,13 @@ impl Case {
             .map_or(step, Step::Test)
     }
 
+    /// Whether the machine as it is now passed when it was last proved; `None` if it has not been.
+    fn last_proof(&self) -> Option<bool> {
+        let query = self.problem.query(self.circumstances.epoch, self.tests().len());
+        let last = self.reasoner.readings().iter().rev().find(|r| r.query == query);
+        last.map(|r| r.observed == proof_shown(true))
+    }
+
     fn act_or_end(&self, step: Step) -> Do {
         match step {
             Step::Repair(r) => {
@@ -1042,7 +1062,9 @@ impl Case {
             }
             Step::Close | Step::Test(_) => {
                 let repaired = self.problem.epochs[self.circumstances.epoch].mended.iter().any(|m| *m);
-                Do::End(match (self.nothing_broken() > 0.5, repaired) {
+                // Before anybody gives up a machine that did not pass, it is proved once more, if it may well pass.
+                let enough = if self.last_proof() == Some(false) { WORTH_PROVING_AGAIN } else { 0.5 };
+                Do::End(match (self.nothing_broken() > enough, repaired) {
                     (true, true) => Ending::Repaired,
                     (true, false) => Ending::NothingBroken,
                     (false, _) => Ending::CannotTell,

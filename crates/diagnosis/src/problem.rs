@@ -9,7 +9,7 @@ use halfsplit_inference::{
 };
 use halfsplit_machine::test::{Answer, Measure, Moment, Test};
 use halfsplit_machine::{Conditions, Machine, Mode, ModeIx, Nature, Role, When};
-use halfsplit_plant::{Axis, Operation, Outcome, Plant, Prediction, Visit, Water, axis_of};
+use halfsplit_plant::{Axis, Operation, Plant, Prediction, Visit, Water, axis_of};
 use rustc_hash::FxHashMap;
 
 use crate::built::{Built, Way};
@@ -177,7 +177,8 @@ impl VisitProblem {
         let mut proof = QueryKind::categories(2);
         // Nobody mistakes a machine that works for one that does not.
         proof.slip = 0.002;
-        proof.category_redraw = 0.5;
+        // A run that is made anew may turn out otherwise.
+        proof.category_redraw = 0.9;
         let epoch = Epoch { visit, mended: vec![false; m.modes.len()], waited: false };
         let mut problem = VisitProblem {
             errand,
@@ -412,6 +413,20 @@ impl VisitProblem {
     }
 
     /// What a machine with these modes does in an epoch.
+    /// The chance that a proving run shows something wrong with what is left of a hypothesis (0 to 1): what somebody notices beyond
+    /// what a sound machine's own values may bring about.
+    fn proof_fails(&self, hypothesis: &[ModeId], epoch: usize) -> f64 {
+        let noticed = |hypothesis: &[ModeId]| self.worked(hypothesis, epoch).operation.outcome.noticed;
+        let beside: Vec<f64> = self.a_degree_beside(hypothesis, epoch).map(|modes| noticed(&modes)).collect();
+        let sound = noticed(&[]);
+        // A fault may lie between two degrees, and beside another one level stands for its neighbours.
+        let left = match beside.len() {
+            0 => noticed(hypothesis),
+            n => 0.5 * noticed(hypothesis) + 0.5 * beside.iter().sum::<f64>() / n as f64,
+        };
+        (1.0 - (1.0 - left) / (1.0 - sound).max(1e-9)).clamp(PROOF_ERRS.0, 1.0 - PROOF_ERRS.1)
+    }
+
     fn worked(&self, hypothesis: &[ModeId], epoch: usize) -> Worked {
         let e = &self.epochs[epoch];
         let there = |m: &ModeId| !self.put_right(*m, epoch) && !self.is_away(*m);
@@ -530,21 +545,26 @@ impl VisitProblem {
 
     /// What the same test shows a degree weaker and a degree stronger, of each mode that has degrees.
     fn beside(&self, hypothesis: &[ModeId], epoch: usize, test: &Test) -> Vec<Prediction> {
-        let mut all = Vec::new();
-        for (at, mode) in hypothesis.iter().enumerate() {
-            // What only lasts is not known so well that its neighbours would matter.
-            if self.put_right(*mode, epoch) || self.meant(*mode) != *mode {
-                continue;
-            }
-            for &other in &self.neighbours[mode.0 as usize] {
+        let predict = |modes: Vec<ModeId>| {
+            let worked = self.worked(&modes, epoch);
+            self.plant.predict(&worked.params, &worked.operation, test)
+        };
+        self.a_degree_beside(hypothesis, epoch).map(predict).collect()
+    }
+
+    /// The hypotheses in which one mode of this one is a degree weaker or a degree stronger.
+    fn a_degree_beside<'h>(&'h self, hypothesis: &'h [ModeId], epoch: usize) -> impl Iterator<Item = Vec<ModeId>> + 'h {
+        // What only lasts is not known so well that its neighbours would matter.
+        let there = move |mode: ModeId| !self.put_right(mode, epoch) && self.meant(mode) == mode;
+        let with_degree = hypothesis.iter().enumerate().filter(move |(_, mode)| there(**mode));
+        with_degree.flat_map(move |(at, mode)| {
+            self.neighbours[mode.0 as usize].iter().map(move |other| {
                 let mut modes = hypothesis.to_vec();
-                modes[at] = ModeId(other);
+                modes[at] = ModeId(*other);
                 modes.sort_unstable();
-                let worked = self.worked(&modes, epoch);
-                all.push(self.plant.predict(&worked.params, &worked.operation, test));
-            }
-        }
-        all
+                modes
+            })
+        })
     }
 
     /// Whether a part's own state alone decides a test.
@@ -578,7 +598,8 @@ impl Problem for VisitProblem {
     fn predict(&self, hypothesis: &[ModeId], sample: usize, query: QueryId) -> Predicted {
         let (epoch, test) = self.epoch_and_test(query);
         let Some(test) = self.plant.machine.tests.get(test) else {
-            return proof_shows(&self.worked(hypothesis, epoch).operation);
+            let wrong = self.proof_fails(hypothesis, epoch);
+            return Predicted::Categories(vec![1.0 - wrong, wrong]);
         };
         let mut last = self.last.borrow_mut();
         let (shown, moves) = match &*last {
@@ -698,7 +719,7 @@ impl Problem for VisitProblem {
         // What comes and goes may be away while it is proved: its share of the time is not known.
         let there = |m: &ModeId| self.modes.get(m.0 as usize).is_some_and(|x| x.intermittent.is_none());
         let away = if left.iter().any(there) { 1.0 } else { 0.5 };
-        away * proof_fails(&self.worked(left, 0).operation)
+        away * self.proof_fails(left, 0)
     }
 
     fn may_coexist(&self, a: ModeId, b: ModeId) -> bool {
@@ -756,23 +777,8 @@ const UNDESCRIBED_LIKENESS: f64 = 0.7;
 /// Judgement.
 const UNKNOWN_SHOWS: f64 = 0.9;
 
-/// What a proving run shows: a machine that somebody would call about is still wrong; a fault that hardly anybody
-/// notices may pass. Judgement.
-fn proof_shows(operation: &Operation) -> Predicted {
-    let wrong = proof_fails(operation);
-    Predicted::Categories(vec![1.0 - wrong, wrong])
-}
-
-/// The chance of that (0 to 1).
-fn proof_fails(operation: &Operation) -> f64 {
-    match operation.outcome.call {
-        c if c > 0.5 => 0.998,
-        c if c > NOTICED => 0.97,
-        c if c > Outcome::SELDOM => 0.01,
-        // What nobody notices at all, and what is sound.
-        _ => 0.001,
-    }
-}
+/// Share of proving runs that fail a sound machine, and that pass one that everybody would call about (0 to 1). Judgement.
+const PROOF_ERRS: (f64, f64) = (0.001, 0.002);
 
 /// What a fault left behind that nobody notices costs, as a share of one that everybody does. Judgement: it comes to light one day.
 const QUIET_CALL_BACK: f64 = 0.5;

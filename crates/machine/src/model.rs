@@ -933,7 +933,8 @@ impl Machine {
     }
 
     /// What a repair puts right: what it is meant for; where a part is fitted its joints besides, which are made anew
-    /// with it; and where the circuit is evacuated and charged anew, what was wrong with its charge.
+    /// with it; where the circuit is evacuated and charged anew, what was wrong with its charge; and what had tripped and is
+    /// sound, which is set again before anything is proved.
     pub fn puts_right<'m>(&'m self, group: &'m str) -> impl Iterator<Item = ModeIx> + 'm {
         let of_part = group.strip_suffix("/replace");
         // Whoever evacuates a circuit weighs its charge in anew; one who only adds what is missing does not.
@@ -941,8 +942,13 @@ impl Machine {
         self.failures().filter(move |i| {
             let own = &self.modes[i.0].repair_group;
             let with_part = || own.strip_suffix("/connection").is_some_and(|part| Some(part) == of_part);
-            own == group || with_part() || charged_anew && own.ends_with("/weigh-in")
+            own == group || with_part() || charged_anew && own.ends_with("/weigh-in") || self.is_set_again(*i)
         })
+    }
+
+    /// Whether nothing is wrong with a mode's part but that it has tripped: whoever sets it again has put it right.
+    pub fn is_set_again(&self, mode: ModeIx) -> bool {
+        self.modes[mode.0].repair_group.ends_with("/reset")
     }
 
     fn failures(&self) -> impl Iterator<Item = ModeIx> + '_ {

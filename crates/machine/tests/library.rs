@@ -156,6 +156,27 @@ fn water_is_measured_only_where_there_is_a_tank() {
     }
 }
 
+/// Nothing is proved while something stands tripped: what is sound but for that is right after any repair. Common practice, no source.
+#[test]
+fn what_had_tripped_is_set_again_whatever_was_repaired() {
+    use halfsplit_machine::{Machine, examples::EXAMPLES};
+    let mut set_again = 0;
+    for example in EXAMPLES {
+        let m = Machine::build(example.text).unwrap_or_else(|e| panic!("{e}"));
+        for (i, mode) in m.modes.iter().enumerate() {
+            let tripped = mode.name_id.ends_with(":tripped");
+            assert_eq!(m.is_set_again(halfsplit_machine::ModeIx(i)), tripped, "{}", mode.id);
+            set_again += u32::from(tripped);
+        }
+        for group in m.modes.iter().filter(|x| !x.nature.harmless()).map(|x| &x.repair_group) {
+            let right: Vec<_> = m.puts_right(group).collect();
+            let tripped = (0..m.modes.len()).filter(|i| m.is_set_again(halfsplit_machine::ModeIx(*i)));
+            assert!(tripped.into_iter().all(|i| right.contains(&halfsplit_machine::ModeIx(i))), "{group}");
+        }
+    }
+    assert!(set_again >= 6, "{set_again}");
+}
+
 /// Whoever empties a circuit and charges it anew has put its charge right, whatever he did it for.
 #[test]
 fn a_circuit_charged_anew_has_neither_too_much_nor_air_in_it() {

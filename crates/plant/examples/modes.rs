@@ -37,11 +37,12 @@ fn main() {
         };
         let Some(start) = hp.at_start() else { continue };
         println!(
-            "{name:44} lit {} hp {:.2} el {:.2} call {:.2} trip {:?} codes {:?} | {:?} {:.2}A -> {} {:.2}A ET {:.1} CT {:.1} SH {:.1} DT {:.1} open {:.2}",
+            "{name:44} lit {} hp {:.2} el {:.2} call {:.2} noticed {:.3} trip {:?} codes {:?} | {:?} {:.2}A -> {} {:.2}A ET {:.1} CT {:.1} SH {:.1} DT {:.1} open {:.2}",
             o.display_lit as u8,
             o.heat_by_heat_pump,
             o.heat_by_elements,
             o.outcome.call,
+            o.outcome.noticed,
             tripped,
             stored,
             start.compressor,

@@ -45,11 +45,51 @@ pub struct Outcome {
     pub too_hot: bool,
     /// Chance that the owner calls somebody (0 to 1). Judgement.
     pub call: f64,
+    /// Chance that anybody notices anything on a machine whose own values differ a little from these (0 to 1): what lies near a
+    /// limit of what people notice lies on either side of it.
+    pub noticed: f64,
 }
 
 impl Outcome {
     /// Chance of a call (0 to 1) to a machine that does nothing wrong: it is looked at now and then. Judgement.
     pub const SELDOM: f64 = 0.05;
+}
+
+/// What a machine's own values move its heat by, as a share of what it should give; its efficiency, as a share of a sound one's; the
+/// temperature at which it stops, K; its fan's flow. Standard deviations, judgement.
+const HEAT_OFF: f64 = 0.04;
+const EFFICIENCY_OFF: f64 = 0.03;
+const STOP_OFF: f64 = 1.0;
+const FLOW_OFF: f64 = 0.03;
+
+/// Chance that a value that is foreseen at `value`, with this standard deviation, lies below `limit`.
+fn below(value: f64, limit: f64, sd: f64) -> f64 {
+    0.5 * libm::erfc((value - limit) / (sd * core::f64::consts::SQRT_2))
+}
+
+/// Something that people notice.
+#[derive(Clone, Copy)]
+struct Noticed {
+    /// With the values that are foreseen.
+    here: bool,
+    /// Chance of it on a machine whose own values differ a little.
+    chance: f64,
+}
+
+impl Noticed {
+    /// It hangs on a value that may lie on either side of its limit.
+    fn near(here: bool, chance: f64) -> Noticed {
+        Noticed { here, chance }
+    }
+
+    fn surely(here: bool) -> Noticed {
+        Noticed { here, chance: f64::from(u8::from(here)) }
+    }
+
+    /// This, or something else for certain.
+    fn or(self, here: bool) -> Noticed {
+        if here { Noticed::surely(true) } else { self }
+    }
 }
 
 /// Whether an element boils the water in its scale, so that it is heard: by the share of its heat that the water takes up (0 to 1).
@@ -158,14 +198,19 @@ impl Plant {
         };
         let kept_at = self.stops_heating_at(p).unwrap_or(wanted);
         // People notice four kelvin too little sooner than six too much.
+        let stops_below = |limit: f64| below(kept_at, limit, STOP_OFF);
         let (lukewarm, too_hot) = match (self.machine.sheet.machine.serves, self.parts.settings.map(|s| self.role(s))) {
-            (Serves::HotWater, _) => (kept_at < wanted - 4.0 || any(&self.tepid), kept_at > wanted + 6.0),
-            (_, Some(Role::Settings { setpoint, .. })) => {
-                (p[setpoint.0] > wanted + 2.0, p[setpoint.0] < wanted - 2.0 || self.wrong_way(p, o))
-            }
-            _ => (false, self.wrong_way(p, o)),
+            (Serves::HotWater, _) => (
+                Noticed::near(kept_at < wanted - 4.0, stops_below(wanted - 4.0)).or(any(&self.tepid)),
+                Noticed::near(kept_at > wanted + 6.0, 1.0 - stops_below(wanted + 6.0)),
+            ),
+            (_, Some(Role::Settings { setpoint, .. })) => (
+                Noticed::surely(p[setpoint.0] > wanted + 2.0),
+                Noticed::surely(p[setpoint.0] < wanted - 2.0 || self.wrong_way(p, o)),
+            ),
+            _ => (Noticed::surely(false), Noticed::surely(self.wrong_way(p, o))),
         };
-        let lukewarm = lukewarm || self.room_misread(p, &o.scene.visit.conditions);
+        let lukewarm = lukewarm.or(self.room_misread(p, &o.scene.visit.conditions));
         let breaker = self
             .parts
             .over_current
@@ -176,7 +221,11 @@ impl Plant {
         let hums =
             self.season(&o.scene.visit.conditions).and_then(|c| self.told(p, &o.scene, c)).is_some_and(Timeline::hums);
         let sound = self.sound_efficiency(&o.scene.visit);
-        let costly = o.efficiency > 0.0 && o.efficiency < 0.92 * sound;
+        let runs = o.efficiency > 0.0;
+        let costly = Noticed::near(
+            runs && o.efficiency < 0.92 * sound,
+            if runs { below(o.efficiency, 0.92 * sound, EFFICIENCY_OFF * sound) } else { 0.0 },
+        );
         let fan_runs_on = o.rest.as_ref().is_some_and(|r| self.fan_runs(p, &r.flow));
         let kettles = self
             .parts
@@ -194,43 +243,46 @@ impl Plant {
             _ => least,
         });
         // What comes without a command goes on too long.
-        let too_hot = too_hot || self.machine.sheet.machine.serves != Serves::HotWater && never_stops;
+        let too_hot = too_hot.or(self.machine.sheet.machine.serves != Serves::HotWater && never_stops);
         // Only a machine with elements can miss them.
         let backup = if self.parts.elements.is_empty() { 1.0 } else { o.backup };
         let total = heat_pump.max(elements);
-        let mut silence: f64 = 1.0;
-        for (present, call) in [
-            (dark || breaker, 0.97),
-            (trips_again, 0.9),
-            (total < 0.3, 0.95),
-            ((0.3..0.75).contains(&total), 0.35),
-            (heat_pump < 0.85 && total >= 0.75, 0.25),
-            (backup < 0.6, 0.30),
+        let short_of = |share: f64, limit: f64| below(share, limit, HEAT_OFF);
+        let (mut silence, mut unnoticed): (f64, f64) = (1.0, 1.0);
+        for (noticed, call) in [
+            (Noticed::surely(dark || breaker), 0.97),
+            (Noticed::surely(trips_again), 0.9),
+            (Noticed::surely(total < 0.3), 0.95),
+            (Noticed::near((0.3..0.75).contains(&total), short_of(total, 0.75)), 0.35),
+            (Noticed::near(heat_pump < 0.85 && total >= 0.75, short_of(heat_pump, 0.85)), 0.25),
+            (Noticed::near(backup < 0.6, short_of(backup, 0.6)), 0.30),
             (costly, 0.2),
-            (!stored.is_empty(), 0.6),
-            (wet_tank || drain_full, 0.7),
-            (dip_tube || lukewarm, 0.6),
+            (Noticed::surely(!stored.is_empty()), 0.6),
+            (Noticed::surely(wet_tank || drain_full), 0.7),
+            (lukewarm.or(dip_tube), 0.6),
             (too_hot, 0.35),
-            (hums || runs_on, 0.35),
-            (fan_flow < 0.9, 0.2),
+            (Noticed::surely(hums || runs_on), 0.35),
+            (Noticed::near(fan_flow < 0.9, below(fan_flow, 0.9, FLOW_OFF)), 0.2),
         ] {
-            if present {
+            if noticed.here {
                 silence *= 1.0 - call;
             }
+            unnoticed *= 1.0 - noticed.chance;
         }
         Outcome {
             heat_pump,
             elements,
             backup,
-            costly,
+            costly: costly.here,
             dark,
             breaker,
             runs_cold: dip_tube,
             wet: wet_tank || drain_full,
             noise: hums || runs_on || fan_flow < 0.9,
-            lukewarm,
-            too_hot,
+            lukewarm: lukewarm.here,
+            too_hot: too_hot.here,
             call: (1.0 - silence).max(Outcome::SELDOM),
+            noticed: 1.0 - unnoticed,
         }
     }
 

@@ -315,6 +315,7 @@ impl Plant {
                 lukewarm: false,
                 too_hot: false,
                 call: 0.0,
+                noticed: 0.0,
             },
         };
         operation.outcome = self.outcome(params, &operation, &stored, trips_again);

@@ -208,6 +208,7 @@ fn trace(machine: &Machine, r: &JobResult, mut odds: Option<Bench>) {
                 Step::Mended { group, proved, .. } => {
                     case.act(&Action::Mend(group.clone())).and_then(|()| case.prove(*proved))
                 }
+                Step::Proved(right) => case.prove(*right),
                 Step::Ended(..) | Step::GaveUp => Ok(()),
             });
             if let Some(Err(e)) = retold {

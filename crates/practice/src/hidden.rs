@@ -252,12 +252,15 @@ impl Hidden {
         for f in &mut self.faults {
             f.mended |= m.puts_right(group).any(|i| i == f.mode);
         }
-        self.reset();
+        self.reset(plant);
         right
     }
 
     /// Resets everything that had tripped.
-    pub fn reset(&mut self) {
+    pub fn reset(&mut self, plant: &Plant) {
+        for f in &mut self.faults {
+            f.mended |= plant.machine.is_set_again(f.mode);
+        }
         self.reset = true;
         self.epoch += 1;
         self.worked.clear();

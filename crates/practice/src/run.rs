@@ -37,6 +37,8 @@ pub enum Step {
         /// The proving run passed.
         proved: bool,
     },
+    /// The machine was proved once more before the end, since it had not passed: whether it passed now.
+    Proved(bool),
     /// The end, with the stated probability that nothing is wrong (any more).
     Ended(Ending, f64),
     /// More steps than anybody would take.
@@ -51,6 +53,8 @@ pub struct Run {
     /// All minutes: tests, access, power states, repairs with their prices, proving runs; if anything that
     /// somebody notices was left, a call-back and the repairs that it leads to.
     pub minutes: f64,
+    /// Of these, the repairs that were needed, with their prices and proving runs: whoever finds the fault spends them.
+    pub needed: f64,
     /// Nothing hidden is left.
     pub cured: bool,
     /// Nothing that anybody would notice is left.
@@ -73,6 +77,7 @@ impl Run {
         Run {
             steps: Vec::new(),
             minutes: 0.0,
+            needed: 0.0,
             cured: false,
             quiet: false,
             unneeded: 0,
@@ -95,6 +100,7 @@ impl Run {
             left.dedup();
             let repairs: f64 = left.iter().filter_map(|group| case.minutes_of_repair(group)).sum();
             self.minutes += case.call_back() + repairs;
+            self.needed += repairs;
         }
     }
 
@@ -126,6 +132,14 @@ impl Run {
     pub fn repairs(&self) -> impl Iterator<Item = (f64, bool)> + '_ {
         self.steps.iter().filter_map(|(s, _)| match s {
             Step::Mended { stated, right, .. } => Some((*stated, *right)),
+            _ => None,
+        })
+    }
+
+    /// What the last proving run showed, if there was one.
+    fn last_proof(&self) -> Option<bool> {
+        self.steps.iter().rev().find_map(|(s, _)| match s {
+            Step::Mended { proved, .. } | Step::Proved(proved) => Some(*proved),
             _ => None,
         })
     }
@@ -251,6 +265,7 @@ pub(crate) fn mend(
     run.unneeded += usize::from(!right);
     run.unneeded_parts += usize::from(!right && fits_a_part(&group));
     run.minutes += minutes;
+    run.needed += if right { minutes } else { 0.0 };
     run.steps.push((Step::Mended { group, stated, right, proved }, minutes));
     Ok(proved)
 }
@@ -281,6 +296,13 @@ fn by_program(
                 if first_act_only {
                     return Ok(());
                 }
+            }
+            // Nobody goes home as done from a machine that did not pass when it was last proved.
+            Do::End(Ending::Repaired) if run.last_proof() == Some(false) => {
+                let (minutes, proved) = (case.minutes_of_proof(), hidden.is_right(plant, Case::NOTICED));
+                case.prove(proved)?;
+                run.minutes += minutes;
+                run.steps.push((Step::Proved(proved), minutes));
             }
             Do::End(ending) => {
                 let nothing = case.still_possible().nothing_broken;

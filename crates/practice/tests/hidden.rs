@@ -56,6 +56,20 @@ fn the_same_seed_is_the_same_machine_and_another_is_not() {
     assert_eq!(make(5).answer(&plant, t, 0), make(5).answer(&plant, t, 0));
 }
 
+/// Nothing is proved while something stands tripped.
+#[test]
+fn what_had_tripped_is_set_again_whatever_was_repaired() {
+    let plant = plant();
+    let hide = |names: &[&str]| Hidden::new(&plant, Conditions::default(), names, EXACT, 5);
+    let mut hidden = hide(&["BRK:tripped", "CRUN:open"]);
+    assert!(!hidden.mend(&plant, "FILTER/clean"), "it was not needed");
+    assert_eq!(hidden.faults().count(), 1, "the capacitor is left");
+    let mut hidden = hide(&["ECO:tripped"]);
+    assert!(!hidden.is_right(&plant, 0.1));
+    hidden.reset(&plant);
+    assert!(hidden.is_right(&plant, 0.1) && hidden.faults().count() == 0);
+}
+
 #[test]
 fn degrees_lie_between_those_of_the_library() {
     let plant = plant();

@@ -111,6 +111,9 @@ impl Drill {
                             );
                             format!("{what} ({})", if *right { "needed" } else { "not needed" })
                         }
+                        Step::Proved(right) => {
+                            format!("proved once more: {}", if *right { "passed" } else { "not passed" })
+                        }
                         Step::Ended(..) => "the end".to_owned(),
                         Step::GaveUp => "given up".to_owned(),
                     };

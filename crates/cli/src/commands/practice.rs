@@ -206,6 +206,7 @@ fn step(plant: &Plant, (step, minutes): &(Step, f64)) -> Value {
         }
         // While the fault is hidden nobody learns more than the proving run shows.
         Step::Mended { group, proved, .. } => json!({ "mended": group, "proved": proved }),
+        Step::Proved(proved) => json!({ "proved": proved }),
         Step::Ended(ending, _) => json!({ "ended": format!("{ending:?}") }),
         Step::GaveUp => json!({ "ended": "GaveUp" }),
     };

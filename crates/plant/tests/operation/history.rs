@@ -107,6 +107,24 @@ fn a_matted_filter_locks_the_heat_pump_out() {
     assert_eq!(f.operation.heat_by_heat_pump, 0.0);
 }
 
+/// What lies near a limit of what people notice lies on either side of it on another machine of the kind; what is far from all
+/// limits does not. The limits are judgement.
+#[test]
+fn near_a_limit_of_what_people_notice_it_is_not_sure_that_anybody_does() {
+    let plant = plant();
+    let visit = Visit { reset: true, ..tank_at(45.0) };
+    let outcome = |modes: &[&str]| found(&plant, modes, &visit).operation.outcome;
+    let sound = outcome(&[]);
+    assert!(sound.noticed < 0.01 && sound.call <= 0.05, "{sound:?}");
+    let dead = outcome(&["PS:dead"]);
+    assert!(dead.noticed > 0.999 && dead.call > 0.9, "{dead:?}");
+    let (third, two_thirds) = ("a-third-of-the-air-lost", "two-thirds-of-the-air-lost");
+    let (third, two_thirds) =
+        (outcome(&[&format!("FILTER:clogged:{third}")]), outcome(&[&format!("FILTER:clogged:{two_thirds}")]));
+    assert!((0.01..0.3).contains(&third.noticed) && !third.costly, "{third:?}");
+    assert!((0.5..0.98).contains(&two_thirds.noticed) && two_thirds.costly, "{two_thirds:?}");
+}
+
 /// A cut-off that opened once stays closed after its reset; one that opens far too low opens again on the way to the
 /// setpoint, and the owner calls again. Common practice, no source.
 #[test]

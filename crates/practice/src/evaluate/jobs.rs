@@ -181,7 +181,7 @@ pub fn jobs(m: &Machine, settings: &Settings) -> Vec<Job> {
                 _ => Vec::new(),
             };
             let errand = match part {
-                Part::Singles | Part::Intermittent => settings.errand,
+                Part::Singles | Part::Intermittent | Part::PairsPrior | Part::PairsUniform => settings.errand,
                 _ => Errand::Call,
             };
             all.push(Job { part, subject, day, seed: draw.bits(), left_out, errand });

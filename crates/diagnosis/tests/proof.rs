@@ -1,0 +1,100 @@
+//! What a proving run tells, and what it leaves open.
+
+mod support;
+
+use halfsplit_diagnosis::{Action, Case, Do, Ending, Errand, Observed};
+use halfsplit_machine::test::Answer;
+use support::opened;
+
+/// A board that misses a sensor, the sensor found open, and a filter that is none too clean.
+fn a_dead_sensor_and_a_dusty_filter() -> Case {
+    let mut case = opened(Errand::Call);
+    say(&mut case, "complaint", "message on the display");
+    say(&mut case, "display message", "sensor out of range");
+    say(&mut case, "sensors at rest", "T6 stands apart");
+    let shown = case.test("shown T6 at rest").expect("the demo has it");
+    case.read(shown, Observed::Over).expect("fits");
+    say(&mut case, "look FILTER blockage", "dusty");
+    case
+}
+
+fn say(case: &mut Case, test: &str, word: &str) {
+    let test = case.test(test).expect("the demo has it");
+    let Answer::Words(words) = &case.tests()[test].answer else { panic!("no words") };
+    let word = words.iter().position(|w| w == word).unwrap_or_else(|| panic!("{words:?}"));
+    case.read(test, Observed::Category(word)).expect("fits");
+}
+
+fn chance(case: &Case, fault: &str) -> f64 {
+    case.still_possible().suspects.iter().find(|s| s.id == fault).map_or(0.0, |s| s.probability)
+}
+
+/// Common practice, no source: a machine runs well enough with a third of its air lost, and the filter is dusty all the same.
+#[test]
+fn what_hardly_anybody_notices_survives_a_passed_proof() {
+    let mut case = a_dead_sensor_and_a_dusty_filter();
+    let before = chance(&case, "FILTER:clogged");
+    assert!(before > 0.3, "{before}");
+    case.act(&Action::Mend("T6/replace".into())).expect("a repair");
+    case.prove(true).expect("fits");
+    let after = chance(&case, "FILTER:clogged");
+    assert!(after > 0.75 * before && after < before, "{before} before, {after} after");
+    // The sensor was it.
+    assert!(chance(&case, "T6:open") < 0.01);
+}
+
+/// A machine that did not pass is not right for that everything else that is read of it is: it is proved once more, and what
+/// that shows counts for much more than the first time alone.
+#[test]
+fn to_fail_twice_is_hardly_chance() {
+    let mut case = a_dead_sensor_and_a_dusty_filter();
+    case.act(&Action::Mend("T6/replace".into())).expect("a repair");
+    let nothing = |case: &Case| case.still_possible().nothing_broken;
+    let before = nothing(&case);
+    case.prove(false).expect("fits");
+    let once = nothing(&case);
+    case.prove(false).expect("fits");
+    let twice = nothing(&case);
+    assert!(once < 0.1 * before && twice < 0.05 * once, "{before} {once} {twice}");
+    case.prove(true).expect("fits");
+    assert!(nothing(&case) > 2.0 * twice, "{twice} {}", nothing(&case));
+}
+
+/// Nobody gives a machine up that may well be right and did not pass: he proves it once more.
+#[test]
+fn a_machine_that_may_well_be_right_is_proved_once_more() {
+    let ended = |proved: &[bool]| {
+        let mut case = opened(Errand::Call);
+        say(&mut case, "look DRAIN blocked", "standing water");
+        say(&mut case, "look FILTER blockage", "clean");
+        say(&mut case, "look EVAP fouling", "clean");
+        say(&mut case, "look SET mode", "heat pump");
+        case.act(&Action::Mend("DRAIN/clean".into())).expect("a repair");
+        for passed in proved {
+            case.prove(*passed).expect("fits");
+        }
+        // No time for anything else.
+        case.minutes_left(Some(0.0));
+        (case.next_step(), case.still_possible().nothing_broken)
+    };
+    let (passed, nothing) = ended(&[true]);
+    assert!(matches!(passed, Do::End(Ending::Repaired)) && nothing > 0.9, "{passed:?} {nothing}");
+    let (failed, nothing) = ended(&[false, false]);
+    assert!(matches!(failed, Do::End(Ending::CannotTell)) && nothing < 0.1, "{failed:?} {nothing}");
+    // Not so likely right that one would leave it so, and too likely to give it up.
+    let (between, nothing) = ended(&[true, true, true, false]);
+    assert!((0.2..0.5).contains(&nothing), "{nothing}");
+    assert!(matches!(between, Do::End(Ending::Repaired)), "{between:?}");
+}
+
+/// What had tripped and is sound is set again with every repair, before anything is proved.
+#[test]
+fn what_had_tripped_is_set_again_with_any_repair() {
+    let mut case = opened(Errand::Call);
+    for done in [Action::Reset, Action::Mend("FILTER/clean".into())] {
+        case.begin_again();
+        assert!(chance(&case, "BRK:tripped") > 0.001);
+        case.act(&done).expect("can be done");
+        assert_eq!(chance(&case, "BRK:tripped"), 0.0, "{done:?}");
+    }
+}
