@@ -56,8 +56,8 @@ pub enum Action {
 /// What stands between a visit and its end.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Ending {
-    /// What was wrong has been put right, and nothing speaks against it. Where the last proving run did not pass, only once
-    /// another one has.
+    /// What was wrong has been put right, as it seems. Where no proving run has passed since, or the last one did not, a proving run
+    /// comes first: whoever is told this asks for it.
     Repaired,
     /// Nothing is broken.
     NothingBroken,
@@ -707,13 +707,10 @@ impl Case {
     fn do_anew(&mut self, action: &Action) -> Result<(), CaseError> {
         let mut next: Epoch = self.problem.epochs[self.circumstances.epoch].clone();
         next.visit.reset = true;
-        let m = &self.problem.plant.machine;
-        for (i, mended) in next.mended.iter_mut().enumerate() {
-            *mended |= m.is_set_again(ModeIx(i));
-        }
         if let Action::Mend(group) = action {
             // A repair takes longer than a state by design lasts.
             next.waited = self.problem.passing(self.circumstances.epoch).next().is_some() || next.waited;
+            let m = &self.problem.plant.machine;
             if m.meant_for(group).next().is_none() {
                 return Err(CaseError::NoSuchRepair(group.clone()));
             }
@@ -1063,7 +1060,8 @@ impl Case {
             Step::Close | Step::Test(_) => {
                 let repaired = self.problem.epochs[self.circumstances.epoch].mended.iter().any(|m| *m);
                 // Before anybody gives up a machine that did not pass, it is proved once more, if it may well pass.
-                let enough = if self.last_proof() == Some(false) { WORTH_PROVING_AGAIN } else { 0.5 };
+                let failed = repaired && self.last_proof() == Some(false);
+                let enough = if failed { WORTH_PROVING_AGAIN } else { 0.5 };
                 Do::End(match (self.nothing_broken() > enough, repaired) {
                     (true, true) => Ending::Repaired,
                     (true, false) => Ending::NothingBroken,

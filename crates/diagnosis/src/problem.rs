@@ -177,8 +177,8 @@ impl VisitProblem {
         let mut proof = QueryKind::categories(2);
         // Nobody mistakes a machine that works for one that does not.
         proof.slip = 0.002;
-        // A run that is made anew may turn out otherwise.
-        proof.category_redraw = 0.9;
+        // A run made anew shows the same machine: what errs in it anew is its slip.
+        proof.category_redraw = 0.1;
         let epoch = Epoch { visit, mended: vec![false; m.modes.len()], waited: false };
         let mut problem = VisitProblem {
             errand,
@@ -412,21 +412,28 @@ impl VisitProblem {
         modes.filter(|m| self.passing[m.0 as usize].is_none())
     }
 
-    /// What a machine with these modes does in an epoch.
-    /// The chance that a proving run shows something wrong with what is left of a hypothesis (0 to 1): what somebody notices beyond
-    /// what a sound machine's own values may bring about.
-    fn proof_fails(&self, hypothesis: &[ModeId], epoch: usize) -> f64 {
-        let noticed = |hypothesis: &[ModeId]| self.worked(hypothesis, epoch).operation.outcome.noticed;
-        let beside: Vec<f64> = self.a_degree_beside(hypothesis, epoch).map(|modes| noticed(&modes)).collect();
-        let sound = noticed(&[]);
-        // A fault may lie between two degrees, and beside another one level stands for its neighbours.
-        let left = match beside.len() {
-            0 => noticed(hypothesis),
-            n => 0.5 * noticed(hypothesis) + 0.5 * beside.iter().sum::<f64>() / n as f64,
+    /// What a proving run shows of what is left of a hypothesis, degrees taken together: that it passes, or that it does not. What
+    /// somebody notices counts in so far as a sound machine does not show it on such a day.
+    fn proof_of(&self, hypothesis: &[ModeId], epoch: usize) -> Prediction {
+        let sound = self.worked(&[], epoch).operation.outcome.noticed;
+        let fails = |hypothesis: &[ModeId]| {
+            let wrong = self.worked(hypothesis, epoch).operation.outcome.noticed.beyond(&sound);
+            let wrong = wrong.clamp(PROOF_ERRS, 1.0 - PROOF_ERRS);
+            Prediction::Words(vec![1.0 - wrong, wrong])
         };
-        (1.0 - (1.0 - left) / (1.0 - sound).max(1e-9)).clamp(PROOF_ERRS.0, 1.0 - PROOF_ERRS.1)
+        let beside: Vec<Prediction> = self.a_degree_beside(hypothesis, epoch).map(|modes| fails(&modes)).collect();
+        levels::spread(fails(hypothesis), &beside, levels::HALF_WAY)
     }
 
+    /// The chance that a proving run shows something wrong with what is left of a hypothesis (0 to 1).
+    fn proof_fails(&self, hypothesis: &[ModeId], epoch: usize) -> f64 {
+        match self.proof_of(hypothesis, epoch) {
+            Prediction::Words(p) => p[1],
+            Prediction::Number { .. } => 0.0,
+        }
+    }
+
+    /// What a machine with these modes does in an epoch.
     fn worked(&self, hypothesis: &[ModeId], epoch: usize) -> Worked {
         let e = &self.epochs[epoch];
         let there = |m: &ModeId| !self.put_right(*m, epoch) && !self.is_away(*m);
@@ -777,8 +784,9 @@ const UNDESCRIBED_LIKENESS: f64 = 0.7;
 /// Judgement.
 const UNKNOWN_SHOWS: f64 = 0.9;
 
-/// Share of proving runs that fail a sound machine, and that pass one that everybody would call about (0 to 1). Judgement.
-const PROOF_ERRS: (f64, f64) = (0.001, 0.002);
+/// The share of machines that never pass though they are right, and of those that always pass though everybody would call about
+/// them (0 to 1); that a single run errs is its slip. Judgement.
+const PROOF_ERRS: f64 = 1e-4;
 
 /// What a fault left behind that nobody notices costs, as a share of one that everybody does. Judgement: it comes to light one day.
 const QUIET_CALL_BACK: f64 = 0.5;

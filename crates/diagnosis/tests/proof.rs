@@ -55,7 +55,7 @@ fn to_fail_twice_is_hardly_chance() {
     let once = nothing(&case);
     case.prove(false).expect("fits");
     let twice = nothing(&case);
-    assert!(once < 0.1 * before && twice < 0.05 * once, "{before} {once} {twice}");
+    assert!(once < 0.1 * before && twice < 0.12 * once, "{before} {once} {twice}");
     case.prove(true).expect("fits");
     assert!(nothing(&case) > 2.0 * twice, "{twice} {}", nothing(&case));
 }
@@ -87,14 +87,21 @@ fn a_machine_that_may_well_be_right_is_proved_once_more() {
     assert!(matches!(between, Do::End(Ending::Repaired)), "{between:?}");
 }
 
-/// What had tripped and is sound is set again with every repair, before anything is proved.
+/// A button that stands popped out after something else was done is a trip still, with its caution: look for the cause, then reset it.
 #[test]
-fn what_had_tripped_is_set_again_with_any_repair() {
-    let mut case = opened(Errand::Call);
-    for done in [Action::Reset, Action::Mend("FILTER/clean".into())] {
-        case.begin_again();
-        assert!(chance(&case, "BRK:tripped") > 0.001);
-        case.act(&done).expect("can be done");
-        assert_eq!(chance(&case, "BRK:tripped"), 0.0, "{done:?}");
+fn a_trip_is_still_thought_of_after_something_else_was_done() {
+    let popped = |done: Option<Action>| {
+        let mut case = opened(Errand::Call);
+        say(&mut case, "complaint", "no hot water");
+        say(&mut case, "display lit", "dark");
+        if let Some(done) = done {
+            case.act(&done).expect("can be done");
+        }
+        say(&mut case, "look ECO cut-off position", "popped out");
+        chance(&case, "ECO:tripped")
+    };
+    assert!(popped(None) > 0.05);
+    for done in [Action::Mend("FILTER/clean".into()), Action::Reset] {
+        assert!(popped(Some(done.clone())) > 0.01, "{done:?}");
     }
 }

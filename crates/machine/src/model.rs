@@ -933,8 +933,7 @@ impl Machine {
     }
 
     /// What a repair puts right: what it is meant for; where a part is fitted its joints besides, which are made anew
-    /// with it; where the circuit is evacuated and charged anew, what was wrong with its charge; and what had tripped and is
-    /// sound, which is set again before anything is proved.
+    /// with it; and where the circuit is evacuated and charged anew, what was wrong with its charge.
     pub fn puts_right<'m>(&'m self, group: &'m str) -> impl Iterator<Item = ModeIx> + 'm {
         let of_part = group.strip_suffix("/replace");
         // Whoever evacuates a circuit weighs its charge in anew; one who only adds what is missing does not.
@@ -942,11 +941,12 @@ impl Machine {
         self.failures().filter(move |i| {
             let own = &self.modes[i.0].repair_group;
             let with_part = || own.strip_suffix("/connection").is_some_and(|part| Some(part) == of_part);
-            own == group || with_part() || charged_anew && own.ends_with("/weigh-in") || self.is_set_again(*i)
+            own == group || with_part() || charged_anew && own.ends_with("/weigh-in")
         })
     }
 
-    /// Whether nothing is wrong with a mode's part but that it has tripped: whoever sets it again has put it right.
+    /// Whether nothing is wrong with a mode's part but that it has tripped. Whoever sets it again has put it right; that
+    /// somebody repaired something else does not say that he has.
     pub fn is_set_again(&self, mode: ModeIx) -> bool {
         self.modes[mode.0].repair_group.ends_with("/reset")
     }

@@ -119,10 +119,6 @@ fn a_part_that_is_fitted_makes_its_own_joints_anew_and_is_not_meant_for_them() {
             with_joints += besides.iter().filter(|i| m.modes[i.0].repair_group.ends_with("/connection")).count();
             for i in besides {
                 let joint = &m.modes[i.0];
-                // What had tripped is set again before anything is proved.
-                if joint.repair_group.ends_with("/reset") {
-                    continue;
-                }
                 if joint.repair_group.ends_with("/weigh-in") {
                     let evacuated = meant.iter().any(|x| m.modes[x.0].repair.what.contains("evacuate"));
                     assert!(evacuated, "{group} does nothing to the charge");

@@ -42,7 +42,7 @@ fn main() {
             o.heat_by_heat_pump,
             o.heat_by_elements,
             o.outcome.call,
-            o.outcome.noticed,
+            o.outcome.noticed.anything(),
             tripped,
             stored,
             start.compressor,

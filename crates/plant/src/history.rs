@@ -45,9 +45,32 @@ pub struct Outcome {
     pub too_hot: bool,
     /// Chance that the owner calls somebody (0 to 1). Judgement.
     pub call: f64,
-    /// Chance that anybody notices anything on a machine whose own values differ a little from these (0 to 1): what lies near a
-    /// limit of what people notice lies on either side of it.
-    pub noticed: f64,
+    /// What anybody notices on a machine whose own values differ a little from these.
+    pub noticed: Notices,
+}
+
+/// Chances that somebody notices, thing by thing, on a machine whose own values differ a little from those foreseen (0 to 1 each):
+/// what lies near a limit of what people notice lies on either side of it. Judgement.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Notices([f64; 13]);
+
+impl Notices {
+    /// Chance that somebody notices anything (0 to 1).
+    pub fn anything(&self) -> f64 {
+        self.beyond(&Notices::default())
+    }
+
+    /// Chance that somebody notices anything beyond what a sound machine shows too (0 to 1): what it shows more often than not, on
+    /// such a day, nobody holds against any machine.
+    pub fn beyond(&self, sound: &Notices) -> f64 {
+        let unnoticed: f64 = self
+            .0
+            .iter()
+            .zip(&sound.0)
+            .map(|(here, sound)| if *sound > 0.5 { 1.0 } else { ((1.0 - here) / (1.0 - sound)).min(1.0) })
+            .product();
+        1.0 - unnoticed
+    }
 }
 
 impl Outcome {
@@ -55,11 +78,13 @@ impl Outcome {
     pub const SELDOM: f64 = 0.05;
 }
 
-/// What a machine's own values move its heat by, as a share of what it should give; its efficiency, as a share of a sound one's; the
-/// temperature at which it stops, K; its fan's flow. Standard deviations, judgement.
+/// Standard deviation of a machine's own heat, as a share of what it should give. Judgement.
 const HEAT_OFF: f64 = 0.04;
+/// Standard deviation of its efficiency, as a share of a sound one's. Judgement.
 const EFFICIENCY_OFF: f64 = 0.03;
+/// Standard deviation of the water at which it stops, K. Judgement.
 const STOP_OFF: f64 = 1.0;
+/// Standard deviation of a fan's flow, as a share of what it should give. Judgement.
 const FLOW_OFF: f64 = 0.03;
 
 /// Chance that a value that is foreseen at `value`, with this standard deviation, lies below `limit`.
@@ -248,8 +273,7 @@ impl Plant {
         let backup = if self.parts.elements.is_empty() { 1.0 } else { o.backup };
         let total = heat_pump.max(elements);
         let short_of = |share: f64, limit: f64| below(share, limit, HEAT_OFF);
-        let (mut silence, mut unnoticed): (f64, f64) = (1.0, 1.0);
-        for (noticed, call) in [
+        let signs = [
             (Noticed::surely(dark || breaker), 0.97),
             (Noticed::surely(trips_again), 0.9),
             (Noticed::surely(total < 0.3), 0.95),
@@ -263,12 +287,8 @@ impl Plant {
             (too_hot, 0.35),
             (Noticed::surely(hums || runs_on), 0.35),
             (Noticed::near(fan_flow < 0.9, below(fan_flow, 0.9, FLOW_OFF)), 0.2),
-        ] {
-            if noticed.here {
-                silence *= 1.0 - call;
-            }
-            unnoticed *= 1.0 - noticed.chance;
-        }
+        ];
+        let silence: f64 = signs.iter().filter(|(sign, _)| sign.here).map(|(_, call)| 1.0 - call).product();
         Outcome {
             heat_pump,
             elements,
@@ -282,7 +302,7 @@ impl Plant {
             lukewarm: lukewarm.here,
             too_hot: too_hot.here,
             call: (1.0 - silence).max(Outcome::SELDOM),
-            noticed: 1.0 - unnoticed,
+            noticed: Notices(signs.map(|(sign, _)| sign.chance)),
         }
     }
 

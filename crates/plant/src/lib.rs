@@ -31,7 +31,7 @@ mod warming;
 pub use electrical::Electrical;
 pub use halfsplit_refrigeration::LoopPoint;
 pub use halfsplit_refrigeration::tank::HeatUp;
-pub use history::{Latches, Outcome};
+pub use history::{Latches, Notices, Outcome};
 pub use operate::{CompressorDoes, GivenUp, Operation, Phase, Timeline, Visit};
 pub use predict::{Axis, Prediction, THERMOMETER, axis_of};
 pub use sensing::{BELIEVABLE, Water};

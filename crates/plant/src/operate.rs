@@ -13,7 +13,7 @@ use crate::Plant;
 use crate::air::Air;
 use crate::control::Control;
 use crate::drive::{Asked, Driven};
-use crate::history::{Latches, Outcome};
+use crate::history::{Latches, Notices, Outcome};
 use crate::mains::{Drawing, Flow};
 use crate::sensing::{BELIEVABLE, LAG, Seen, Temperatures, Water};
 
@@ -315,7 +315,7 @@ impl Plant {
                 lukewarm: false,
                 too_hot: false,
                 call: 0.0,
-                noticed: 0.0,
+                noticed: Notices::default(),
             },
         };
         operation.outcome = self.outcome(params, &operation, &stored, trips_again);

@@ -2,7 +2,7 @@
 //!
 //! `--only singles,intermittent,pairs-prior,pairs-uniform,not-described,calibration,minutes` chooses parts;
 //! `--draws N`, `--pairs N`, `--left-out N`, `--prior N`, `--compared N` say how much; `--seed S`, `--threads N`;
-//! `--known-wrong`: on visits to single faults it is known that something is wrong, left out: they follow a call;
+//! `--known-wrong`: on visits to single faults and to pairs it is known that something is wrong, left out: they follow a call;
 //! `--name PREFIX` keeps faults of that name, `--every N` one visit in so many; `--trace` prints every visit
 //! (`--trace wrong`: those that went wrong), `--odds` also what was still possible after each step, and where a visit went wrong what spoke for and against the truth, in bits; `--json`;
 //! `--slips S` and `--altered S` set the share of slips and of predictions that are altered: what a sum of trouble costs;

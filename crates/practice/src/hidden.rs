@@ -258,6 +258,7 @@ impl Hidden {
 
     /// Resets everything that had tripped.
     pub fn reset(&mut self, plant: &Plant) {
+        // What had only tripped is right by that.
         for f in &mut self.faults {
             f.mended |= plant.machine.is_set_again(f.mode);
         }

@@ -53,7 +53,7 @@ pub struct Run {
     /// All minutes: tests, access, power states, repairs with their prices, proving runs; if anything that
     /// somebody notices was left, a call-back and the repairs that it leads to.
     pub minutes: f64,
-    /// Of these, the repairs that were needed, with their prices and proving runs: whoever finds the fault spends them.
+    /// Minutes of the repairs that this machine needs, with their prices and a proving run each: the same whoever is asked.
     pub needed: f64,
     /// Nothing hidden is left.
     pub cured: bool,
@@ -95,12 +95,7 @@ impl Run {
         self.not_described = case.posterior().not_described;
         if !self.quiet {
             // Somebody comes again, and does then what was left undone.
-            let mut left: Vec<&str> = hidden.faults().map(|f| plant.machine.modes[f.0].repair_group.as_str()).collect();
-            left.sort_unstable();
-            left.dedup();
-            let repairs: f64 = left.iter().filter_map(|group| case.minutes_of_repair(group)).sum();
-            self.minutes += case.call_back() + repairs;
-            self.needed += repairs;
+            self.minutes += case.call_back() + needed(case, hidden, plant);
         }
     }
 
@@ -192,6 +187,7 @@ pub(crate) fn run_to_first_act(case: &mut Case, hidden: &mut Hidden, guide: &Gui
 fn visit(case: &mut Case, hidden: &mut Hidden, guide: &Guide, first_act_only: bool) -> Result<Run, CaseError> {
     let plant = case.plant().clone();
     let mut run = Run::begun();
+    run.needed = needed(case, hidden, &plant);
     // Where something is known to be wrong and nobody has noticed it, nobody has called, and there is no complaint to tell.
     let nobody_called = case.errand() == Errand::FindIt && hidden.is_right(&plant, Case::NOTICED);
     let complaint = |test: &usize| plant.machine.tests[*test].measure == Measure::Complaint;
@@ -205,6 +201,14 @@ fn visit(case: &mut Case, hidden: &mut Hidden, guide: &Guide, first_act_only: bo
     }
     run.close(case, hidden, &plant);
     Ok(run)
+}
+
+/// Minutes of the repairs that a hidden machine needs now.
+pub(crate) fn needed(case: &Case, hidden: &Hidden, plant: &Plant) -> f64 {
+    let mut groups: Vec<&str> = hidden.faults().map(|f| plant.machine.modes[f.0].repair_group.as_str()).collect();
+    groups.sort_unstable();
+    groups.dedup();
+    groups.iter().filter_map(|group| case.minutes_of_repair(group)).sum()
 }
 
 /// The failures among the modes of a hypothesis: what has to be put right, and what may be hidden.
@@ -265,7 +269,6 @@ pub(crate) fn mend(
     run.unneeded += usize::from(!right);
     run.unneeded_parts += usize::from(!right && fits_a_part(&group));
     run.minutes += minutes;
-    run.needed += if right { minutes } else { 0.0 };
     run.steps.push((Step::Mended { group, stated, right, proved }, minutes));
     Ok(proved)
 }

@@ -75,7 +75,7 @@ fn minutes_by_hand() {
     // The capacitor is still open: somebody calls again (240), and changes it: 10 min, 15 at 90 an hour, 6 to prove.
     assert!((wrong.minutes - by_hand.iter().sum::<f64>() - 240.0 - 26.0).abs() < 1e-9);
     assert!(!wrong.cured && !wrong.quiet && wrong.unneeded == 2);
-    // Of these only the capacitor was needed.
+    // Only the capacitor was needed.
     assert!((wrong.needed - 26.0).abs() < 1e-9);
     assert_eq!(wrong.ending(), Some(Ending::CannotTell));
 
@@ -84,8 +84,8 @@ fn minutes_by_hand() {
     let right = run(&mut case, &mut hidden, &guide).unwrap();
     assert!((right.minutes - by_hand.iter().sum::<f64>()).abs() < 1e-9 || right.steps.len() < 9);
     assert!(right.right_at_once() && right.unneeded == 0);
-    let repairs: f64 = right.steps.iter().filter(|(s, _)| matches!(s, Step::Mended { .. })).map(|(_, m)| m).sum();
-    assert!(repairs > 25.0 && (right.needed - repairs).abs() < 1e-9);
+    // It needs both, whatever was done.
+    assert!((right.needed - by_hand[6] - by_hand[7]).abs() < 1e-9, "{}", right.needed);
 }
 
 #[test]
@@ -232,8 +232,8 @@ fn nobody_goes_home_from_a_machine_that_did_not_pass() {
     };
     // Faults of which the second is hard to find: chosen since these visits come to the end with a run that did not pass.
     let pairs = [
-        two(["CHARGE:low", "EEV:loose-COM"], 0, 16_303_372_659_748_407_308),
-        two(["CHARGE:air", "SET:away"], 1, 9_879_840_460_402_534_797),
+        two(["COMP:miswired", "EEV:leak-by"], 1, 470_914_285_377_401_384),
+        two(["EEV:loose-COM", "COMP:overload-weak"], 1, 16_036_263_131_694_092_386),
     ];
     let mut proved_again = 0;
     for pair in pairs {

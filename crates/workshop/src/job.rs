@@ -679,9 +679,8 @@ impl Standing {
             Kind::ProvingRun(p) => {
                 self.engine_mut()?.prove(p.passed)?;
                 self.told.push(("proving run".into(), if p.passed { "passed" } else { "not passed" }.into()));
-                if p.passed {
-                    self.done.iter_mut().for_each(|d| d.proved = true);
-                }
+                // A machine that passed once and does not now has not been proved.
+                self.done.iter_mut().for_each(|d| d.proved = p.passed);
                 self.proving_runs.push(ProvingRunView {
                     passed: p.passed,
                     note: p.note.clone(),

@@ -1,8 +1,8 @@
 //! A job against its own promises: replay to the last bit, undo, lapsing reports, jobs that cannot be computed.
 
 use halfsplit_workshop::journal::{
-    Action, ActionKind, Ended, Ending, Event, EventId, Journal, Kind, Opened, ProvingRun, Reading, Repaired,
-    SafetyKind, SafetyReport, SkipReason, Skipped, decode,
+    Action, ActionKind, Ended, Ending, Event, EventId, FactLearned, Journal, Kind, Opened, ProvingRun, Reading,
+    Repaired, SafetyKind, SafetyReport, SkipReason, Skipped, decode,
 };
 use halfsplit_workshop::machine::starter::{Form, start};
 use halfsplit_workshop::pictures::Live;
@@ -97,6 +97,31 @@ fn replay_gives_the_live_view_to_the_last_bit() {
     let mut again = Job::replay(&journal).expect("replays");
     let replayed = serde_json::to_string(&again.view()).expect("JSON");
     assert_eq!(live, replayed);
+}
+
+/// What passed once and does not now is not proved, however often it passed: the job asks for another run before it ends.
+#[test]
+fn a_run_that_does_not_pass_takes_back_what_an_earlier_one_proved() {
+    let mut b = Bench::open();
+    for (test, typed) in [
+        ("look DRAIN blocked", "standing water"),
+        ("look FILTER blockage", "clean"),
+        ("look EVAP fouling", "clean"),
+        ("look SET mode", "heat pump"),
+    ] {
+        b.read(test, typed).expect("taken");
+    }
+    b.enter(Kind::Repaired(Repaired { part: "DRAIN".into(), what: "clean".into() })).expect("mended");
+    let prove = |b: &mut Bench, passed: bool| {
+        b.enter(Kind::ProvingRun(ProvingRun { passed, note: String::new() })).expect("taken");
+        b.job.view().done.iter().all(|done| done.proved)
+    };
+    assert!((0..3).all(|_| prove(&mut b, true)));
+    assert!(!prove(&mut b, false));
+    b.enter(Kind::FactLearned(FactLearned { name: "minutes left".into(), as_typed: "0 min".into(), entry: None }))
+        .expect("no time");
+    let next = b.job.view().next;
+    assert!(matches!(next, Next::Prove(_)), "{next:?}");
 }
 
 #[test]

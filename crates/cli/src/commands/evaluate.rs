@@ -49,7 +49,7 @@ pub struct Args {
     /// Hidden machines per policy compared.
     #[arg(long)]
     compared: Option<usize>,
-    /// On visits to single faults it is known that something is wrong; left out: they follow a customer's call.
+    /// On visits to single faults and to pairs it is known that something is wrong; left out: they follow a customer's call.
     #[arg(long)]
     known_wrong: bool,
     /// Seed.

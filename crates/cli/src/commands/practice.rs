@@ -217,10 +217,11 @@ fn step(plant: &Plant, (step, minutes): &(Step, f64)) -> Value {
 fn told(step: &Value) -> String {
     let text = |key: &str| step[key].as_str().unwrap_or_default().to_owned();
     let minutes = step["minutes"].as_f64().unwrap_or_default();
+    let passed = if step["proved"] == true { "the proving run passed" } else { "the proving run did not pass" };
     let what = match (step.get("test"), step.get("mended")) {
         (Some(_), _) => format!("{} = {}", text("test"), text("read")),
-        (_, Some(_)) if step["proved"] == true => format!("{}: the proving run passed", text("mended")),
-        (_, Some(_)) => format!("{}: the proving run did not pass", text("mended")),
+        (_, Some(_)) => format!("{}: {passed}", text("mended")),
+        _ if step.get("proved").is_some() => format!("proved once more: {passed}"),
         _ => return String::new(),
     };
     format!("  {minutes:5.1} min  {what}\n")

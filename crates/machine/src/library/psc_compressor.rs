@@ -41,7 +41,7 @@ pub static CLASS: PartClass = PartClass {
             key: "shorted-turns", name: "shorted turns", cause: "overheating, acid", share: 0.15,
             levels: &[
                 Level { word: "a fifth of the run winding", share: 0.4, edits: &[scale("run ohms", 0.8), scale("run turns", 0.8)] },
-                Level { word: "a third of the run winding", share: 0.3, edits: &[scale("run ohms", 0.65), scale("run turns", 0.65)] },
+                Level { word: "a third of the run winding", share: 0.3, edits: &[scale("run ohms", 0.67), scale("run turns", 0.67)] },
                 Level { word: "half of the run winding", share: 0.3, edits: &[scale("run ohms", 0.5), scale("run turns", 0.5)] },
             ],
             intermittent: false, repair: REPLACE, upstream: "acid in the oil, overheating", promotes: &[], proof: "C–R plus C–S equals R–S within 5 %",

@@ -25,7 +25,7 @@ pub static CLASS: PartClass = PartClass {
             levels: &[
                 Level { word: "nearly shut", share: 0.3, edits: &[set("stuck at", 0.25)] },
                 Level { word: "two fifths open", share: 0.2, edits: &[set("stuck at", 0.4)] },
-                Level { word: "two thirds open", share: 0.2, edits: &[set("stuck at", 0.65)] },
+                Level { word: "two thirds open", share: 0.2, edits: &[set("stuck at", 0.67)] },
                 Level { word: "wide open", share: 0.3, edits: &[set("stuck at", 1.0)] },
             ],
             intermittent: false, repair: BODY, upstream: "oxide and moisture from an earlier repair", promotes: &[], proof: "superheat settles; it follows the bulb",

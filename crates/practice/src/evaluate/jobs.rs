@@ -70,7 +70,7 @@ pub struct Settings {
     pub compared: usize,
     /// How hidden machines stray.
     pub stray: Stray,
-    /// What the visits to single faults, also those that come and go, are made for; all others follow a call.
+    /// What the visits to single faults, also those that come and go, and to pairs are made for; all others follow a call.
     pub errand: Errand,
 }
 

@@ -71,8 +71,8 @@ pub struct PolicyReport {
     pub visits: usize,
     /// Mean minutes, wrong repairs and call-backs included.
     pub minutes: f64,
-    /// Of these, mean minutes beside the repairs that were needed, which every policy spends alike: tests, the way to them,
-    /// wrong repairs, call-backs.
+    /// Of these, mean minutes beyond the repairs that the machines need, which are the same for every policy: tests, the way to
+    /// them, wrong repairs, call-backs. Who leaves a fault that nobody notices has saved its repair.
     pub minutes_to_find: f64,
     /// Share of visits after which nothing that anybody would notice was wrong.
     pub right: f64,
@@ -361,7 +361,7 @@ impl fmt::Display for Report {
         for p in &self.policies {
             writeln!(
                 f,
-                "minutes, {:<35} {:.1}, {:.1} beside the repairs that were needed  (right {:.1} %, at once {:.1} %, {:.2} needless repairs, {} visits{})",
+                "minutes, {:<35} {:.1}, {:.1} beyond the repairs needed  (right {:.1} %, at once {:.1} %, {:.2} needless repairs, {} visits{})",
                 p.policy,
                 p.minutes,
                 p.minutes_to_find,
