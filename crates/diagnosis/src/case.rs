@@ -1030,7 +1030,7 @@ impl Case {
     }
 
     /// Whether the machine as it is now passed when it was last proved; `None` if it has not been.
-    fn last_proof(&self) -> Option<bool> {
+    pub fn last_proof(&self) -> Option<bool> {
         let query = self.problem.query(self.circumstances.epoch, self.tests().len());
         let last = self.reasoner.readings().iter().rev().find(|r| r.query == query);
         last.map(|r| r.observed == proof_shown(true))

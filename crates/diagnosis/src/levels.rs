@@ -43,6 +43,14 @@ pub(crate) const HALF_WAY: f64 = 1.0 / 24.0;
 /// The same for a level that stands for its neighbours too: three cells of g each.
 pub(crate) const WHOLE: f64 = 9.0 / 24.0;
 
+/// What is expected for a range of degrees: half of it at this level, half at its neighbours.
+pub(crate) fn mixed(at: f64, beside: impl ExactSizeIterator<Item = f64>) -> f64 {
+    match beside.len() {
+        0 => at,
+        n => beside.fold(0.5 * at, |sum, other| sum + 0.5 / n as f64 * other),
+    }
+}
+
 /// What is predicted for a range of degrees: at this level, and at its neighbours.
 pub(crate) fn spread(at: Prediction, beside: &[Prediction], reach: f64) -> Prediction {
     if beside.is_empty() {
@@ -50,14 +58,13 @@ pub(crate) fn spread(at: Prediction, beside: &[Prediction], reach: f64) -> Predi
     }
     let share = 0.5 / beside.len() as f64;
     match at {
-        Prediction::Words(mut p) => {
-            p.iter_mut().for_each(|x| *x *= 0.5);
-            for other in beside {
-                if let Prediction::Words(q) = other {
-                    p.iter_mut().zip(q).for_each(|(x, y)| *x += share * y);
-                }
-            }
-            Prediction::Words(p)
+        Prediction::Words(p) => {
+            let others = beside.iter().filter_map(|other| match other {
+                Prediction::Words(q) => Some(q),
+                Prediction::Number { .. } => None,
+            });
+            let others: Vec<&Vec<f64>> = others.collect();
+            Prediction::Words((0..p.len()).map(|i| mixed(p[i], others.iter().map(|q| q[i]))).collect())
         }
         Prediction::Number { centre, noise, common, over } => {
             let (mut variance, mut beyond, mut seen) = (common * common, 0.5 * over, (centre, noise));

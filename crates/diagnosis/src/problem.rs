@@ -412,25 +412,16 @@ impl VisitProblem {
         modes.filter(|m| self.passing[m.0 as usize].is_none())
     }
 
-    /// What a proving run shows of what is left of a hypothesis, degrees taken together: that it passes, or that it does not. What
+    /// The chance that a proving run shows something wrong with what is left of a hypothesis, degrees taken together (0 to 1). What
     /// somebody notices counts in so far as a sound machine does not show it on such a day.
-    fn proof_of(&self, hypothesis: &[ModeId], epoch: usize) -> Prediction {
+    fn proof_fails(&self, hypothesis: &[ModeId], epoch: usize) -> f64 {
         let sound = self.worked(&[], epoch).operation.outcome.noticed;
         let fails = |hypothesis: &[ModeId]| {
             let wrong = self.worked(hypothesis, epoch).operation.outcome.noticed.beyond(&sound);
-            let wrong = wrong.clamp(PROOF_ERRS, 1.0 - PROOF_ERRS);
-            Prediction::Words(vec![1.0 - wrong, wrong])
+            wrong.clamp(PROOF_ERRS, 1.0 - PROOF_ERRS)
         };
-        let beside: Vec<Prediction> = self.a_degree_beside(hypothesis, epoch).map(|modes| fails(&modes)).collect();
-        levels::spread(fails(hypothesis), &beside, levels::HALF_WAY)
-    }
-
-    /// The chance that a proving run shows something wrong with what is left of a hypothesis (0 to 1).
-    fn proof_fails(&self, hypothesis: &[ModeId], epoch: usize) -> f64 {
-        match self.proof_of(hypothesis, epoch) {
-            Prediction::Words(p) => p[1],
-            Prediction::Number { .. } => 0.0,
-        }
+        let beside: Vec<f64> = self.a_degree_beside(hypothesis, epoch).map(|modes| fails(&modes)).collect();
+        levels::mixed(fails(hypothesis), beside.into_iter())
     }
 
     /// What a machine with these modes does in an epoch.

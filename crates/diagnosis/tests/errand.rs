@@ -1,20 +1,18 @@
 //! What a visit is made for, and what a repair leaves as it was.
 
+mod readings;
 mod support;
 
 use halfsplit_diagnosis::{Action, Case, Errand};
+use readings::{chance, read};
 use support::opened;
-
-fn share(case: &Case, name: &str) -> f64 {
-    case.still_possible().suspects.iter().filter(|s| s.id == name).map(|s| s.probability).sum()
-}
 
 #[test]
 fn what_nobody_notices_is_looked_for_when_something_is_known_to_be_wrong() {
     let (called, sent) = (opened(Errand::Call), opened(Errand::FindIt));
     // Too much refrigerant, for which hardly anybody would call, against a welded relay that overheats the water: alone or
     // beside another fault, and both about as frequent.
-    let quiet_to_loud = |case: &Case| share(case, "CHARGE:over") / share(case, "K4:welded");
+    let quiet_to_loud = |case: &Case| chance(case, "CHARGE:over") / chance(case, "K4:welded");
     assert!(quiet_to_loud(&sent) > 3.0 * quiet_to_loud(&called), "{} {}", quiet_to_loud(&sent), quiet_to_loud(&called));
     assert!(sent.still_possible().nothing_broken < 0.002);
     assert!(sent.still_possible().nothing_broken < called.still_possible().nothing_broken);
@@ -25,11 +23,6 @@ fn what_nobody_notices_is_looked_for_when_something_is_known_to_be_wrong() {
 #[test]
 fn a_repair_does_not_warm_the_water() {
     let mut case = opened(Errand::Call);
-    let read = |case: &mut Case, id: &str, typed: &str| {
-        let test = case.test(id).unwrap_or_else(|e| panic!("{e}"));
-        let observed = case.observation(test, typed).unwrap_or_else(|e| panic!("{e}"));
-        case.read(test, observed).unwrap_or_else(|e| panic!("{e}"));
-    };
     read(&mut case, "complaint", "no hot water");
     read(&mut case, "display lit", "dark");
     read(&mut case, "ohms F1.1-F1.2 off", "OL");

@@ -947,7 +947,7 @@ impl Machine {
 
     /// Whether nothing is wrong with a mode's part but that it has tripped. Whoever sets it again has put it right; that
     /// somebody repaired something else does not say that he has.
-    pub fn is_set_again(&self, mode: ModeIx) -> bool {
+    pub fn is_a_trip(&self, mode: ModeIx) -> bool {
         self.modes[mode.0].repair_group.ends_with("/reset")
     }
 

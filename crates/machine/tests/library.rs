@@ -157,6 +157,7 @@ fn water_is_measured_only_where_there_is_a_tank() {
 }
 
 /// That something else was repaired does not say that a trip's cause was looked for: it stays on the list until it is reset itself.
+/// Common practice, no source.
 #[test]
 fn only_its_own_reset_puts_a_trip_right() {
     use halfsplit_machine::{Machine, ModeIx, examples::EXAMPLES};
@@ -164,11 +165,11 @@ fn only_its_own_reset_puts_a_trip_right() {
     for example in EXAMPLES {
         let m = Machine::build(example.text).unwrap_or_else(|e| panic!("{e}"));
         for (i, mode) in m.modes.iter().enumerate() {
-            assert_eq!(m.is_set_again(ModeIx(i)), mode.name_id.ends_with(":tripped"), "{}", mode.id);
-            trips += u32::from(m.is_set_again(ModeIx(i)));
+            assert_eq!(m.is_a_trip(ModeIx(i)), mode.name_id.ends_with(":tripped"), "{}", mode.id);
+            trips += u32::from(m.is_a_trip(ModeIx(i)));
         }
         for group in m.modes.iter().filter(|x| !x.nature.harmless()).map(|x| &x.repair_group) {
-            let beside = m.puts_right(group).filter(|i| m.is_set_again(*i) && m.modes[i.0].repair_group != *group);
+            let beside = m.puts_right(group).filter(|i| m.is_a_trip(*i) && m.modes[i.0].repair_group != *group);
             assert_eq!(beside.count(), 0, "{group}");
         }
     }

@@ -94,26 +94,26 @@ fn below(value: f64, limit: f64, sd: f64) -> f64 {
 
 /// Something that people notice.
 #[derive(Clone, Copy)]
-struct Noticed {
+struct Sign {
     /// With the values that are foreseen.
     here: bool,
     /// Chance of it on a machine whose own values differ a little.
     chance: f64,
 }
 
-impl Noticed {
+impl Sign {
     /// It hangs on a value that may lie on either side of its limit.
-    fn near(here: bool, chance: f64) -> Noticed {
-        Noticed { here, chance }
+    fn near(here: bool, chance: f64) -> Sign {
+        Sign { here, chance }
     }
 
-    fn surely(here: bool) -> Noticed {
-        Noticed { here, chance: f64::from(u8::from(here)) }
+    fn surely(here: bool) -> Sign {
+        Sign { here, chance: f64::from(u8::from(here)) }
     }
 
     /// This, or something else for certain.
-    fn or(self, here: bool) -> Noticed {
-        if here { Noticed::surely(true) } else { self }
+    fn or(self, here: bool) -> Sign {
+        if here { Sign::surely(true) } else { self }
     }
 }
 
@@ -226,14 +226,14 @@ impl Plant {
         let stops_below = |limit: f64| below(kept_at, limit, STOP_OFF);
         let (lukewarm, too_hot) = match (self.machine.sheet.machine.serves, self.parts.settings.map(|s| self.role(s))) {
             (Serves::HotWater, _) => (
-                Noticed::near(kept_at < wanted - 4.0, stops_below(wanted - 4.0)).or(any(&self.tepid)),
-                Noticed::near(kept_at > wanted + 6.0, 1.0 - stops_below(wanted + 6.0)),
+                Sign::near(kept_at < wanted - 4.0, stops_below(wanted - 4.0)).or(any(&self.tepid)),
+                Sign::near(kept_at > wanted + 6.0, 1.0 - stops_below(wanted + 6.0)),
             ),
             (_, Some(Role::Settings { setpoint, .. })) => (
-                Noticed::surely(p[setpoint.0] > wanted + 2.0),
-                Noticed::surely(p[setpoint.0] < wanted - 2.0 || self.wrong_way(p, o)),
+                Sign::surely(p[setpoint.0] > wanted + 2.0),
+                Sign::surely(p[setpoint.0] < wanted - 2.0 || self.wrong_way(p, o)),
             ),
-            _ => (Noticed::surely(false), Noticed::surely(self.wrong_way(p, o))),
+            _ => (Sign::surely(false), Sign::surely(self.wrong_way(p, o))),
         };
         let lukewarm = lukewarm.or(self.room_misread(p, &o.scene.visit.conditions));
         let breaker = self
@@ -247,7 +247,7 @@ impl Plant {
             self.season(&o.scene.visit.conditions).and_then(|c| self.told(p, &o.scene, c)).is_some_and(Timeline::hums);
         let sound = self.sound_efficiency(&o.scene.visit);
         let runs = o.efficiency > 0.0;
-        let costly = Noticed::near(
+        let costly = Sign::near(
             runs && o.efficiency < 0.92 * sound,
             if runs { below(o.efficiency, 0.92 * sound, EFFICIENCY_OFF * sound) } else { 0.0 },
         );
@@ -274,19 +274,19 @@ impl Plant {
         let total = heat_pump.max(elements);
         let short_of = |share: f64, limit: f64| below(share, limit, HEAT_OFF);
         let signs = [
-            (Noticed::surely(dark || breaker), 0.97),
-            (Noticed::surely(trips_again), 0.9),
-            (Noticed::surely(total < 0.3), 0.95),
-            (Noticed::near((0.3..0.75).contains(&total), short_of(total, 0.75)), 0.35),
-            (Noticed::near(heat_pump < 0.85 && total >= 0.75, short_of(heat_pump, 0.85)), 0.25),
-            (Noticed::near(backup < 0.6, short_of(backup, 0.6)), 0.30),
+            (Sign::surely(dark || breaker), 0.97),
+            (Sign::surely(trips_again), 0.9),
+            (Sign::surely(total < 0.3), 0.95),
+            (Sign::near((0.3..0.75).contains(&total), short_of(total, 0.75)), 0.35),
+            (Sign::near(heat_pump < 0.85 && total >= 0.75, short_of(heat_pump, 0.85)), 0.25),
+            (Sign::near(backup < 0.6, short_of(backup, 0.6)), 0.30),
             (costly, 0.2),
-            (Noticed::surely(!stored.is_empty()), 0.6),
-            (Noticed::surely(wet_tank || drain_full), 0.7),
+            (Sign::surely(!stored.is_empty()), 0.6),
+            (Sign::surely(wet_tank || drain_full), 0.7),
             (lukewarm.or(dip_tube), 0.6),
             (too_hot, 0.35),
-            (Noticed::surely(hums || runs_on), 0.35),
-            (Noticed::near(fan_flow < 0.9, below(fan_flow, 0.9, FLOW_OFF)), 0.2),
+            (Sign::surely(hums || runs_on), 0.35),
+            (Sign::near(fan_flow < 0.9, below(fan_flow, 0.9, FLOW_OFF)), 0.2),
         ];
         let silence: f64 = signs.iter().filter(|(sign, _)| sign.here).map(|(_, call)| 1.0 - call).product();
         Outcome {

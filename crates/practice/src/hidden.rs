@@ -260,7 +260,7 @@ impl Hidden {
     pub fn reset(&mut self, plant: &Plant) {
         // What had only tripped is right by that.
         for f in &mut self.faults {
-            f.mended |= plant.machine.is_set_again(f.mode);
+            f.mended |= plant.machine.is_a_trip(f.mode);
         }
         self.reset = true;
         self.epoch += 1;

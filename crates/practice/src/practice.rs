@@ -73,15 +73,9 @@ impl Practice {
         }
         let names: Vec<&str> = names.iter().map(String::as_str).collect();
         let hidden = Hidden::new(plant, stated, &names, Stray::default(), seed);
-        let mut practice = Practice {
-            untouched: hidden.clone(),
-            hidden,
-            so_far: Run::begun(),
-            case: {
-                case.begin_again();
-                case
-            },
-        };
+        case.begin_again();
+        let so_far = Run::begun(&case, &hidden, plant);
+        let mut practice = Practice { untouched: hidden.clone(), hidden, so_far, case };
         for test in run::opening(&practice.case) {
             practice.ask(test)?;
         }

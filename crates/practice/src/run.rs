@@ -73,11 +73,11 @@ pub struct Run {
 
 impl Run {
     /// A visit in which nothing has been done yet.
-    pub(crate) fn begun() -> Run {
+    pub(crate) fn begun(case: &Case, hidden: &Hidden, plant: &Plant) -> Run {
         Run {
             steps: Vec::new(),
             minutes: 0.0,
-            needed: 0.0,
+            needed: needed(case, hidden, plant),
             cured: false,
             quiet: false,
             unneeded: 0,
@@ -131,14 +131,6 @@ impl Run {
         })
     }
 
-    /// What the last proving run showed, if there was one.
-    fn last_proof(&self) -> Option<bool> {
-        self.steps.iter().rev().find_map(|(s, _)| match s {
-            Step::Mended { proved, .. } | Step::Proved(proved) => Some(*proved),
-            _ => None,
-        })
-    }
-
     /// Stated probability of the first thing done that was no test (a repair, or an end with nothing broken), and
     /// whether it was right.
     pub fn first_act(&self, healthy: bool) -> Option<(f64, bool)> {
@@ -186,8 +178,7 @@ pub(crate) fn run_to_first_act(case: &mut Case, hidden: &mut Hidden, guide: &Gui
 
 fn visit(case: &mut Case, hidden: &mut Hidden, guide: &Guide, first_act_only: bool) -> Result<Run, CaseError> {
     let plant = case.plant().clone();
-    let mut run = Run::begun();
-    run.needed = needed(case, hidden, &plant);
+    let mut run = Run::begun(case, hidden, &plant);
     // Where something is known to be wrong and nobody has noticed it, nobody has called, and there is no complaint to tell.
     let nobody_called = case.errand() == Errand::FindIt && hidden.is_right(&plant, Case::NOTICED);
     let complaint = |test: &usize| plant.machine.tests[*test].measure == Measure::Complaint;
@@ -204,7 +195,7 @@ fn visit(case: &mut Case, hidden: &mut Hidden, guide: &Guide, first_act_only: bo
 }
 
 /// Minutes of the repairs that a hidden machine needs now.
-pub(crate) fn needed(case: &Case, hidden: &Hidden, plant: &Plant) -> f64 {
+fn needed(case: &Case, hidden: &Hidden, plant: &Plant) -> f64 {
     let mut groups: Vec<&str> = hidden.faults().map(|f| plant.machine.modes[f.0].repair_group.as_str()).collect();
     groups.sort_unstable();
     groups.dedup();
@@ -301,7 +292,7 @@ fn by_program(
                 }
             }
             // Nobody goes home as done from a machine that did not pass when it was last proved.
-            Do::End(Ending::Repaired) if run.last_proof() == Some(false) => {
+            Do::End(Ending::Repaired) if case.last_proof() == Some(false) => {
                 let (minutes, proved) = (case.minutes_of_proof(), hidden.is_right(plant, Case::NOTICED));
                 case.prove(proved)?;
                 run.minutes += minutes;

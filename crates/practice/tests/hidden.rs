@@ -56,7 +56,7 @@ fn the_same_seed_is_the_same_machine_and_another_is_not() {
     assert_eq!(make(5).answer(&plant, t, 0), make(5).answer(&plant, t, 0));
 }
 
-/// Nothing is proved while something stands tripped.
+/// Nothing is proved while something stands tripped. Common practice, no source.
 #[test]
 fn what_had_tripped_is_set_again_whatever_was_repaired() {
     let plant = plant();

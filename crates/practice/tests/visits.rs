@@ -168,6 +168,7 @@ fn practice_ends_in_a_debrief_in_minutes() {
     let debrief = visit.end().unwrap();
     assert_eq!(plant.machine.modes[debrief.hidden[0].0].name_id, "SET:away");
     assert!((debrief.yours.minutes - (2.3 + 1.0 + 12.0)).abs() < 1e-9);
+    assert!((debrief.yours.needed - 12.0).abs() < 1e-9 && debrief.program.needed == debrief.yours.needed);
     assert!(debrief.yours.right_at_once() && debrief.yours.cured);
     assert!(matches!(debrief.program.steps[0].0, Step::Read(..)) && debrief.program.minutes > 2.3);
     let unknown = Practice::begin(&plant, opening(), &Hide::Names(vec!["SET:nonsense".to_owned()]), 4);
@@ -217,7 +218,7 @@ fn what_counts_as_ended_right() {
 }
 
 /// A visit does not end as repaired on a proving run that did not pass: the machine is proved once more, and if it does not pass
-/// then, something is wrong still.
+/// then, something is wrong still. Common practice, no source.
 #[test]
 fn nobody_goes_home_from_a_machine_that_did_not_pass() {
     let plant = plant();

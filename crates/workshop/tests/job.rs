@@ -100,6 +100,7 @@ fn replay_gives_the_live_view_to_the_last_bit() {
 }
 
 /// What passed once and does not now is not proved, however often it passed: the job asks for another run before it ends.
+/// Common practice, no source.
 #[test]
 fn a_run_that_does_not_pass_takes_back_what_an_earlier_one_proved() {
     let mut b = Bench::open();
