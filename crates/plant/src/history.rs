@@ -384,3 +384,24 @@ impl Plant {
         stored.iter().any(|&d| self.machine.detections[d].does == Response::StopAll)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Common practice, no source: on a day on which a sound machine hardly heats, that it hardly heats is held against none.
+    #[test]
+    fn what_a_sound_machine_mostly_shows_too_is_held_against_none() {
+        let with = |first: f64, second: f64| {
+            let mut chances = [0.0; 13];
+            (chances[0], chances[1]) = (first, second);
+            Notices(chances)
+        };
+        let frost = with(0.9, 0.0);
+        assert_eq!(with(0.999, 0.0).beyond(&frost), 0.0);
+        assert!((with(0.999, 0.4).beyond(&frost) - 0.4).abs() < 1e-12);
+        // What it shows now and then counts in so far as it is shown more often.
+        assert!((with(0.6, 0.0).beyond(&with(0.2, 0.0)) - 0.5).abs() < 1e-12);
+        assert_eq!(with(0.1, 0.0).beyond(&with(0.2, 0.0)), 0.0);
+    }
+}
