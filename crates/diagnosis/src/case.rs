@@ -178,6 +178,8 @@ pub struct TestAdvice {
     pub again: bool,
     /// What the machine did may be a state by design: before the second look comes a wait, after which it is over.
     pub wait: Option<WaitAdvice>,
+    /// It belongs to the run-in: the machine has passed, and what it does is recorded before anybody leaves it.
+    pub run_in: bool,
     /// What each outcome would leave.
     pub outcomes: Vec<Leaving>,
 }
@@ -530,6 +532,10 @@ impl Case {
         let reading = Reading { query, observed, episode: EpisodeId(self.circumstances.episode) };
         self.reasoner.observe(&self.problem, reading)?;
         self.taken.push(proof);
+        // It stands as the run left it: called for, and running if it can.
+        if let Some(command) = self.problem.proved_by() {
+            self.circumstances.stand = Stand::Told(command);
+        }
         self.foresee_wait();
         Ok(())
     }
@@ -892,7 +898,10 @@ impl Case {
         let next = match self.after_a_wait(&situation, a.step) {
             step @ Step::Test(t) if step == a.step => Do::Test(self.with_outcomes(&situation, t, leaves)),
             Step::Test(t) => Do::Test(self.test_advice(&situation, t)),
-            other => self.act_or_end(other),
+            other => match self.run_in(other) {
+                Some(t) => Do::Test(TestAdvice { run_in: true, ..self.test_advice(&situation, t) }),
+                None => self.act_or_end(other),
+            },
         };
         // With the cover off and the machine as the recommended test leaves it, they take only their own minutes.
         let bundle = match &next {
@@ -1006,8 +1015,27 @@ impl Case {
         let step = self.reasoner.recommend(&self.problem, &situation, &self.plan).step;
         match self.after_a_wait(&situation, step) {
             Step::Test(test) => Do::Test(self.bare_advice(&situation, test)),
-            other => self.act_or_end(other),
+            other => match self.run_in(other) {
+                Some(test) => Do::Test(TestAdvice { run_in: true, ..self.bare_advice(&situation, test) }),
+                None => self.act_or_end(other),
+            },
         }
+    }
+
+    /// The next reading of the run-in, by index: where something has to be found, nobody leaves a repaired machine on the word
+    /// that it passed. Once it has settled, all that can be read of it from outside is recorded, whatever is suspected: that shows
+    /// what nobody has noticed. `None` before the end, on other errands, and when all is recorded.
+    fn run_in(&self, step: Step) -> Option<usize> {
+        let epoch = &self.problem.epochs[self.circumstances.epoch];
+        let ending = step == Step::Close && self.errand() == Errand::FindIt && epoch.mended.iter().any(|m| *m);
+        if !ending || self.last_proof() != Some(true) {
+            return None;
+        }
+        let situation = self.problem.situation(&self.circumstances);
+        let in_time =
+            |t: &usize| situation.minutes_left.is_none_or(|left| situation.minutes_of(&situation.tests[*t]) <= left);
+        let open = |t: &usize| situation.tests[*t].allowed && self.circumstances.taken[*t] == 0 && in_time(t);
+        self.problem.recorded_in_a_run_in().into_iter().find(open)
     }
 
     /// The step, or a second look before it: nothing is fitted to a machine, and none is given up or left unseen, that is more
@@ -1124,6 +1152,7 @@ impl Case {
                     over: state.proof,
                 }
             }),
+            run_in: false,
             outcomes: Vec::new(),
         }
     }

@@ -7,8 +7,8 @@ use halfsplit_inference::{
     Broad, ComponentId, Duty, Hypothesis, ModeId, ModeInfo, NameId, Predicted, Problem, QueryId, QueryKind, Reasoner,
     RepairId, Settings, SlipsTo,
 };
-use halfsplit_machine::test::{Answer, Measure, Moment, Test};
-use halfsplit_machine::{Conditions, Machine, Mode, ModeIx, Nature, Role, When};
+use halfsplit_machine::test::{Answer, Measure, Moment, Spot, Test};
+use halfsplit_machine::{CommandIx, Conditions, Machine, Mode, ModeIx, Nature, Role, When};
 use halfsplit_plant::{Axis, Operation, Plant, Prediction, Visit, Water, axis_of};
 use rustc_hash::FxHashMap;
 
@@ -16,6 +16,7 @@ use crate::built::{Built, Way};
 use crate::case::Errand;
 use crate::judgement::Judgement;
 use crate::levels;
+use crate::offer::Stand;
 use crate::priors::Priors;
 
 /// The time between two actions that change the machine.
@@ -311,6 +312,47 @@ impl VisitProblem {
         self.errand
     }
 
+    /// What the machine is called for to do when it is proved: what somebody wants of it on such a day. `None` where it is called
+    /// for nothing.
+    pub(crate) fn proved_by(&self) -> Option<CommandIx> {
+        self.plant.season(&self.epochs[0].visit.conditions).map(CommandIx)
+    }
+
+    /// What is recorded of a machine that has settled before anybody leaves it, tests in their order: what it shows of its
+    /// temperatures and what a thermometer beside each sensor shows, the message, amps, thermometers where there is no sensor; then the
+    /// amps of whatever else it can be called for. (Common practice, no source.)
+    pub(crate) fn recorded_in_a_run_in(&self) -> Vec<usize> {
+        let m = &self.plant.machine;
+        let Some(proved) = self.proved_by() else { return Vec::new() };
+        let sensed = |spot: Spot| {
+            let there = |role: &Role| match role {
+                Role::Thermistor(s) => m.params[s.spot.0].nominal as usize == spot.index(),
+                _ => false,
+            };
+            m.parts.iter().any(|part| there(&part.role))
+        };
+        let turn = |t: &Test| {
+            let stand = Stand::of(t);
+            let settled = stand == Some(Stand::Settled(proved));
+            match &t.measure {
+                Measure::ShownTemperature(_) if settled => Some(0),
+                Measure::ShownLessThermometer(_) if settled => Some(1),
+                Measure::ShownCode => Some(2),
+                Measure::SupplyAmps if settled => Some(3),
+                Measure::Thermometer(spot) if settled && !sensed(*spot) => Some(4),
+                Measure::SupplyAmps => {
+                    let called = |c: CommandIx| c != proved && m.commands[c.0].calls_for.is_some();
+                    matches!(stand, Some(Stand::Told(c)) if called(c)).then_some(5)
+                }
+                _ => None,
+            }
+        };
+        let mut recorded: Vec<(u8, usize)> =
+            m.tests.iter().enumerate().filter_map(|(i, t)| Some((turn(t)?, i))).collect();
+        recorded.sort_unstable();
+        recorded.into_iter().map(|(_, test)| test).collect()
+    }
+
     /// A reasoner that knows nothing yet.
     pub(crate) fn reasoner(&self) -> Reasoner {
         Reasoner::new(self, Settings { neglect: self.judgement.neglect, ..Settings::default() })
@@ -575,10 +617,7 @@ impl VisitProblem {
                 Role::OverCurrent { .. } | Role::CutOff { .. } | Role::Thermistor(_) => None,
                 _ => Some(p.0),
             },
-            Measure::Look { part, param, .. } => match &m.parts[part.0].role {
-                Role::CutOff { position, .. } if position == param => None,
-                _ => Some(part.0),
-            },
+            Measure::Look { part, param, .. } => (m.parts[part.0].role.stands() != Some(*param)).then_some(part.0),
             _ => None,
         }
     }

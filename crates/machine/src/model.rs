@@ -290,6 +290,8 @@ pub enum Role {
         resettable: bool,
         /// Tripped at the visit without a cause that is still there.
         tripped: ParamIx,
+        /// Where its handle stands, 0 on, 1 tripped, where it has one: filled in by the physics.
+        handle: Option<ParamIx>,
     },
     /// Thermal cut-off, both poles together.
     CutOff {
@@ -599,6 +601,18 @@ pub enum Role {
     },
     /// Nothing beyond its branches: plugs, harnesses, transformers, door switches.
     Passive,
+}
+
+impl Role {
+    /// The parameter that shows where its button or handle stands, 0 as it should, 1 tripped. The physics fills it in from the
+    /// latch; no fault sets it.
+    pub fn stands(&self) -> Option<ParamIx> {
+        match self {
+            Role::CutOff { position, .. } => Some(*position),
+            Role::OverCurrent { handle, .. } => *handle,
+            _ => None,
+        }
+    }
 }
 
 /// A way in which a machine may be built.

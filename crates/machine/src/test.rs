@@ -1,7 +1,7 @@
 //! The vocabulary of tests and readings: what can be measured or observed, where, in which power
 //! state, and what comes out.
 
-use crate::model::{CommandIx, Machine, Net, ParamIx, PartIx, PlaceIx, Role};
+use crate::model::{CommandIx, Machine, Net, ParamIx, PartIx, PlaceIx};
 use halfsplit_units::Dimension;
 
 /// What the machine must be like, electrically, for a test.
@@ -189,7 +189,7 @@ impl Measure {
     /// shows whether something has tripped.
     pub fn shows_wear(&self, machine: &Machine) -> bool {
         let Measure::Look { part, param, .. } = self else { return false };
-        !matches!(&machine.parts[part.0].role, Role::CutOff { position, .. } if position == param)
+        machine.parts[part.0].role.stands() != Some(*param)
     }
 }
 

@@ -102,7 +102,7 @@ impl Plant {
     }
 
     /// The command for what the machine does in this season: the first in the sheet, or heating where it is cold outdoors.
-    pub(crate) fn season(&self, c: &Conditions) -> Option<usize> {
+    pub fn season(&self, c: &Conditions) -> Option<usize> {
         let cold = self.two_sided() && c.outdoor.is_some_and(|t| t < 288.15);
         let heating = || self.machine.commands.iter().position(|x| x.calls_for == Some(CallsFor::HeatPump));
         if cold { heating() } else { None }.or_else(|| self.machine.run_command().map(|c| c.0))

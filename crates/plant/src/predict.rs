@@ -805,12 +805,10 @@ impl Plant {
 
     fn looked_at(&self, params: &[f64], operation: &Operation, param: halfsplit_machine::ParamIx) -> f64 {
         let p = &self.machine.params[param.0];
-        match self.role(p.part) {
-            Role::CutOff { position, .. } if *position == param => {
-                f64::from(u8::from(operation.latches.tripped[p.part.0]))
-            }
-            _ => params[param.0],
+        if self.role(p.part).stands() == Some(param) {
+            return f64::from(u8::from(operation.latches.tripped[p.part.0]));
         }
+        params[param.0]
     }
 
     /// The customer's words, through a confusion table. All weights are judgement.

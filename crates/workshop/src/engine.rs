@@ -464,6 +464,9 @@ impl Engine {
         let (m, t) = (self.machine(), &self.tests()[a.test]);
         let missing = power.missing_for(t, self.role(a.test));
         let mut first: Vec<String> = missing.iter().map(|k| sentence(step(*k))).collect();
+        if a.run_in {
+            first.insert(0, words::RUN_IN.to_owned());
+        }
         let command = t.command.map(|c| &m.commands[c.0]);
         if let Some(c) = command {
             first.push(format!("{}: {}", sentence(&c.name).trim_end_matches('.'), c.how));
@@ -503,6 +506,7 @@ impl Engine {
             if_healthy: band,
             outcomes,
             proving,
+            run_in: a.run_in,
         }
     }
 

@@ -321,6 +321,8 @@ pub struct TestView {
     pub outcomes: Vec<OutcomeView>,
     /// The machine has been repaired and this shows whether that was right.
     pub proving: bool,
+    /// The machine has passed, and this is recorded of it before it is left.
+    pub run_in: bool,
 }
 
 /// What kind of answer a test wants.

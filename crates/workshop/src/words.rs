@@ -5,6 +5,10 @@ use halfsplit_machine::test::{Answer, Hazard, PowerState, Test};
 use halfsplit_plant::axis_of;
 use halfsplit_units::{Preferences, show};
 
+/// What a reading of the run-in is for.
+pub(crate) const RUN_IN: &str = "It has passed. What it does now is recorded before you leave it: that shows what nobody has \
+                                 noticed. To leave it at that, end the job as repaired.";
+
 /// Odds in a word.
 #[must_use]
 pub fn odds_word(probability: f64) -> &'static str {

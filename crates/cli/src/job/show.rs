@@ -122,7 +122,11 @@ fn next(screen: &Screen, v: &View) -> String {
 
 /// A test on the table.
 pub fn test(screen: &Screen, t: &TestView) -> String {
-    let what = if t.proving { "PROVE IT" } else { "NEXT" };
+    let what = match (t.run_in, t.proving) {
+        (true, _) => "RUN-IN",
+        (_, true) => "PROVE IT",
+        _ => "NEXT",
+    };
     let mut out = screen.strong(&screen.paragraph(0, &format!("{what}: {}", t.title)));
     let place = if t.open.is_empty() { t.place.clone() } else { format!("get to: {}", t.open.join(", then ")) };
     let power = match t.power {

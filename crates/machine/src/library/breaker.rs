@@ -1,6 +1,6 @@
 //! The machine's breaker or disconnect with over-current trip.
 
-use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TerminalSpec, set};
+use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TerminalSpec, TestSpec, TestWhat, set};
 use crate::model::{Drive, Spread};
 use super::generic::OPEN_CONTACT;
 
@@ -64,7 +64,13 @@ pub static CLASS: PartClass = PartClass {
     states: &[],
     wrong_part: &[],
     loose: &["2"],
-    tests: &[],
+    // The first look of the trade at a dead machine (common practice, no source). Minutes and blur are judgement: a handle that stands
+    // between on and off is easily taken for on.
+    tests: &[TestSpec {
+        what: TestWhat::Look { param: "handle", cuts: &[0.5], words: &["on", "tripped or off"], blur: 0.04, title: "Look at the breaker's handle", level: 0 },
+        minutes: 1.5, hazards: &[],
+        tells: "a handle between on and off has tripped: leave it so until the cause is known, and then reset it once",
+    }],
     build,
 };
 
@@ -72,6 +78,8 @@ fn build(b: &mut PartBuilder<'_>) -> Result<Role, BuildError> {
     let trips = b.number("trips_a")?;
     let amps = b.param("trip amps", trips, Spread::Relative(0.08));
     let tripped = b.param("tripped", 0.0, Spread::None);
+    // Where the handle stands follows from the latch at the visit; the physics fills it in.
+    let handle = Some(b.param("handle", 0.0, Spread::None));
     // A weak breaker that still carries the machine is no fault of this machine, and nobody can find it there.
     let load = b.optional("load_a")?.or(b.nameplate().rated_load_a).unwrap_or(0.3 * trips).clamp(0.1, trips);
     let carries = Some((b.param("carries", CARRIES_ALL, Spread::None), load));
@@ -80,5 +88,5 @@ fn build(b: &mut PartBuilder<'_>) -> Result<Role, BuildError> {
         b.contact("3", "4", Drive::Protective, 0.004)?;
     }
     let earth_amps = b.optional("earth_leakage_ma")?.map(|ma| ma / 1000.0);
-    Ok(Role::OverCurrent { amps, carries, earth_amps, resettable: true, tripped })
+    Ok(Role::OverCurrent { amps, carries, earth_amps, resettable: true, tripped, handle })
 }

@@ -35,5 +35,5 @@ fn build(b: &mut PartBuilder<'_>) -> Result<Role, BuildError> {
     let amps = b.param("trip amps", rated * 1.6, Spread::Relative(0.15));
     let tripped = b.param("tripped", 0.0, Spread::None);
     b.contact("1", "2", Drive::Protective, 0.06)?;
-    Ok(Role::OverCurrent { amps, carries: None, earth_amps: None, resettable: false, tripped })
+    Ok(Role::OverCurrent { amps, carries: None, earth_amps: None, resettable: false, tripped, handle: None })
 }

@@ -1,6 +1,7 @@
 //! Hermetic compressor with run and start windings, run capacitor and internal line-break overload.
 
 use super::{Ageing, BuildError, Level, ModeSpec, Need, PartBuilder, PartClass, RatingSpec, Repair, Role, TerminalSpec, TestSpec, TestWhat, broken, scale, set};
+use crate::model::Spread;
 use crate::test::Hazard;
 
 const REPLACE: Repair = Repair { what: "replace the compressor: recover, cut out, braze in under nitrogen, new drier, evacuate, weigh in the charge", group: "replace", minutes: 300.0, price: 480.0 };
@@ -66,7 +67,7 @@ pub static CLASS: PartClass = PartClass {
         },
         ModeSpec {
             key: "terminal", name: "common pin burnt", cause: "loose push-on connector overheating", share: 0.1,
-            levels: &[Level { word: "", share: 1.0, edits: &[broken("common joint")] }],
+            levels: &[Level { word: "", share: 1.0, edits: &[broken("common joint"), set("pin looks", 1.0)] }],
             intermittent: false, repair: Repair { what: "repair the pin with a terminal kit if the glass is whole; otherwise replace the compressor", group: "terminal", minutes: 60.0, price: 30.0 },
             upstream: "a loose connector", promotes: &[], proof: "runs an hour with the connector cool",
         },
@@ -93,6 +94,12 @@ pub static CLASS: PartClass = PartClass {
             what: TestWhat::Look { param: "leads exchanged", cuts: &[0.5], words: &["as on the diagram", "run and start exchanged"], blur: 0.03, title: "Compare the leads on the pins with the diagram, power off", level: 3 },
             minutes: 2.0, hazards: LIVE_SHELL, tells: "each lead on the pin that the diagram gives it",
         },
+        // Tells a burnt pin from an open overload inside, which read alike from outside (common practice, no source). Minutes and blur
+        // are judgement. A burnt pin may let go: its cover comes off with the face turned away.
+        TestSpec {
+            what: TestWhat::Look { param: "pin looks", cuts: &[0.5], words: &["bright", "burnt or blackened"], blur: 0.1, title: "Look at the compressor's pins and push-on connectors, power off, face turned away as the cover comes off", level: 3 },
+            minutes: 2.0, hazards: LIVE_SHELL, tells: "bright pins, glass whole, connectors tight; one that is blackened has run hot",
+        },
         TestSpec { what: TestWhat::Behaviour, minutes: 2.0, hazards: &[Hazard::Moving], tells: "runs; hums a few seconds and stops; silent" },
         TestSpec { what: TestWhat::LeadAmps("C"), minutes: 3.0, hazards: &[Hazard::Shock], tells: "below the rated current running; locked-rotor current while it hums" },
     ],
@@ -101,5 +108,6 @@ pub static CLASS: PartClass = PartClass {
 
 fn build(b: &mut PartBuilder<'_>) -> Result<Role, BuildError> {
     let capacitor = b.number("capacitor_uf")? * 1e-6;
+    b.param("pin looks", 0.0, Spread::None);
     b.compressor(capacitor)
 }

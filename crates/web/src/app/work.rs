@@ -97,9 +97,15 @@ fn doubts(state: State, view: &Value) -> impl IntoView + use<> {
 fn test(state: State, t: &Value, chosen: bool) -> impl IntoView + use<> {
     let missing = texts(&t["report_first"]);
     let id = text(&t["id"]);
+    let kicker = match (chosen, t["run_in"] == true, t["proving"] == true) {
+        (true, ..) => "You chose",
+        (_, true, _) => "Run-in",
+        (_, _, true) => "To prove it",
+        _ => "Next",
+    };
     view! {
         <section class="card next" aria-labelledby="next">
-            <p class="kicker">{state.practising()}{if chosen { "You chose" } else if t["proving"] == true { "To prove it" } else { "Next" }}" · "{minutes(&t["minutes"])}</p>
+            <p class="kicker">{state.practising()}{kicker}" · "{minutes(&t["minutes"])}</p>
             <h1 id="next" aria-live="polite">{sentence(&text(&t["title"]))}</h1>
             <p class="where">{sentence(&text(&t["place"]))}</p>
             <p class="how">{text(&t["how"])}</p>

@@ -1,0 +1,54 @@
+//! What is told apart by a look.
+
+mod readings;
+mod support;
+
+use halfsplit_diagnosis::{Action, Errand};
+use readings::{chance, read};
+use support::opened;
+
+/// A dark machine with a handle between on and off has tripped, and one with its handle on has not: a pole that does not make leaves
+/// it on. Reset, with what tripped it still there, it stands tripped again. Common practice, no source.
+#[test]
+fn the_handle_of_a_breaker_shows_a_trip() {
+    let seen = |handle: Option<&str>| {
+        let mut case = opened(Errand::Call);
+        read(&mut case, "display lit", "dark");
+        if let Some(handle) = handle {
+            read(&mut case, "look BRK handle", handle);
+        }
+        ["BRK:tripped", "EUP:earthed", "BRK:open-pole"].map(|name| chance(&case, name))
+    };
+    let (unseen, on, tripped) = (seen(None), seen(Some("on")), seen(Some("tripped or off")));
+    for trips in 0..2 {
+        assert!(
+            tripped[trips] > 1.5 * unseen[trips] && on[trips] < 0.3 * unseen[trips],
+            "{unseen:?} {on:?} {tripped:?}"
+        );
+    }
+    assert!(on[2] > 1.1 * unseen[2] && tripped[2] < 0.3 * unseen[2], "{unseen:?} {on:?} {tripped:?}");
+    let again = |handle: &str| {
+        let mut case = opened(Errand::Call);
+        read(&mut case, "display lit", "dark");
+        read(&mut case, "look BRK handle", "tripped or off");
+        case.act(&Action::Mend("BRK/reset".into())).expect("a repair");
+        read(&mut case, "look BRK handle", handle);
+        chance(&case, "EUP:earthed")
+    };
+    assert!(again("tripped or off") > 3.0 * again("on"), "{} {}", again("tripped or off"), again("on"));
+}
+
+/// An overload that stands open inside and a burnt pin outside leave the same ohms; only the pin is seen, and repaired without a new
+/// compressor. Common practice, no source.
+#[test]
+fn a_burnt_pin_is_seen_and_an_open_overload_is_not() {
+    let seen = |pins: &str| {
+        let mut case = opened(Errand::Call);
+        read(&mut case, "ohms COMP.C-COMP.R off", "OL");
+        read(&mut case, "ohms COMP.C-COMP.S off", "OL");
+        read(&mut case, "look COMP pin looks", pins);
+        ["COMP:terminal", "COMP:overload-open"].map(|name| chance(&case, name))
+    };
+    let (bright, burnt) = (seen("bright"), seen("burnt or blackened"));
+    assert!(burnt[0] > 3.0 * burnt[1] && bright[0] < 0.5 * bright[1], "{bright:?} {burnt:?}");
+}

@@ -1,0 +1,104 @@
+//! What is recorded of a machine that has passed, before anybody leaves it.
+
+mod readings;
+mod support;
+
+use halfsplit_diagnosis::{Action, Case, Do, Ending, Errand, Observed};
+use halfsplit_machine::test::{Answer, Measure, Moment};
+use halfsplit_plant::axis_of;
+use readings::{chance, read};
+use support::opened;
+
+/// A blocked drain, cleared, and a run that passed.
+fn a_cleared_drain(errand: Errand) -> Case {
+    let mut case = opened(errand);
+    read(&mut case, "display message", "condensate pan full");
+    read(&mut case, "look DRAIN blocked", "standing water");
+    read(&mut case, "look FILTER blockage", "clean");
+    case.act(&Action::Mend("DRAIN/clean".into())).expect("a repair");
+    case.prove(true).expect("fits");
+    case
+}
+
+/// What a sound machine shows, in the middle of its band; of words the quiet one.
+fn as_it_should(case: &mut Case, test: usize) -> Observed {
+    let t = case.tests()[test].clone();
+    match (&t.answer, axis_of(&t), case.expected_band(test)) {
+        (Answer::Words(words), ..) => Observed::Category(
+            words.iter().position(|w| w == "nothing").unwrap_or_else(|| panic!("{}: {words:?}", t.id)),
+        ),
+        (_, Some(axis), Some((low, high))) => Observed::Value(0.5 * (axis.to(low) + axis.to(high))),
+        _ => panic!("{}: what should it show?", t.id),
+    }
+}
+
+/// Common practice, no source: nobody leaves a machine on which something had to be found before it has settled and what it does
+/// is written down; who was only called to a fault may.
+#[test]
+fn where_something_has_to_be_found_it_is_recorded_until_all_is() {
+    let mut case = a_cleared_drain(Errand::Call);
+    assert!(matches!(case.next_step(), Do::End(Ending::Repaired)), "{:?}", case.next_step());
+    let mut case = a_cleared_drain(Errand::FindIt);
+    let mut recorded = Vec::new();
+    let ending = loop {
+        match case.next_step() {
+            Do::Test(t) => {
+                let measure = case.tests()[t.test].measure.clone();
+                if t.run_in {
+                    recorded.push((measure, case.tests()[t.test].moment));
+                }
+                let shown = as_it_should(&mut case, t.test);
+                case.read(t.test, shown).expect("fits");
+            }
+            Do::End(ending) => break ending,
+            other => panic!("{other:?}"),
+        }
+        assert!(recorded.len() < 40, "{recorded:?}");
+    };
+    assert_eq!(ending, Ending::Repaired);
+    let settled = |of: fn(&Measure) -> bool| recorded.iter().filter(|(m, at)| of(m) && *at == Moment::Settled).count();
+    assert_eq!(settled(|m| matches!(m, Measure::ShownTemperature(_))), 6, "{recorded:?}");
+    assert_eq!(settled(|m| matches!(m, Measure::ShownLessThermometer(_))), 6, "{recorded:?}");
+    assert!(settled(|m| matches!(m, Measure::Thermometer(_))) >= 2, "{recorded:?}");
+    // Both ways of heating are seen to draw their amps.
+    assert_eq!(recorded.iter().filter(|(m, _)| *m == Measure::SupplyAmps).count(), 2, "{recorded:?}");
+    assert!(recorded.iter().any(|(m, _)| *m == Measure::ShownCode), "{recorded:?}");
+}
+
+#[test]
+fn nothing_is_recorded_for_which_there_is_no_time() {
+    let mut case = a_cleared_drain(Errand::FindIt);
+    assert!(matches!(case.next_step(), Do::Test(t) if t.run_in));
+    case.minutes_left(Some(0.0));
+    assert!(matches!(case.next_step(), Do::End(Ending::Repaired)), "{:?}", case.next_step());
+}
+
+/// What nobody has noticed shows there: a sensor that reads far too high is looked into, and the job does not end on it.
+#[test]
+fn what_is_recorded_counts_like_any_reading() {
+    let mut case = a_cleared_drain(Errand::FindIt);
+    let before = chance(&case, "T5:drift-high");
+    let off = |case: &mut Case, id: &str, kelvin: f64| {
+        let test = case.test(id).expect("a test");
+        match as_it_should(case, test) {
+            Observed::Value(sound) => case.read(test, Observed::Value(sound + kelvin)).expect("fits"),
+            other => panic!("{other:?}"),
+        }
+    };
+    off(&mut case, "shown T5 settled", 8.0);
+    off(&mut case, "sensor T5 against thermometer settled", 8.0);
+    assert!(chance(&case, "T5:drift-high") > 10.0 * before, "{before} {}", chance(&case, "T5:drift-high"));
+    assert!(matches!(case.next_step(), Do::Test(t) if !t.run_in), "{:?}", case.next_step());
+}
+
+/// A machine that has just been proved runs: nobody waits once more for its compressor to start. Common practice, no source.
+#[test]
+fn after_a_proving_run_it_stands_as_the_run_left_it() {
+    let mut case = opened(Errand::Call);
+    let amps = case.test("amps supply while heat-pump").expect("a test");
+    case.act(&Action::Mend("DRAIN/clean".into())).expect("a repair");
+    let before = case.minutes_of(amps);
+    case.prove(true).expect("fits");
+    let after = case.minutes_of(amps);
+    assert!(after + 5.0 <= before, "{before} {after}");
+}
