@@ -1,6 +1,7 @@
 //! Evaluates the demo machine, or with `--sheet FILE` another one (which has no chart to compare with).
 //!
 //! `--only singles,intermittent,pairs-prior,pairs-uniform,not-described,calibration,minutes` chooses parts;
+//! `--policies own,fixed,blind,chart,one-step,gain,random` chooses who visits the machines of `minutes`, `--chart FILE` another chart;
 //! `--draws N`, `--pairs N`, `--left-out N`, `--prior N`, `--compared N` say how much; `--seed S`, `--threads N`;
 //! `--known-wrong`: on visits to single faults and to pairs it is known that something is wrong, left out: they follow a call;
 //! `--name PREFIX` keeps faults of that name, `--every N` one visit in so many; `--trace` prints every visit
@@ -26,9 +27,11 @@ static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
 const SHEET: &str = include_str!("../../../machines/garage-water-heater.toml");
 const CHART: &str = include_str!("../../../machines/garage-water-heater.flowchart.toml");
 
-const FLAGS: [&str; 19] = [
+const FLAGS: [&str; 21] = [
     "--sheet",
     "--only",
+    "--policies",
+    "--chart",
     "--draws",
     "--pairs",
     "--left-out",
@@ -78,6 +81,10 @@ fn main() {
     if let Some(only) = value("--only") {
         settings.parts.retain(|p| only.split(',').any(|o| o == p.name()));
     }
+    if let Some(policies) = value("--policies") {
+        settings.contenders.retain(|c| policies.split(',').any(|p| p == c.key()));
+        assert!(!settings.contenders.is_empty(), "{policies}: none of these is a policy, see --help");
+    }
     let machine = Machine::build(&sheet()).unwrap_or_else(|e| panic!("{e}"));
     let mut all = jobs(&machine, &settings);
     if let Some(name) = value("--name") {
@@ -119,6 +126,13 @@ fn judgement() -> Judgement {
     Judgement { not_found, ..default }
 }
 
+/// The text of the chart: that of the demo machine, or another for it.
+fn chart() -> String {
+    let mut args = std::env::args().skip_while(|a| a != "--chart").skip(1);
+    args.next()
+        .map_or(CHART.to_owned(), |path| std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{path}: {e}")))
+}
+
 /// The text of the sheet that is evaluated.
 fn sheet() -> String {
     let mut args = std::env::args().skip_while(|a| a != "--sheet").skip(1);
@@ -129,7 +143,7 @@ fn sheet() -> String {
 fn bench(settings: &Settings) -> Bench {
     let machine = Machine::build(&sheet()).unwrap_or_else(|e| panic!("{e}"));
     let plant = Rc::new(Plant::new(machine).unwrap_or_else(|e| panic!("{e}")));
-    let chart = (sheet() == SHEET).then(|| Flowchart::parse(CHART).unwrap_or_else(|e| panic!("{e}")));
+    let chart = (sheet() == SHEET).then(|| Flowchart::parse(&chart()).unwrap_or_else(|e| panic!("{e}")));
     Bench::new(plant, settings.clone(), judgement(), chart)
 }
 

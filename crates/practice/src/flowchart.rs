@@ -12,6 +12,9 @@ use serde::Deserialize;
 #[derive(Debug, Clone, Deserialize)]
 pub struct Flowchart {
     start: String,
+    /// Where to go on for who has been led round in a circle: the first of these that he has not come from.
+    #[serde(default)]
+    circle: Vec<String>,
     step: Vec<Box_>,
 }
 
@@ -24,6 +27,12 @@ struct Box_ {
     branch: Vec<Branch>,
     #[serde(default)]
     repair: Vec<String>,
+    /// Where to go on if the machine does not pass once the repairs are made.
+    persists: Option<String>,
+    /// Where to go on if all of them have been made before.
+    done: Option<String>,
+    /// What to tell the customer of a machine with which nothing is wrong.
+    explain: Option<String>,
 }
 
 #[derive(Debug, Clone, Deserialize)]
@@ -34,6 +43,9 @@ struct Branch {
     over: bool,
     above: Option<f64>,
     below: Option<f64>,
+    /// Read once more before going there.
+    #[serde(default)]
+    again: bool,
     go: String,
 }
 
@@ -60,9 +72,21 @@ impl Flowchart {
         if !known(&chart.start) {
             return Err(FlowchartError(format!("the chart starts at \"{}\", but there is no such step", chart.start)));
         }
+        if let Some(to) = chart.circle.iter().find(|to| !known(to)) {
+            return Err(FlowchartError(format!("a circle leads on to \"{to}\", but there is no such step")));
+        }
         for step in &chart.step {
-            if let Some(b) = step.branch.iter().find(|b| !known(&b.go)) {
-                let message = format!("step \"{}\" goes to \"{}\": add that step or correct the name", step.id, b.go);
+            let arrows = step.branch.iter().map(|b| &b.go).chain(&step.persists).chain(&step.done);
+            if let Some(to) = arrows.into_iter().find(|to| !known(to)) {
+                let message = format!("step \"{}\" goes to \"{to}\": add that step or correct the name", step.id);
+                return Err(FlowchartError(message));
+            }
+            if (step.persists.is_some() || step.done.is_some()) && step.repair.is_empty() {
+                let message = format!("step \"{}\" says where to go on after repairs, but names none", step.id);
+                return Err(FlowchartError(message));
+            }
+            if step.explain.is_some() && (step.test.is_some() || !step.repair.is_empty()) {
+                let message = format!("step \"{}\" ends the visit: it cannot name a test or a repair too", step.id);
                 return Err(FlowchartError(message));
             }
             let open =
@@ -83,7 +107,7 @@ impl Flowchart {
     }
 
     pub(crate) fn walk(&self) -> Walker<'_> {
-        Walker { chart: self, at: self.find(&self.start), seen: BTreeMap::new() }
+        Walker { chart: self, at: self.find(&self.start), seen: BTreeMap::new(), made: Vec::new(), passed: Vec::new() }
     }
 
     fn find(&self, id: &str) -> usize {
@@ -98,32 +122,59 @@ pub(crate) struct Walker<'a> {
     at: usize,
     /// Numbers read so far, in SI, by test.
     seen: BTreeMap<String, f64>,
+    /// Repairs made so far: none is made twice.
+    made: Vec<&'a str>,
+    /// Boxes that were left since the last repair: who comes to one of them again goes round in a circle.
+    passed: Vec<usize>,
 }
 
 /// What a box says.
 pub(crate) enum Walk<'a> {
     Test(&'a str),
-    Repairs(&'a [String]),
+    /// The next repair of a box.
+    Repair(&'a str),
+    /// All repairs of the box were made before, and it says where to go on.
+    GoOn,
+    /// All repairs of the box were made, and it says nothing more.
+    Stuck,
+    /// Nothing is wrong.
+    Explain,
+}
+
+/// An arrow out of a box with a test.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Arrow {
+    to: usize,
+    /// Read once more before following it.
+    pub again: bool,
 }
 
 impl<'a> Walker<'a> {
     pub(crate) fn now(&self) -> Walk<'a> {
         let step = &self.chart.step[self.at];
-        match &step.test {
-            Some(test) => Walk::Test(test),
-            None => Walk::Repairs(&step.repair),
+        if let Some(test) = &step.test {
+            return Walk::Test(test);
+        }
+        let next = step.repair.iter().find(|group| !self.made.contains(&group.as_str()));
+        match next {
+            Some(group) => Walk::Repair(group),
+            None if step.explain.is_some() => Walk::Explain,
+            None if step.persists.is_some() || step.done.is_some() => Walk::GoOn,
+            None => Walk::Stuck,
         }
     }
 
-    pub(crate) fn answered(&mut self, test: &Test, observed: Observed) {
+    /// The arrow that fits an answer; `None` if none does, which parsing rules out.
+    pub(crate) fn arrow(&mut self, test: &Test, observed: Observed) -> Option<Arrow> {
         let step = &self.chart.step[self.at];
         let number = match (observed, axis_of(test)) {
             (Observed::Value(x), Some(axis)) => Some(axis.from(x)),
             _ => None,
         };
-        if let Some(x) = number {
-            self.seen.insert(test.id.clone(), x);
-        }
+        match number {
+            Some(x) => self.seen.insert(test.id.clone(), x),
+            None => self.seen.remove(&test.id),
+        };
         let word = match (observed, &test.answer) {
             (Observed::Category(i), Answer::Words(words)) => words.get(i).map(String::as_str),
             _ => None,
@@ -145,8 +196,40 @@ impl<'a> Walker<'a> {
                 (above, below) => number.is_some_and(|x| above.is_none_or(|a| x > a) && below.is_none_or(|b| x < b)),
             }
         };
-        if let Some(b) = step.branch.iter().find(|b| fits(b)) {
-            self.at = self.chart.find(&b.go);
+        let branch = step.branch.iter().find(|b| fits(b))?;
+        Some(Arrow { to: self.chart.find(&branch.go), again: branch.again })
+    }
+
+    pub(crate) fn follow(&mut self, arrow: Arrow) {
+        self.go(arrow.to);
+    }
+
+    /// A repair of this box was made, and the machine is not right. What it shows now it may not have shown before.
+    pub(crate) fn made(&mut self, group: &'a str) {
+        self.made.push(group);
+        self.seen.clear();
+        let step = &self.chart.step[self.at];
+        let left = step.repair.iter().any(|g| !self.made.contains(&g.as_str()));
+        if let Some(to) = step.persists.as_ref().filter(|_| !left) {
+            self.at = self.chart.find(to);
         }
+        self.passed.clear();
+    }
+
+    /// On from a box whose repairs had all been made before.
+    pub(crate) fn go_on(&mut self) {
+        let step = &self.chart.step[self.at];
+        if let Some(to) = step.done.as_ref().or(step.persists.as_ref()) {
+            self.go(self.chart.find(to));
+        }
+    }
+
+    fn go(&mut self, to: usize) {
+        self.passed.push(self.at);
+        let mut out = self.chart.circle.iter().map(|id| self.chart.find(id));
+        self.at = match self.passed.contains(&to) {
+            true => out.find(|to| !self.passed.contains(to)).unwrap_or(to),
+            false => to,
+        };
     }
 }

@@ -15,8 +15,8 @@ mod run;
 
 pub use draw::Draw;
 pub use evaluate::{
-    Bench, Bin, ByName, Common, Groups, Job, JobResult, Part, PolicyReport, Report, Settings, Share, Subject, jobs,
-    summarise, wilson,
+    Bench, Bin, ByName, Common, Contender, Groups, Job, JobResult, Part, PolicyReport, Report, Settings, Share,
+    Subject, jobs, summarise, wilson,
 };
 pub use flowchart::{Flowchart, FlowchartError};
 pub use halfsplit_diagnosis::{Do, Ending, Errand, Judgement, Opening};

@@ -3,7 +3,7 @@
 use halfsplit_diagnosis::{Action, Case, CaseError, Do, Ending, Errand, Observed};
 use halfsplit_inference::{Policy, Weighed};
 use halfsplit_machine::Mode;
-use halfsplit_machine::test::Measure;
+use halfsplit_machine::test::{Measure, PowerState, Test};
 use halfsplit_plant::Plant;
 
 use crate::flowchart::{Flowchart, Walk};
@@ -158,6 +158,9 @@ fn fits_a_part(group: &str) -> bool {
 
 /// Steps after which a visit is given up.
 const MOST_STEPS: usize = 200;
+
+/// Boxes of a chart after which a visit is given up: most of them are passed on what was read before.
+const MOST_BOXES: usize = 2000;
 
 /// Makes a visit to a hidden machine. The case must have been opened, or begun anew, under the hidden machine's
 /// stated conditions.
@@ -317,27 +320,54 @@ fn by_chart(
     chart: &Flowchart,
 ) -> Result<(), CaseError> {
     let mut walk = chart.walk();
-    for _ in 0..MOST_STEPS {
+    // Where the readings begin that still hold: what the machine shows or does is read anew once it has been changed.
+    let mut changed = 0;
+    for _ in 0..MOST_BOXES {
         match walk.now() {
             Walk::Test(id) => {
                 let test = case.test(id)?;
-                let earlier = run.steps.iter().find_map(|(s, _)| match s {
-                    Step::Read(t, o) if *t == test => Some(*o),
-                    _ => None,
-                });
-                let observed = match earlier {
-                    Some(o) => o,
+                let t = &plant.machine.tests[test];
+                let since = if holds(plant, t) { 0 } else { changed };
+                let earlier: Vec<Observed> = run.steps[since..]
+                    .iter()
+                    .filter_map(|(s, _)| match s {
+                        Step::Read(t, o) if *t == test => Some(*o),
+                        _ => None,
+                    })
+                    .collect();
+                let observed = match earlier.last() {
+                    Some(o) => *o,
                     None => read(case, hidden, plant, run, test)?,
                 };
-                walk.answered(&plant.machine.tests[test], observed);
-            }
-            Walk::Repairs(groups) => {
-                for group in groups.iter().cloned() {
-                    if mend(case, hidden, plant, run, group, 0.0)? {
-                        run.steps.push((Step::Ended(Ending::Repaired, 0.0), 0.0));
-                        return Ok(());
+                let mut arrow = walk.arrow(t, observed);
+                if earlier.len() < 2 && arrow.is_some_and(|a| a.again) {
+                    let second = read(case, hidden, plant, run, test)?;
+                    let once_more = walk.arrow(t, second);
+                    // Two that agree are believed; where they do not, a third decides.
+                    if once_more != arrow {
+                        let third = read(case, hidden, plant, run, test)?;
+                        arrow = walk.arrow(t, third);
                     }
                 }
+                match arrow {
+                    Some(arrow) => walk.follow(arrow),
+                    None => break,
+                }
+            }
+            Walk::Repair(group) => {
+                if mend(case, hidden, plant, run, group.to_owned(), 0.0)? {
+                    run.steps.push((Step::Ended(Ending::Repaired, 0.0), 0.0));
+                    return Ok(());
+                }
+                changed = run.steps.len();
+                walk.made(group);
+            }
+            Walk::GoOn => walk.go_on(),
+            Walk::Explain => {
+                run.steps.push((Step::Ended(Ending::NothingBroken, 0.0), 0.0));
+                return Ok(());
+            }
+            Walk::Stuck => {
                 run.steps.push((Step::Ended(Ending::CannotTell, 0.0), 0.0));
                 return Ok(());
             }
@@ -345,4 +375,12 @@ fn by_chart(
     }
     run.steps.push((Step::GaveUp, 0.0));
     Ok(())
+}
+
+/// Whether what a test has shown still holds after a repair elsewhere: parts measured dead, and what is seen of how they are
+/// worn. What the customer noticed he has told, and a message is noted before power is cycled, which may erase it.
+fn holds(plant: &Plant, t: &Test) -> bool {
+    t.power == PowerState::Dead
+        || t.measure.shows_wear(&plant.machine)
+        || matches!(t.measure, Measure::Complaint | Measure::ShownCode)
 }

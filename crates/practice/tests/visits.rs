@@ -2,14 +2,14 @@
 
 use std::rc::Rc;
 
-use halfsplit_diagnosis::{Case, Errand, Judgement, Opening};
+use halfsplit_diagnosis::{Case, Errand, Judgement, Observed, Opening};
 use halfsplit_inference::Policy;
 use halfsplit_machine::test::Tool;
 use halfsplit_machine::{Conditions, Machine};
 use halfsplit_plant::Plant;
 use halfsplit_practice::{
-    Bench, Ending, Flowchart, Guide, Hidden, Hide, Job, Part, Practice, Run, Settings, Step, Stray, Subject, jobs, run,
-    summarise,
+    Bench, Contender, Ending, Flowchart, Guide, Hidden, Hide, Job, Part, Practice, Run, Settings, Step, Stray, Subject,
+    jobs, run, summarise,
 };
 
 const CHART: &str = include_str!("../../../machines/garage-water-heater.flowchart.toml");
@@ -151,6 +151,215 @@ fn the_chart_fits_the_machine() {
     assert!(Flowchart::parse("start = \"a\"\nstep = []").unwrap_err().to_string().contains("no such step"));
     let dangling = "start = \"a\"\n[[step]]\nid = \"a\"\ntest = \"x\"\nbranch = [{ go = \"b\" }]";
     assert!(Flowchart::parse(dangling).unwrap_err().to_string().contains("\"b\""));
+}
+
+/// A visit by a chart to a machine with these faults, and what was done in it after the opening, in words.
+fn by_chart(case: &mut Case, chart: &str, faults: &[&str], stray: Stray, seed: u64) -> (Run, Vec<String>) {
+    let plant = case.plant().clone();
+    case.begin_again();
+    let mut hidden = Hidden::new(&plant, opening().conditions, faults, stray, seed);
+    let guide = Guide::Chart(Flowchart::parse(chart).unwrap());
+    let visit = run(case, &mut hidden, &guide).unwrap();
+    let words = visit.steps.iter().skip(3).map(|(step, _)| match step {
+        Step::Read(t, _) => plant.machine.tests[*t].id.clone(),
+        Step::Mended { group, .. } => group.clone(),
+        other => format!("{other:?}"),
+    });
+    let words = words.collect();
+    (visit, words)
+}
+
+#[test]
+fn a_chart_goes_on_where_a_repair_did_not_cure() {
+    let mut case = Case::open(plant(), opening());
+    let chart = r#"
+        start = "filter"
+        [[step]]
+        id = "filter"
+        repair = ["FILTER/clean"]
+        persists = "drain"
+        done = "end"
+        [[step]]
+        id = "drain"
+        repair = ["FILTER/clean", "CRUN/replace"]
+        persists = "filter"
+        [[step]]
+        id = "end"
+        repair = ["CRUN/replace", "DRAIN/clean"]
+    "#;
+    // No repair is made twice: the last box is reached over the first, whose repair had been made before.
+    let (visit, did) = by_chart(&mut case, chart, &["DRAIN:clogged"], EXACT, 1);
+    assert_eq!(did[..3], ["FILTER/clean", "CRUN/replace", "DRAIN/clean"]);
+    assert!(visit.cured && visit.ending() == Some(Ending::Repaired) && did.len() == 4);
+    // It ends as soon as the machine passes.
+    let (visit, did) = by_chart(&mut case, chart, &["CRUN:open"], EXACT, 1);
+    assert_eq!(did[..2], ["FILTER/clean", "CRUN/replace"]);
+    assert!(visit.ending() == Some(Ending::Repaired) && did.len() == 3);
+    // Where it does not say how to go on, it is at its end.
+    let (visit, _) = by_chart(&mut case, chart, &["F1:blown"], EXACT, 1);
+    assert_eq!(visit.ending(), Some(Ending::CannotTell));
+}
+
+#[test]
+fn what_a_machine_shows_is_read_anew_after_a_repair() {
+    let mut case = Case::open(plant(), opening());
+    let chart = r#"
+        start = "lit"
+        [[step]]
+        id = "lit"
+        test = "display lit"
+        branch = [{ go = "ask" }]
+        [[step]]
+        id = "ask"
+        test = "complaint"
+        branch = [{ go = "told" }]
+        [[step]]
+        id = "told"
+        test = "display message"
+        branch = [{ go = "look" }]
+        [[step]]
+        id = "look"
+        test = "look FILTER blockage"
+        branch = [{ go = "tug" }]
+        [[step]]
+        id = "tug"
+        test = "tug K1.NO"
+        branch = [{ go = "fix" }]
+        [[step]]
+        id = "fix"
+        repair = ["FILTER/clean"]
+        persists = "lit"
+        done = "end"
+        [[step]]
+        id = "end"
+        explain = "Nothing is wrong."
+    "#;
+    let (visit, did) = by_chart(&mut case, chart, &["CRUN:open"], EXACT, 1);
+    // Only the display: the message was noted, the parts were looked at and measured dead, the customer has told.
+    assert_eq!(did[..4], ["look FILTER blockage", "tug K1.NO", "FILTER/clean", "display lit"]);
+    assert!(visit.ending() == Some(Ending::NothingBroken) && did.len() == 5 && !visit.quiet);
+}
+
+#[test]
+fn a_reading_that_a_chart_wants_sure_is_read_again() {
+    let mut case = Case::open(plant(), opening());
+    let chart = |again: bool| {
+        format!(
+            r#"
+            start = "look"
+            [[step]]
+            id = "look"
+            test = "look FILTER blockage"
+            branch = [{{ is = ["matted"], again = {again}, go = "clean" }}, {{ go = "end" }}]
+            [[step]]
+            id = "clean"
+            repair = ["FILTER/clean"]
+            [[step]]
+            id = "end"
+            explain = "Nothing is wrong."
+        "#
+        )
+    };
+    let looks = |did: &[String]| did.iter().filter(|x| x.starts_with("look")).count();
+    let matted = Observed::Category(2);
+    let (mut two, mut three) = (0, 0);
+    for seed in 0..16 {
+        let slips = Stray { slips: 0.5, ..EXACT };
+        let (visit, did) = by_chart(&mut case, &chart(true), &["FILTER:clogged"], slips, seed);
+        let words = visit.steps.iter().skip(3).filter_map(|(s, _)| match s {
+            Step::Read(_, o) => Some(*o == matted),
+            _ => None,
+        });
+        let words: Vec<bool> = words.collect();
+        let cleaned = did.iter().any(|x| x == "FILTER/clean");
+        match words[..] {
+            [first] => assert!(!first && !cleaned),
+            [first, second] => {
+                assert!(first && second && cleaned);
+                two += 1;
+            }
+            [first, second, third] => {
+                assert!(first && !second && cleaned == third);
+                three += 1;
+            }
+            _ => panic!("{did:?}"),
+        }
+        let (_, did) = by_chart(&mut case, &chart(false), &["FILTER:clogged"], slips, seed);
+        assert_eq!(looks(&did), 1);
+    }
+    assert!(two > 0 && three > 0, "choose other seeds: {two} {three}");
+}
+
+#[test]
+fn a_chart_that_leads_round_says_where_to_go_on() {
+    let mut case = Case::open(plant(), opening());
+    let round = r#"
+        [[step]]
+        id = "a"
+        test = "look FILTER blockage"
+        branch = [{ go = "b" }]
+        [[step]]
+        id = "b"
+        test = "look EVAP fouling"
+        branch = [{ go = "a" }]
+        [[step]]
+        id = "out"
+        test = "look SET mode"
+        branch = [{ go = "a" }]
+        [[step]]
+        id = "end"
+        explain = "Nothing is wrong."
+    "#;
+    let (visit, did) =
+        by_chart(&mut case, &format!("start = \"a\"\ncircle = [\"out\", \"end\"]\n{round}"), &["CRUN:open"], EXACT, 1);
+    assert_eq!(did[..3], ["look FILTER blockage", "look EVAP fouling", "look SET mode"]);
+    assert_eq!(visit.ending(), Some(Ending::NothingBroken));
+    let (visit, _) = by_chart(&mut case, &format!("start = \"a\"\n{round}"), &["CRUN:open"], EXACT, 1);
+    assert_eq!((visit.ending(), &visit.steps.last().unwrap().0), (None, &Step::GaveUp));
+}
+
+#[test]
+fn what_is_no_chart_is_refused() {
+    let refused = |more: &str| {
+        let text = format!("start = \"a\"\n{more}\n[[step]]\nid = \"z\"\nrepair = [\"x\"]");
+        Flowchart::parse(&text).unwrap_err().to_string()
+    };
+    let a = "[[step]]\nid = \"a\"";
+    assert!(refused(&format!("{a}\nrepair = [\"x\"]\npersists = \"b\"")).contains("\"b\""));
+    assert!(refused(&format!("{a}\nrepair = [\"x\"]\ndone = \"c\"")).contains("\"c\""));
+    assert!(refused(&format!("{a}\npersists = \"z\"")).contains("names none"));
+    assert!(refused(&format!("{a}\nrepair = [\"x\"]\nexplain = \"sound\"")).contains("ends the visit"));
+    assert!(refused(&format!("circle = [\"d\"]\n{a}\nrepair = [\"x\"]")).contains("\"d\""));
+}
+
+#[test]
+fn only_those_visit_who_are_asked_to() {
+    let plant = plant();
+    let with = |contenders: &[Contender]| Settings {
+        parts: vec![Part::Minutes],
+        contenders: contenders.to_vec(),
+        compared: 1,
+        seed: 4,
+        ..Settings::default()
+    };
+    let runs = |contenders: &[Contender], chart: Option<Flowchart>| {
+        let settings = with(contenders);
+        let all = jobs(&plant.machine, &settings);
+        let mut bench = Bench::new(plant.clone(), settings, Judgement::default(), chart);
+        let results: Vec<_> = all.iter().map(|j| bench.run(j).unwrap()).collect();
+        (summarise(&bench.common(), &results), results)
+    };
+    let chart = || Some(Flowchart::parse(CHART).unwrap());
+    let (report, alone) = runs(&[Contender::Chart], chart());
+    let (_, both) = runs(&[Contender::Chart, Contender::Own], chart());
+    assert!(report.minutes.is_none() && report.minutes_flowchart.is_some() && report.policies.len() == 1);
+    let names = |i: usize| both[0].runs[i].0;
+    assert_eq!((names(0), names(1), both[0].runs.len()), (Contender::Own.name(), Contender::Chart.name(), 2));
+    assert_eq!(alone[0].runs[0].1.minutes, both[0].runs[1].1.minutes);
+    assert_eq!(alone[0].runs[0].1.steps, both[0].runs[1].1.steps);
+    // Without a chart the program goes itself.
+    let (_, nobody) = runs(&[Contender::Chart], None);
+    assert_eq!(nobody[0].runs[0].0, Contender::Own.name());
 }
 
 #[test]

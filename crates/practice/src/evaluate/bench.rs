@@ -9,7 +9,7 @@ use halfsplit_machine::Conditions;
 use halfsplit_machine::test::Tool;
 use halfsplit_plant::{Plant, Visit};
 
-use super::jobs::{Job, Part, Settings, Subject, day, names};
+use super::jobs::{Contender, Job, Part, Settings, Subject, day, names};
 use super::order::fixed_order;
 use super::telling::{Groups, groups};
 use crate::draw::Draw;
@@ -30,28 +30,16 @@ pub struct JobResult {
     pub errand: Errand,
     /// Seed of the hidden machine.
     pub seed: u64,
-    /// The visit, by the name of the policy; the program's own first.
+    /// The visit, by the name of the policy, in the order of [`Contender::ALL`]: the program's own first, unless only
+    /// others were asked for.
     pub runs: Vec<(&'static str, Run)>,
 }
 
 impl JobResult {
-    /// The program's own visit.
+    /// The program's own visit; where only other policies were asked for, that of the first of them.
     pub fn own(&self) -> &Run {
         &self.runs[0].1
     }
-}
-
-/// Names of the policies that are compared.
-pub(crate) struct Policies;
-
-impl Policies {
-    pub(crate) const OWN: &str = "expected cost";
-    pub(crate) const FIXED: &str = "fixed order, passing over < .05 nat";
-    pub(crate) const BLIND: &str = "fixed order, blind";
-    pub(crate) const CHART: &str = "flowchart";
-    pub(crate) const ONE_STEP: &str = "one-step gain per minute";
-    pub(crate) const GAIN: &str = "gain alone";
-    pub(crate) const RANDOM: &str = "random";
 }
 
 /// What is the same for all visits to a machine.
@@ -116,21 +104,30 @@ impl Bench {
         }
         let names: Vec<&str> = hidden_names.iter().map(String::as_str).collect();
         let hidden = Hidden::new(&plant, stated, &names, self.settings.stray, job.seed);
-        let mut guides = vec![(Policies::OWN, Guide::Program(Policy::ExpectedCost))];
-        if job.part == Part::Minutes {
-            let order = order_for(&mut self.orders, case, &plant, &mut hidden.clone(), job.day, stated)?;
-            guides.push((Policies::FIXED, Guide::Order(order.clone(), 0.05)));
-            guides.push((Policies::BLIND, Guide::Order(order, 0.0)));
-            guides.extend(self.chart.iter().map(|c| (Policies::CHART, Guide::Chart(c.clone()))));
-            guides.push((Policies::ONE_STEP, Guide::Program(Policy::GainPerMinute)));
-            guides.push((Policies::GAIN, Guide::Program(Policy::Gain)));
-            guides.push((Policies::RANDOM, Guide::Program(Policy::Random(job.seed))));
+        let asked_for = |c: &Contender| match c {
+            _ if job.part != Part::Minutes => *c == Contender::Own,
+            Contender::Chart if self.chart.is_none() => false,
+            _ => self.settings.contenders.contains(c),
+        };
+        let mut compared: Vec<Contender> = Contender::ALL.into_iter().filter(asked_for).collect();
+        if compared.is_empty() {
+            compared.push(Contender::Own);
         }
-        let mut runs = Vec::with_capacity(guides.len());
-        for (name, guide) in guides {
+        let mut runs = Vec::with_capacity(compared.len());
+        for contender in compared {
+            let mut order = || order_for(&mut self.orders, case, &plant, &mut hidden.clone(), job.day, stated);
+            let guide = match contender {
+                Contender::Own => Guide::Program(Policy::ExpectedCost),
+                Contender::Fixed => Guide::Order(order()?, 0.05),
+                Contender::Blind => Guide::Order(order()?, 0.0),
+                Contender::Chart => self.chart.clone().map_or(Guide::Program(Policy::ExpectedCost), Guide::Chart),
+                Contender::OneStep => Guide::Program(Policy::GainPerMinute),
+                Contender::Gain => Guide::Program(Policy::Gain),
+                Contender::Random => Guide::Program(Policy::Random(job.seed)),
+            };
             case.begin_again();
             let make = if job.part == Part::Prior { run_to_first_act } else { run };
-            runs.push((name, make(case, &mut hidden.clone(), &guide)?));
+            runs.push((contender.name(), make(case, &mut hidden.clone(), &guide)?));
         }
         if !job.left_out.is_empty() {
             case.leave_out(&[]);
@@ -171,6 +168,7 @@ fn order_for(
     day: usize,
     stated: Conditions,
 ) -> Result<Vec<usize>, CaseError> {
+    case.begin_again();
     let mut evidence = Vec::new();
     for test in opening(case) {
         let observed = hidden.answer(plant, test, u64::from(case.episode_of(test)));

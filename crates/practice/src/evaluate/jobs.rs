@@ -51,6 +51,64 @@ impl Part {
     }
 }
 
+/// Who is compared on the same hidden machines.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Contender {
+    /// The program as it advises.
+    Own,
+    /// A fixed order of tests, passing over what yields next to nothing.
+    Fixed,
+    /// The same order, nothing passed over.
+    Blind,
+    /// The printed chart, where there is one.
+    Chart,
+    /// The program, looking one step ahead.
+    OneStep,
+    /// The program, going by what a test tells, whatever it costs.
+    Gain,
+    /// The program's stop rule and repairs, tests at random.
+    Random,
+}
+
+impl Contender {
+    /// All, in the order of the report.
+    pub const ALL: [Contender; 7] = [
+        Contender::Own,
+        Contender::Fixed,
+        Contender::Blind,
+        Contender::Chart,
+        Contender::OneStep,
+        Contender::Gain,
+        Contender::Random,
+    ];
+
+    /// What to call it in reports.
+    pub fn name(self) -> &'static str {
+        match self {
+            Contender::Own => "expected cost",
+            Contender::Fixed => "fixed order, passing over < .05 nat",
+            Contender::Blind => "fixed order, blind",
+            Contender::Chart => "flowchart",
+            Contender::OneStep => "one-step gain per minute",
+            Contender::Gain => "gain alone",
+            Contender::Random => "random",
+        }
+    }
+
+    /// What to call it on the command line.
+    pub fn key(self) -> &'static str {
+        match self {
+            Contender::Own => "own",
+            Contender::Fixed => "fixed",
+            Contender::Blind => "blind",
+            Contender::Chart => "chart",
+            Contender::OneStep => "one-step",
+            Contender::Gain => "gain",
+            Contender::Random => "random",
+        }
+    }
+}
+
 /// What to evaluate, and how much of it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Settings {
@@ -68,6 +126,8 @@ pub struct Settings {
     pub prior: usize,
     /// Hidden machines on which policies are compared.
     pub compared: usize,
+    /// Who visits them.
+    pub contenders: Vec<Contender>,
     /// How hidden machines stray.
     pub stray: Stray,
     /// What the visits to single faults, also those that come and go, and to pairs are made for; all others follow a call.
@@ -84,6 +144,7 @@ impl Default for Settings {
             left_out: 3,
             prior: 2000,
             compared: 300,
+            contenders: Contender::ALL.to_vec(),
             stray: Stray::default(),
             errand: Errand::Call,
         }

@@ -13,6 +13,6 @@ mod telling;
 
 pub use bench::{Bench, Common, JobResult};
 pub use interval::wilson;
-pub use jobs::{Job, Part, Settings, Subject, jobs};
+pub use jobs::{Contender, Job, Part, Settings, Subject, jobs};
 pub use report::{Bin, ByName, PolicyReport, Report, Share, summarise};
 pub use telling::Groups;

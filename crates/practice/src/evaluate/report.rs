@@ -6,9 +6,9 @@ use std::fmt;
 use halfsplit_diagnosis::Ending;
 use serde::Serialize;
 
-use super::bench::{Common, JobResult, Policies};
+use super::bench::{Common, JobResult};
 use super::interval::wilson;
-use super::jobs::Part;
+use super::jobs::{Contender, Part};
 use crate::run::{Run, Step};
 
 /// How faults of one name fared.
@@ -80,7 +80,7 @@ pub struct PolicyReport {
     pub right_at_once: f64,
     /// Mean number of repairs that put nothing right.
     pub unneeded: f64,
-    /// Accuracy within a point of the program's own: only then the minutes compare.
+    /// Accuracy within a point of the program's own, where that was asked for: only then the minutes compare.
     pub comparable: bool,
 }
 
@@ -172,7 +172,7 @@ pub fn summarise(common: &Common, results: &[JobResult]) -> Report {
     let pairs_uniform = Share::of(&part(Part::PairsUniform), both);
     let calibration = bins(&prior);
     let policies = policies(&part(Part::Minutes));
-    let minutes_of = |p: &str| policies.iter().find(|x| x.policy == p).map(|x| x.minutes);
+    let minutes_of = |c: Contender| policies.iter().find(|x| x.policy == c.name()).map(|x| x.minutes);
     let single_shares = shares(&singles_by_name);
     Report {
         modes: common.modes,
@@ -200,13 +200,13 @@ pub fn summarise(common: &Common, results: &[JobResult]) -> Report {
             .filter(|b| b.cases >= 200)
             .map(|b| (b.stated - b.right).abs())
             .max_by(f64::total_cmp),
-        minutes: minutes_of(Policies::OWN),
-        minutes_fixed_order: minutes_of(Policies::FIXED),
-        minutes_fixed_order_blind: minutes_of(Policies::BLIND),
-        minutes_flowchart: minutes_of(Policies::CHART),
-        minutes_one_step: minutes_of(Policies::ONE_STEP),
-        minutes_gain: minutes_of(Policies::GAIN),
-        minutes_random: minutes_of(Policies::RANDOM),
+        minutes: minutes_of(Contender::Own),
+        minutes_fixed_order: minutes_of(Contender::Fixed),
+        minutes_fixed_order_blind: minutes_of(Contender::Blind),
+        minutes_flowchart: minutes_of(Contender::Chart),
+        minutes_one_step: minutes_of(Contender::OneStep),
+        minutes_gain: minutes_of(Contender::Gain),
+        minutes_random: minutes_of(Contender::Random),
         seconds_per_recommendation: None,
         recommendations: results.iter().flat_map(|r| &r.runs).map(|(_, run)| run.asked).sum(),
         by_name: singles_by_name.into_iter().chain(by_name(&intermittent, caught)).collect(),
@@ -317,8 +317,10 @@ fn policies(results: &[&JobResult]) -> Vec<PolicyReport> {
             }
         })
         .collect();
-    let own = all[0].right;
-    all.iter_mut().for_each(|p| p.comparable = (p.right - own).abs() <= 0.01 + 1e-9);
+    // Without the program's own visits there is nothing to compare with.
+    let own = all.iter().find(|p| p.policy == Contender::Own.name()).map(|p| p.right);
+    let near = |right: f64| own.is_none_or(|own| (right - own).abs() <= 0.01 + 1e-9);
+    all.iter_mut().for_each(|p| p.comparable = near(p.right));
     all
 }
 
