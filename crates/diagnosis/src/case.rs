@@ -163,6 +163,15 @@ pub struct WaitAdvice {
     pub over: &'static str,
 }
 
+/// How much of a run-in is left, the reading that it is told with included.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct RunIn {
+    /// Readings.
+    pub readings: usize,
+    /// Minutes.
+    pub minutes: f64,
+}
+
 /// A test as advised.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TestAdvice {
@@ -179,7 +188,7 @@ pub struct TestAdvice {
     /// What the machine did may be a state by design: before the second look comes a wait, after which it is over.
     pub wait: Option<WaitAdvice>,
     /// It belongs to the run-in: the machine has passed, and what it does is recorded before anybody leaves it.
-    pub run_in: bool,
+    pub run_in: Option<RunIn>,
     /// What each outcome would leave.
     pub outcomes: Vec<Leaving>,
 }
@@ -381,6 +390,7 @@ impl Case {
             minutes_left: None,
             episode: 0,
             epoch: 0,
+            switched: false,
             taken: vec![0; tests],
             wait: None,
         };
@@ -532,10 +542,13 @@ impl Case {
         let reading = Reading { query, observed, episode: EpisodeId(self.circumstances.episode) };
         self.reasoner.observe(&self.problem, reading)?;
         self.taken.push(proof);
-        // It stands as the run left it: called for, and running if it can.
-        if let Some(command) = self.problem.proved_by() {
+        // One that passed stands as the run left it: called for, and running. Of one that did not, nobody knows how it stands.
+        if let (true, Some(command)) = (observed == proof_shown(true), self.problem.proved_by()) {
             self.circumstances.stand = Stand::Told(command);
         }
+        self.circumstances.switched = true;
+        // What comes and goes may have come or gone with the run.
+        self.circumstances.episode += 1;
         self.foresee_wait();
         Ok(())
     }
@@ -726,6 +739,7 @@ impl Case {
         }
         self.circumstances.epoch = self.problem.epoch_like(next, self.circumstances.epoch);
         self.circumstances.episode += 1;
+        self.circumstances.switched = false;
         self.circumstances.taken.iter_mut().for_each(|t| *t = 0);
         // What the customer noticed was before the machine was changed: there is nothing to ask about it as it is now.
         let complaint = |t: &Test| t.measure == Measure::Complaint;
@@ -899,7 +913,7 @@ impl Case {
             step @ Step::Test(t) if step == a.step => Do::Test(self.with_outcomes(&situation, t, leaves)),
             Step::Test(t) => Do::Test(self.test_advice(&situation, t)),
             other => match self.run_in(other) {
-                Some(t) => Do::Test(TestAdvice { run_in: true, ..self.test_advice(&situation, t) }),
+                Some((t, left)) => Do::Test(TestAdvice { run_in: Some(left), ..self.test_advice(&situation, t) }),
                 None => self.act_or_end(other),
             },
         };
@@ -911,9 +925,13 @@ impl Case {
             }
             _ => Vec::new(),
         };
+        let recorded = match &next {
+            Do::Test(t) => t.run_in.map_or(0.0, |left| left.minutes),
+            _ => 0.0,
+        };
         Advice {
             next,
-            expected_minutes: a.expected_cost,
+            expected_minutes: a.expected_cost + recorded,
             act_now_minutes: a.act_now_cost,
             bundle,
             expansions: a.expansions,
@@ -1016,26 +1034,34 @@ impl Case {
         match self.after_a_wait(&situation, step) {
             Step::Test(test) => Do::Test(self.bare_advice(&situation, test)),
             other => match self.run_in(other) {
-                Some(test) => Do::Test(TestAdvice { run_in: true, ..self.bare_advice(&situation, test) }),
+                Some((t, left)) => Do::Test(TestAdvice { run_in: Some(left), ..self.bare_advice(&situation, t) }),
                 None => self.act_or_end(other),
             },
         }
     }
 
-    /// The next reading of the run-in, by index: where something has to be found, nobody leaves a repaired machine on the word
-    /// that it passed. Once it has settled, all that can be read of it from outside is recorded, whatever is suspected: that shows
-    /// what nobody has noticed. `None` before the end, on other errands, and when all is recorded.
-    fn run_in(&self, step: Step) -> Option<usize> {
-        let epoch = &self.problem.epochs[self.circumstances.epoch];
-        let ending = step == Step::Close && self.errand() == Errand::FindIt && epoch.mended.iter().any(|m| *m);
-        if !ending || self.last_proof() != Some(true) {
+    /// The next reading of the run-in, by index, and how much of it is left: where something has to be found, nobody leaves a
+    /// repaired machine on the word that it passed. What is usual is recorded of it once it has settled, whatever is suspected: that
+    /// shows what nobody has noticed. `None` before the end, on other errands, and when all is recorded.
+    fn run_in(&self, step: Step) -> Option<(usize, RunIn)> {
+        let repaired = matches!(step, Step::Close) && self.act_or_end(step) == Do::End(Ending::Repaired);
+        if !repaired || self.errand() != Errand::FindIt || self.last_proof() != Some(true) {
             return None;
         }
+        let m = &self.problem.plant.machine;
         let situation = self.problem.situation(&self.circumstances);
         let in_time =
             |t: &usize| situation.minutes_left.is_none_or(|left| situation.minutes_of(&situation.tests[*t]) <= left);
         let open = |t: &usize| situation.tests[*t].allowed && self.circumstances.taken[*t] == 0 && in_time(t);
-        self.problem.recorded_in_a_run_in().into_iter().find(open)
+        let left: Vec<usize> = self.problem.recorded_in_a_run_in().into_iter().filter(open).collect();
+        let mut on_the_way = self.circumstances.clone();
+        let minutes = left.iter().map(|t| {
+            let now = self.problem.situation(&on_the_way);
+            on_the_way.after(m, &m.tests[*t]);
+            now.minutes_of(&now.tests[*t])
+        });
+        let minutes = minutes.sum();
+        left.first().map(|first| (*first, RunIn { readings: left.len(), minutes }))
     }
 
     /// The step, or a second look before it: nothing is fitted to a machine, and none is given up or left unseen, that is more
@@ -1152,7 +1178,7 @@ impl Case {
                     over: state.proof,
                 }
             }),
-            run_in: false,
+            run_in: None,
             outcomes: Vec::new(),
         }
     }

@@ -17,8 +17,8 @@ mod problem;
 mod wanted;
 
 pub use case::{
-    Action, Advice, Case, CaseError, Do, Ending, Errand, HowBuilt, Leaving, Opening, Possible, Reason, Shown, Standing,
-    Suspect, TestAdvice, WaitAdvice,
+    Action, Advice, Case, CaseError, Do, Ending, Errand, HowBuilt, Leaving, Opening, Possible, Reason, RunIn, Shown,
+    Standing, Suspect, TestAdvice, WaitAdvice,
 };
 pub use halfsplit_inference::Observed;
 pub use halfsplit_plant::SoundRun;

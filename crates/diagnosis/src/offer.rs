@@ -68,6 +68,8 @@ pub(crate) struct Circumstances {
     pub minutes_left: Option<f64>,
     pub episode: u32,
     pub epoch: usize,
+    /// Somebody has isolated the machine or called it in this epoch: its breaker's handle no longer shows what he found.
+    pub switched: bool,
     /// How often each test has been read in this epoch, by index.
     pub taken: Vec<u8>,
     /// The wait before what the machine did is looked at again, where it may be in a state by design.
@@ -95,6 +97,7 @@ impl Circumstances {
     pub(crate) fn after(&mut self, machine: &Machine, test: &Test) {
         if let Some(stand) = Stand::of(test) {
             self.stand = stand;
+            self.switched |= stand != Stand::Rest;
         }
         // Who has watched the water for half an hour has a machine that has settled.
         if let (Measure::WaterRise(..) | Measure::EnergyMeanwhile, Some(c)) = (&test.measure, test.command) {
@@ -145,6 +148,7 @@ impl VisitProblem {
                 hazard: t.hazards.len() as u8 + u8::from(t.power == PowerState::Live),
                 // The customer has said what he has to say.
                 allowed: !(c.refused[i]
+                    || c.switched && self.shows_a_handle(t)
                     || c.taken[i] >= MOST_READINGS
                     || t.measure == Measure::Complaint && (self.epochs[c.epoch].visit.reset || c.taken[i] > 0))
                     && t.tool.is_none_or(|tool| c.tools.contains(&tool)),

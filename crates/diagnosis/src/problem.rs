@@ -7,6 +7,7 @@ use halfsplit_inference::{
     Broad, ComponentId, Duty, Hypothesis, ModeId, ModeInfo, NameId, Predicted, Problem, QueryId, QueryKind, Reasoner,
     RepairId, Settings, SlipsTo,
 };
+use halfsplit_machine::sheet::CallsFor;
 use halfsplit_machine::test::{Answer, Measure, Moment, Spot, Test};
 use halfsplit_machine::{CommandIx, Conditions, Machine, Mode, ModeIx, Nature, Role, When};
 use halfsplit_plant::{Axis, Operation, Plant, Prediction, Visit, Water, axis_of};
@@ -318,9 +319,16 @@ impl VisitProblem {
         self.plant.season(&self.epochs[0].visit.conditions).map(CommandIx)
     }
 
+    /// Whether a test looks how a breaker's handle stands.
+    pub(crate) fn shows_a_handle(&self, test: &Test) -> bool {
+        let Measure::Look { part, param, .. } = &test.measure else { return false };
+        let role = &self.plant.machine.parts[part.0].role;
+        matches!(role, Role::OverCurrent { .. }) && role.stands() == Some(*param)
+    }
+
     /// What is recorded of a machine that has settled before anybody leaves it, tests in their order: what it shows of its
     /// temperatures and what a thermometer beside each sensor shows, the message, amps, thermometers where there is no sensor; then the
-    /// amps of whatever else it can be called for. (Common practice, no source.)
+    /// amps of its elements. (Common practice, no source.)
     pub(crate) fn recorded_in_a_run_in(&self) -> Vec<usize> {
         let m = &self.plant.machine;
         let Some(proved) = self.proved_by() else { return Vec::new() };
@@ -331,6 +339,8 @@ impl VisitProblem {
             };
             m.parts.iter().any(|part| there(&part.role))
         };
+        let amps_settled = |t: &Test| t.measure == Measure::SupplyAmps && Stand::of(t) == Some(Stand::Settled(proved));
+        let only_at_start = !m.tests.iter().any(amps_settled);
         let turn = |t: &Test| {
             let stand = Stand::of(t);
             let settled = stand == Some(Stand::Settled(proved));
@@ -339,10 +349,12 @@ impl VisitProblem {
                 Measure::ShownLessThermometer(_) if settled => Some(1),
                 Measure::ShownCode => Some(2),
                 Measure::SupplyAmps if settled => Some(3),
+                Measure::SupplyAmps if only_at_start && stand == Some(Stand::Told(proved)) => Some(3),
                 Measure::Thermometer(spot) if settled && !sensed(*spot) => Some(4),
                 Measure::SupplyAmps => {
-                    let called = |c: CommandIx| c != proved && m.commands[c.0].calls_for.is_some();
-                    matches!(stand, Some(Stand::Told(c)) if called(c)).then_some(5)
+                    // Nobody cools in the frost, or heats in the heat, for the record.
+                    let backup = |c: CommandIx| m.commands[c.0].calls_for == Some(CallsFor::Elements);
+                    matches!(stand, Some(Stand::Told(c)) if backup(c)).then_some(5)
                 }
                 _ => None,
             }

@@ -3,7 +3,7 @@
 mod readings;
 mod support;
 
-use halfsplit_diagnosis::{Action, Errand};
+use halfsplit_diagnosis::{Action, Case, Errand};
 use readings::{chance, read};
 use support::opened;
 
@@ -36,6 +36,30 @@ fn the_handle_of_a_breaker_shows_a_trip() {
         chance(&case, "EUP:earthed")
     };
     assert!(again("tripped or off") > 3.0 * again("on"), "{} {}", again("tripped or off"), again("on"));
+}
+
+/// Who has isolated the machine, or called it, has moved the handle or what it shows: it is looked at before, and after a reset before
+/// the machine is called for anything.
+#[test]
+fn the_handle_is_looked_at_before_anybody_touches_it() {
+    let offered = |done: &dyn Fn(&mut Case)| {
+        let mut case = opened(Errand::Call);
+        done(&mut case);
+        case.offered(case.test("look BRK handle").expect("a test"))
+    };
+    assert!(offered(&|_| {}));
+    assert!(offered(&|case| read(case, "volts L1-L2E at rest", "0 V")));
+    assert!(!offered(&|case| read(case, "insulation ELO", "OL")));
+    assert!(!offered(&|case| read(case, "watch COMP while heat-pump", "silent")));
+    let reset = |case: &mut Case| {
+        read(case, "insulation ELO", "OL");
+        case.act(&Action::Mend("BRK/reset".into())).expect("a repair");
+    };
+    assert!(offered(&reset));
+    assert!(!offered(&|case| {
+        reset(case);
+        case.prove(false).expect("fits");
+    }));
 }
 
 /// An overload that stands open inside and a burnt pin outside leave the same ohms; only the pin is seen, and repaired without a new

@@ -21,6 +21,7 @@ pub fn advice_text(view: &View) -> String {
         }
         Next::Test(t) => {
             lines.push(format!("{} ({:.0} min)", t.title, t.minutes.max(1.0)));
+            lines.extend(t.run_in.iter().map(|r| format!("Run-in: {}", r.words)));
             lines.push(format!("Where: {}", t.place));
             if !t.open.is_empty() {
                 lines.push(format!("Open: {}", t.open.join(", then ")));

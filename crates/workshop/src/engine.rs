@@ -15,8 +15,8 @@ use halfsplit_units::Preferences;
 use crate::error::{JobError, What};
 use crate::power::{PowerView, step, word};
 use crate::view::{
-    AlsoTake, AnswerView, EndView, HowBuiltView, Left, MachineView, OutcomeView, RepairOdds, RepairView, Speaks,
-    StillPossible, SuspectView, TestView, WayView, WhyView,
+    AlsoTake, AnswerView, EndView, HowBuiltView, Left, MachineView, OutcomeView, RepairOdds, RepairView, RunInView,
+    Speaks, StillPossible, SuspectView, TestView, WayView, WhyView,
 };
 use crate::words::{self, odds_word};
 
@@ -464,9 +464,6 @@ impl Engine {
         let (m, t) = (self.machine(), &self.tests()[a.test]);
         let missing = power.missing_for(t, self.role(a.test));
         let mut first: Vec<String> = missing.iter().map(|k| sentence(step(*k))).collect();
-        if a.run_in {
-            first.insert(0, words::RUN_IN.to_owned());
-        }
         let command = t.command.map(|c| &m.commands[c.0]);
         if let Some(c) = command {
             first.push(format!("{}: {}", sentence(&c.name).trim_end_matches('.'), c.how));
@@ -506,7 +503,11 @@ impl Engine {
             if_healthy: band,
             outcomes,
             proving,
-            run_in: a.run_in,
+            run_in: a.run_in.map(|left| RunInView {
+                words: words::run_in(left.readings, left.minutes),
+                readings: left.readings,
+                minutes: left.minutes,
+            }),
         }
     }
 
@@ -592,7 +593,10 @@ impl Engine {
         });
         let (ending, words) = match ending {
             Ending::NothingBroken if found_in.is_some() => ("nothing_broken", found_in.as_deref().unwrap_or_default()),
-            Ending::Repaired => ("repaired", "What was wrong has been put right, and nothing speaks against it."),
+            Ending::Repaired => (
+                "repaired",
+                "What was wrong has been put right, and nothing speaks against it. Leave its settings as the customer wants them.",
+            ),
             Ending::NothingBroken if !shows.is_empty() => ("nothing_broken", by_design.as_str()),
             Ending::NothingBroken => {
                 ("nothing_broken", "Nothing is broken. Show the customer how it is meant to work.")

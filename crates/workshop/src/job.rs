@@ -678,6 +678,8 @@ impl Standing {
             }
             Kind::ProvingRun(p) => {
                 self.engine_mut()?.prove(p.passed)?;
+                // It ran, or was to: whatever was isolated before is no longer.
+                self.power.report(event, SafetyKind::PowerRestored, "");
                 self.told.push(("proving run".into(), if p.passed { "passed" } else { "not passed" }.into()));
                 // A machine that passed once and does not now has not been proved.
                 self.done.iter_mut().for_each(|d| d.proved = p.passed);

@@ -322,7 +322,19 @@ pub struct TestView {
     /// The machine has been repaired and this shows whether that was right.
     pub proving: bool,
     /// The machine has passed, and this is recorded of it before it is left.
-    pub run_in: bool,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub run_in: Option<RunInView>,
+}
+
+/// How much of a run-in is left, the reading that it is shown with included.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct RunInView {
+    /// What it is for, and how to leave it.
+    pub words: String,
+    /// Readings.
+    pub readings: usize,
+    /// Minutes.
+    pub minutes: f64,
 }
 
 /// What kind of answer a test wants.

@@ -5,9 +5,14 @@ use halfsplit_machine::test::{Answer, Hazard, PowerState, Test};
 use halfsplit_plant::axis_of;
 use halfsplit_units::{Preferences, show};
 
-/// What a reading of the run-in is for.
-pub(crate) const RUN_IN: &str = "It has passed. What it does now is recorded before you leave it: that shows what nobody has \
-                                 noticed. To leave it at that, end the job as repaired.";
+/// What the run-in is for, and how much of it is left.
+pub(crate) fn run_in(readings: usize, minutes: f64) -> String {
+    let left = if readings == 1 { "one reading is".to_owned() } else { format!("{readings} readings are") };
+    format!(
+        "it has passed; what it does now is recorded before you leave it, and shows what nobody has noticed. {left} left, about \
+         {minutes:.0} min. To leave it at that, end the job as repaired."
+    )
+}
 
 /// Odds in a word.
 #[must_use]

@@ -122,12 +122,15 @@ fn next(screen: &Screen, v: &View) -> String {
 
 /// A test on the table.
 pub fn test(screen: &Screen, t: &TestView) -> String {
-    let what = match (t.run_in, t.proving) {
-        (true, _) => "RUN-IN",
+    let what = match (&t.run_in, t.proving) {
+        (Some(_), _) => "RUN-IN",
         (_, true) => "PROVE IT",
         _ => "NEXT",
     };
     let mut out = screen.strong(&screen.paragraph(0, &format!("{what}: {}", t.title)));
+    if let Some(run_in) = &t.run_in {
+        out.push_str(&screen.labelled("why", &format!("{} (end repaired)", run_in.words)));
+    }
     let place = if t.open.is_empty() { t.place.clone() } else { format!("get to: {}", t.open.join(", then ")) };
     let power = match t.power {
         "dead" => "machine dead",

@@ -95,10 +95,10 @@ pub static CLASS: PartClass = PartClass {
             minutes: 2.0, hazards: LIVE_SHELL, tells: "each lead on the pin that the diagram gives it",
         },
         // Tells a burnt pin from an open overload inside, which read alike from outside (common practice, no source). Minutes and blur
-        // are judgement. A burnt pin may let go: its cover comes off with the face turned away.
+        // are judgement.
         TestSpec {
-            what: TestWhat::Look { param: "pin looks", cuts: &[0.5], words: &["bright", "burnt or blackened"], blur: 0.1, title: "Look at the compressor's pins and push-on connectors, power off, face turned away as the cover comes off", level: 3 },
-            minutes: 2.0, hazards: LIVE_SHELL, tells: "bright pins, glass whole, connectors tight; one that is blackened has run hot",
+            what: TestWhat::Look { param: "pin looks", cuts: &[0.5], words: &["bright", "burnt or blackened"], blur: 0.1, title: "Look at the compressor's pins and push-on connectors, power off", level: 3 },
+            minutes: 2.0, hazards: LIVE_SHELL, tells: "keep your face away as the cover comes off: a burnt pin may be blown out; sound ones are bright, their glass whole, the connectors tight",
         },
         TestSpec { what: TestWhat::Behaviour, minutes: 2.0, hazards: &[Hazard::Moving], tells: "runs; hums a few seconds and stops; silent" },
         TestSpec { what: TestWhat::LeadAmps("C"), minutes: 3.0, hazards: &[Hazard::Shock], tells: "below the rated current running; locked-rotor current while it hums" },

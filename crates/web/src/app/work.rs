@@ -97,7 +97,7 @@ fn doubts(state: State, view: &Value) -> impl IntoView + use<> {
 fn test(state: State, t: &Value, chosen: bool) -> impl IntoView + use<> {
     let missing = texts(&t["report_first"]);
     let id = text(&t["id"]);
-    let kicker = match (chosen, t["run_in"] == true, t["proving"] == true) {
+    let kicker = match (chosen, t["run_in"].is_object(), t["proving"] == true) {
         (true, ..) => "You chose",
         (_, true, _) => "Run-in",
         (_, _, true) => "To prove it",
@@ -107,6 +107,7 @@ fn test(state: State, t: &Value, chosen: bool) -> impl IntoView + use<> {
         <section class="card next" aria-labelledby="next">
             <p class="kicker">{state.practising()}{kicker}" · "{minutes(&t["minutes"])}</p>
             <h1 id="next" aria-live="polite">{sentence(&text(&t["title"]))}</h1>
+            {t["run_in"].is_object().then(|| view! { <p>{sentence(&text(&t["run_in"]["words"]))}</p> })}
             <p class="where">{sentence(&text(&t["place"]))}</p>
             <p class="how">{text(&t["how"])}</p>
             {list(&t["cautions"]).iter().map(|c| view! { <p class="caution"><b>"Caution: "</b>{text(c)}</p> }).collect_view()}
