@@ -442,8 +442,8 @@ fn nobody_goes_home_from_a_machine_that_did_not_pass() {
     };
     // Faults of which the second is hard to find: chosen since these visits come to the end with a run that did not pass.
     let pairs = [
-        two(["COMP:miswired", "EEV:leak-by"], 1, 470_914_285_377_401_384),
-        two(["EEV:loose-COM", "COMP:overload-weak"], 1, 16_036_263_131_694_092_386),
+        two(["ELO:scaled", "T3:drift-high"], 0, 11_615_437_497_431_672_584),
+        two(["FILTER:clogged", "T6:loose-1"], 1, 14_378_832_947_079_479_900),
     ];
     let mut proved_again = 0;
     for pair in pairs {

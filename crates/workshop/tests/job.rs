@@ -125,6 +125,50 @@ fn a_run_that_does_not_pass_takes_back_what_an_earlier_one_proved() {
     assert!(matches!(next, Next::Prove(_)), "{next:?}");
 }
 
+/// A machine that was proved has run: what was reported dead is so no longer.
+#[test]
+fn reports_lapse_with_a_proving_run() {
+    let mut b = Bench::open();
+    b.make_dead();
+    b.enter(Kind::Repaired(Repaired { part: "CRUN".into(), what: "replace".into() })).expect("mended");
+    assert!(b.job.view().power.proved_dead.is_some());
+    b.enter(Kind::ProvingRun(ProvingRun { passed: false, note: String::new() })).expect("taken");
+    let power = b.job.view().power;
+    assert!(power.isolated.is_none() && power.proved_dead.is_none() && power.discharged.is_none());
+    let refused = b.read("microfarads CRUN", "45 uF").expect_err("it is live");
+    assert_eq!(refused.kind, What::Power, "{refused:?}");
+}
+
+/// Where something is known to be wrong, what a machine that passed does is asked for before the end; whoever has had enough ends it.
+#[test]
+fn a_run_in_is_asked_for_and_may_be_left() {
+    let mut b = Bench { job: Job::new("bench") };
+    let mut opened = Opened {
+        sheet_text: SHEET.into(),
+        engine_version: ENGINE_VERSION.into(),
+        machine_age_years: Some(8.0),
+        ..Opened::default()
+    };
+    opened.conditions.other.insert("known_wrong".into(), 1.0);
+    b.enter(Kind::Opened(opened)).expect("opens");
+    for (test, typed) in [
+        ("display message", "condensate pan full"),
+        ("look DRAIN blocked", "standing water"),
+        ("look FILTER blockage", "clean"),
+    ] {
+        b.read(test, typed).expect("taken");
+    }
+    b.enter(Kind::Repaired(Repaired { part: "DRAIN".into(), what: "clean".into() })).expect("mended");
+    assert!(matches!(b.job.view().next, Next::Prove(_)), "it is proved first");
+    b.enter(Kind::ProvingRun(ProvingRun { passed: true, note: String::new() })).expect("taken");
+    let Next::Test(test) = b.job.view().next else { panic!("{:?}", b.job.view().next) };
+    let run_in = test.run_in.expect("the run-in");
+    assert!(run_in.readings > 10 && run_in.minutes > 20.0, "{run_in:?}");
+    assert!(run_in.words.contains(&format!("{} readings are left", run_in.readings)), "{run_in:?}");
+    b.enter(Kind::Ended(Ended { ending: Ending::Repaired, cause: None, upstream: None, note: String::new() }))
+        .expect("may be left");
+}
+
 #[test]
 fn reports_stand_until_power_returns_and_then_lapse() {
     let mut b = Bench::open();
