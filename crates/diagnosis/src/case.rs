@@ -539,8 +539,11 @@ impl Case {
     fn prove_anew(&mut self, observed: Observed) -> Result<(), CaseError> {
         let proof = self.tests().len();
         let query = self.problem.query(self.circumstances.epoch, proof);
-        let reading = Reading { query, observed, episode: EpisodeId(self.circumstances.episode) };
-        self.reasoner.observe(&self.problem, reading)?;
+        // A run made anew is taken for the same one, longer: with an episode of its own for each, what may have come and gone would
+        // double with every run.
+        let earlier = self.reasoner.readings().iter().find(|r| r.query == query).map(|r| r.episode);
+        let episode = earlier.unwrap_or(EpisodeId(self.circumstances.episode));
+        self.reasoner.observe(&self.problem, Reading { query, observed, episode })?;
         self.taken.push(proof);
         // One that passed stands as the run left it: called for, and running. Of one that did not, nobody knows how it stands.
         if let (true, Some(command)) = (observed == proof_shown(true), self.problem.proved_by()) {

@@ -49,6 +49,19 @@ fn to_fail_twice_is_hardly_chance() {
     assert!(nothing(&case) > 2.0 * twice, "{twice} {}", nothing(&case));
 }
 
+/// However often a machine is proved, what may have come and gone meanwhile is soon weighed.
+#[test]
+fn a_machine_may_be_proved_many_times() {
+    let mut case = a_dead_sensor_and_a_dusty_filter();
+    case.act(&Action::Mend("T6/replace".into())).expect("a repair");
+    for _ in 0..32 {
+        case.prove(false).expect("fits");
+        read(&mut case, "display lit", "lit");
+    }
+    assert_eq!(case.last_proof(), Some(false));
+    assert!(case.still_possible().nothing_broken < 0.01);
+}
+
 /// Nobody gives a machine up that may well be right and did not pass: he proves it once more. Common practice, no source.
 #[test]
 fn a_machine_that_may_well_be_right_is_proved_once_more() {
