@@ -230,6 +230,9 @@ fn outcome(screen: &Screen, o: &OutcomeView, p: &StillPossible, named: usize) ->
     if o.not_described >= 1.0 {
         left.push(format!("? {}", percent(o.not_described)));
     }
+    if left.is_empty() {
+        left.push("nothing that is known".to_owned());
+    }
     let line = format!(" if {:24} {:>6}  leaves {}", fit(&o.shows, 24), percent(o.percent), left.join(", "));
     format!("{}\n", fit(&line, screen.width))
 }

@@ -67,7 +67,7 @@ pub static CLASS: PartClass = PartClass {
     // The first look of the trade at a dead machine (common practice, no source). Minutes and blur are judgement: a handle that stands
     // between on and off is easily taken for on.
     tests: &[TestSpec {
-        what: TestWhat::Look { param: "handle", cuts: &[0.5], words: &["on", "tripped or off"], blur: 0.04, title: "Look at the breaker's handle, before anybody touches it", level: 0 },
+        what: TestWhat::Look { param: "handle", cuts: &[0.5], words: &["on", "tripped or off"], blur: 0.04, title: "Go to its panel and look at the breaker's handle, before anybody touches it", level: 0 },
         minutes: 1.5, hazards: &[],
         tells: "one that has tripped stands between on and off, or at off: leave it so until the cause is known, and then reset it once",
     }],
