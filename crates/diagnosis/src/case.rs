@@ -539,8 +539,7 @@ impl Case {
     fn prove_anew(&mut self, observed: Observed) -> Result<(), CaseError> {
         let proof = self.tests().len();
         let query = self.problem.query(self.circumstances.epoch, proof);
-        // A run made anew is taken for the same one, longer: with an episode of its own for each, what may have come and gone would
-        // double with every run.
+        // A run made anew is taken for the same one, longer: what comes and goes is there for both or for none.
         let earlier = self.reasoner.readings().iter().find(|r| r.query == query).map(|r| r.episode);
         let episode = earlier.unwrap_or(EpisodeId(self.circumstances.episode));
         self.reasoner.observe(&self.problem, Reading { query, observed, episode })?;
@@ -915,10 +914,7 @@ impl Case {
         let next = match self.after_a_wait(&situation, a.step) {
             step @ Step::Test(t) if step == a.step => Do::Test(self.with_outcomes(&situation, t, leaves)),
             Step::Test(t) => Do::Test(self.test_advice(&situation, t)),
-            other => match self.run_in(other) {
-                Some((t, left)) => Do::Test(TestAdvice { run_in: Some(left), ..self.test_advice(&situation, t) }),
-                None => self.act_or_end(other),
-            },
+            other => self.run_in_or(other, |case, t| case.test_advice(&situation, t)),
         };
         // With the cover off and the machine as the recommended test leaves it, they take only their own minutes.
         let bundle = match &next {
@@ -1036,10 +1032,15 @@ impl Case {
         let step = self.reasoner.recommend(&self.problem, &situation, &self.plan).step;
         match self.after_a_wait(&situation, step) {
             Step::Test(test) => Do::Test(self.bare_advice(&situation, test)),
-            other => match self.run_in(other) {
-                Some((t, left)) => Do::Test(TestAdvice { run_in: Some(left), ..self.bare_advice(&situation, t) }),
-                None => self.act_or_end(other),
-            },
+            other => self.run_in_or(other, |case, t| case.bare_advice(&situation, t)),
+        }
+    }
+
+    /// The next reading of the run-in, advised so, or what the step says.
+    fn run_in_or(&mut self, step: Step, advised: impl FnOnce(&mut Case, usize) -> TestAdvice) -> Do {
+        match self.run_in(step) {
+            Some((test, left)) => Do::Test(TestAdvice { run_in: Some(left), ..advised(self, test) }),
+            None => self.act_or_end(step),
         }
     }
 
@@ -1047,7 +1048,7 @@ impl Case {
     /// repaired machine on the word that it passed. What is usual is recorded of it once it has settled, whatever is suspected: that
     /// shows what nobody has noticed. `None` before the end, on other errands, and when all is recorded.
     fn run_in(&self, step: Step) -> Option<(usize, RunIn)> {
-        let repaired = matches!(step, Step::Close) && self.act_or_end(step) == Do::End(Ending::Repaired);
+        let repaired = self.act_or_end(step) == Do::End(Ending::Repaired);
         if !repaired || self.errand() != Errand::FindIt || self.last_proof() != Some(true) {
             return None;
         }
@@ -1063,7 +1064,7 @@ impl Case {
             on_the_way.after(m, &m.tests[*t]);
             now.minutes_of(&now.tests[*t])
         });
-        let minutes = minutes.sum();
+        let minutes: f64 = minutes.sum();
         left.first().map(|first| (*first, RunIn { readings: left.len(), minutes }))
     }
 

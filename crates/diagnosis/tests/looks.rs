@@ -39,7 +39,7 @@ fn the_handle_of_a_breaker_shows_a_trip() {
 }
 
 /// Who has isolated the machine, or called it, has moved the handle or what it shows: it is looked at before, and after a reset before
-/// the machine is called for anything.
+/// the machine is called for anything. Common practice, no source.
 #[test]
 fn the_handle_is_looked_at_before_anybody_touches_it() {
     let offered = |done: &dyn Fn(&mut Case)| {

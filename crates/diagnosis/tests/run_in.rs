@@ -71,6 +71,7 @@ fn where_something_has_to_be_found_it_is_recorded_until_all_is() {
     assert!(recorded.iter().any(|(m, _)| *m == Measure::ShownCode), "{recorded:?}");
 }
 
+/// Whoever has to leave leaves. Common practice, no source.
 #[test]
 fn nothing_is_recorded_for_which_there_is_no_time() {
     let mut case = a_cleared_drain(Errand::FindIt);
@@ -79,7 +80,8 @@ fn nothing_is_recorded_for_which_there_is_no_time() {
     assert!(matches!(case.next_step(), Do::End(Ending::Repaired)), "{:?}", case.next_step());
 }
 
-/// What nobody has noticed shows there: a sensor that reads far too high is looked into, and the job does not end on it.
+/// What nobody has noticed shows there: a sensor that reads far too high is looked into, and the job does not end on it. Common
+/// practice, no source; how far off is judgement.
 #[test]
 fn what_is_recorded_counts_like_any_reading() {
     let mut case = a_cleared_drain(Errand::FindIt);
@@ -98,7 +100,7 @@ fn what_is_recorded_counts_like_any_reading() {
 }
 
 /// Only what is put right is run in: a tank that leaks is worth less than a new one costs, and to record its machine, which passed,
-/// would say that it is right.
+/// would say that it is right. Judgement.
 #[test]
 fn nothing_is_recorded_of_a_machine_that_is_hardly_right() {
     let mut case = opened(Errand::FindIt);
@@ -172,7 +174,7 @@ fn after_a_proving_run_it_stands_as_the_run_left_it() {
     assert!(case.minutes_of(amps) >= before);
 }
 
-/// What comes and goes may have come or gone with the run: what is seen after it does not speak against what made it fail.
+/// What comes and goes may have come or gone with the run: what is seen after it does not speak against what made it fail. Judgement.
 #[test]
 fn after_a_proving_run_what_comes_and_goes_is_there_anew_or_not() {
     let mut case = opened(Errand::Call);

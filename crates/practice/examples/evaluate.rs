@@ -18,7 +18,7 @@ use halfsplit_machine::test::{Answer, Tool};
 use halfsplit_machine::{Conditions, Machine};
 use halfsplit_plant::{Plant, axis_of};
 use halfsplit_practice::{
-    Bench, Flowchart, Hide, Job, JobResult, Part, Practice, Settings, Step, Subject, jobs, summarise,
+    Bench, Contender, Flowchart, Hide, Job, JobResult, Part, Practice, Settings, Step, Subject, jobs, summarise,
 };
 
 #[global_allocator]
@@ -82,8 +82,9 @@ fn main() {
         settings.parts.retain(|p| only.split(',').any(|o| o == p.name()));
     }
     if let Some(policies) = value("--policies") {
+        let unknown = policies.split(',').find(|p| Contender::ALL.iter().all(|c| c.key() != *p));
+        assert!(unknown.is_none(), "{}: no such policy, see --help", unknown.unwrap_or_default());
         settings.contenders.retain(|c| policies.split(',').any(|p| p == c.key()));
-        assert!(!settings.contenders.is_empty(), "{policies}: none of these is a policy, see --help");
     }
     let machine = Machine::build(&sheet()).unwrap_or_else(|e| panic!("{e}"));
     let mut all = jobs(&machine, &settings);
@@ -128,16 +129,19 @@ fn judgement() -> Judgement {
 
 /// The text of the chart: that of the demo machine, or another for it.
 fn chart() -> String {
-    let mut args = std::env::args().skip_while(|a| a != "--chart").skip(1);
-    args.next()
-        .map_or(CHART.to_owned(), |path| std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{path}: {e}")))
+    text("--chart", CHART)
 }
 
 /// The text of the sheet that is evaluated.
 fn sheet() -> String {
-    let mut args = std::env::args().skip_while(|a| a != "--sheet").skip(1);
+    text("--sheet", SHEET)
+}
+
+/// The text of the file that a flag names, or what stands for it.
+fn text(flag: &str, otherwise: &str) -> String {
+    let mut args = std::env::args().skip_while(|a| a != flag).skip(1);
     args.next()
-        .map_or(SHEET.to_owned(), |path| std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{path}: {e}")))
+        .map_or(otherwise.to_owned(), |path| std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{path}: {e}")))
 }
 
 fn bench(settings: &Settings) -> Bench {

@@ -125,7 +125,7 @@ fn a_run_that_does_not_pass_takes_back_what_an_earlier_one_proved() {
     assert!(matches!(next, Next::Prove(_)), "{next:?}");
 }
 
-/// A machine that was proved has run: what was reported dead is so no longer.
+/// A machine that was proved has run: what was reported dead is so no longer. Common practice, no source.
 #[test]
 fn reports_lapse_with_a_proving_run() {
     let mut b = Bench::open();
@@ -139,7 +139,8 @@ fn reports_lapse_with_a_proving_run() {
     assert_eq!(refused.kind, What::Power, "{refused:?}");
 }
 
-/// Where something is known to be wrong, what a machine that passed does is asked for before the end; whoever has had enough ends it.
+/// Where something is known to be wrong, what a machine that passed does is asked for before the end; whoever has had enough ends it. Common practice,
+/// no source.
 #[test]
 fn a_run_in_is_asked_for_and_may_be_left() {
     let mut b = Bench { job: Job::new("bench") };
