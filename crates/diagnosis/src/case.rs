@@ -170,6 +170,8 @@ pub struct RunIn {
     pub readings: usize,
     /// Minutes.
     pub minutes: f64,
+    /// It was taken before, and what it showed is odd for a machine that is right.
+    pub again: bool,
 }
 
 /// A test as advised.
@@ -1045,19 +1047,21 @@ impl Case {
     }
 
     /// The next reading of the run-in, by index, and how much of it is left: where something has to be found, nobody leaves a
-    /// repaired machine on the word that it passed. What is usual is recorded of it once it has settled, whatever is suspected: that
-    /// shows what nobody has noticed. `None` before the end, on other errands, and when all is recorded.
-    fn run_in(&self, step: Step) -> Option<(usize, RunIn)> {
+    /// repaired machine on the word that it passed. It is looked over, and what is usual is recorded of it once it has settled, whatever
+    /// is suspected: that shows what nobody has noticed. What is odd is taken twice. `None` before the end, on other errands, and when
+    /// all is recorded.
+    fn run_in(&mut self, step: Step) -> Option<(usize, RunIn)> {
         let repaired = self.act_or_end(step) == Do::End(Ending::Repaired);
         if !repaired || self.errand() != Errand::FindIt || self.last_proof() != Some(true) {
             return None;
         }
+        let mut left = self.problem.recorded_in_a_run_in();
+        left.retain(|t| self.circumstances.taken[*t] == 0 || self.is_odd_once(*t));
         let m = &self.problem.plant.machine;
         let situation = self.problem.situation(&self.circumstances);
         let in_time =
             |t: &usize| situation.minutes_left.is_none_or(|left| situation.minutes_of(&situation.tests[*t]) <= left);
-        let open = |t: &usize| situation.tests[*t].allowed && self.circumstances.taken[*t] == 0 && in_time(t);
-        let left: Vec<usize> = self.problem.recorded_in_a_run_in().into_iter().filter(open).collect();
+        left.retain(|t| situation.tests[*t].allowed && in_time(t));
         let mut on_the_way = self.circumstances.clone();
         let minutes = left.iter().map(|t| {
             let now = self.problem.situation(&on_the_way);
@@ -1065,7 +1069,15 @@ impl Case {
             now.minutes_of(&now.tests[*t])
         });
         let minutes: f64 = minutes.sum();
-        left.first().map(|first| (*first, RunIn { readings: left.len(), minutes }))
+        let again = |first: &usize| self.circumstances.taken[*first] > 0;
+        left.first().map(|first| (*first, RunIn { readings: left.len(), minutes, again: again(first) }))
+    }
+
+    /// Whether a test has been read once in this epoch, and what it showed is odd for a machine with nothing wrong.
+    fn is_odd_once(&mut self, test: usize) -> bool {
+        let query = self.problem.query(self.circumstances.epoch, test);
+        let last = self.reasoner.readings().iter().rposition(|r| r.query == query);
+        self.circumstances.taken[test] == 1 && last.is_some_and(|last| self.reasoner.is_odd(&self.problem, last))
     }
 
     /// The step, or a second look before it: nothing is fitted to a machine, and none is given up or left unseen, that is more
@@ -1089,9 +1101,14 @@ impl Case {
 
     /// Whether the machine as it is now passed when it was last proved; `None` if it has not been.
     pub fn last_proof(&self) -> Option<bool> {
+        self.proofs().next()
+    }
+
+    /// What the proving runs of the machine as it is now have shown, the last one first.
+    fn proofs(&self) -> impl Iterator<Item = bool> + '_ {
         let query = self.problem.query(self.circumstances.epoch, self.tests().len());
-        let last = self.reasoner.readings().iter().rev().find(|r| r.query == query);
-        last.map(|r| r.observed == proof_shown(true))
+        let of_now = self.reasoner.readings().iter().rev().filter(move |r| r.query == query);
+        of_now.map(|r| r.observed == proof_shown(true))
     }
 
     fn act_or_end(&self, step: Step) -> Do {
@@ -1117,9 +1134,10 @@ impl Case {
             }
             Step::Close | Step::Test(_) => {
                 let repaired = self.problem.epochs[self.circumstances.epoch].mended.iter().any(|m| *m);
-                // Before anybody gives up a machine that did not pass, it is proved once more, if it may well pass.
-                let failed = repaired && self.last_proof() == Some(false);
-                let enough = if failed { WORTH_PROVING_AGAIN } else { 0.5 };
+                // Before anybody gives up a machine that did not pass, it is proved once more, if it may well pass. One that
+                // fails twice in turn, and shows nothing wrong, is not understood.
+                let failed = if repaired { self.proofs().take_while(|passed| !passed).count() } else { 0 };
+                let enough = [0.5, WORTH_PROVING_AGAIN, f64::INFINITY][failed.min(2)];
                 Do::End(match (self.nothing_broken() > enough, repaired) {
                     (true, true) => Ending::Repaired,
                     (true, false) => Ending::NothingBroken,

@@ -20,6 +20,12 @@ const LINKED_EPISODES: usize = 5;
 /// The same where several queries share the error: repeats of one test after this and that was put right.
 const LINKED_BY_QUERIES: usize = 3;
 
+/// The same for hypotheses with many patterns, of three and more modes that come and go: the sum grows eightfold with each episode.
+const LINKED_OF_MANY: usize = 2;
+
+/// Most patterns of a hypothesis that are summed over as many episodes as others are: those of two modes.
+const FEW_PATTERNS: usize = 4;
+
 /// What shares a common error: the repeats of one query, or a declared group of queries.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) enum GroupKey {
@@ -223,6 +229,8 @@ pub(crate) fn log_ratio(after: f64, before: f64) -> f64 {
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Layout {
     parts: Vec<Part>,
+    /// The same where less is linked, for hypotheses with many patterns.
+    parts_of_many: Vec<Part>,
 }
 
 /// Episodes that shared errors tie together.
@@ -248,67 +256,79 @@ type Place = (u64, usize, usize);
 
 impl Layout {
     pub(crate) fn new(readings: &[Taken]) -> Layout {
-        let mut episodes: Vec<EpisodeId> = readings.iter().map(|r| r.episode).collect();
-        episodes.sort_unstable();
-        episodes.dedup();
-        let mut part_of: Vec<usize> = (0..episodes.len()).collect();
-        let mut groups: Vec<(GroupKey, Vec<usize>)> = Vec::new();
-        for (i, r) in readings.iter().enumerate() {
-            match groups.iter_mut().find(|(key, _)| *key == r.group) {
-                Some((_, members)) => members.push(i),
-                None => groups.push((r.group, vec![i])),
-            }
+        Layout {
+            parts: linked(readings, LINKED_EPISODES, LINKED_BY_QUERIES),
+            parts_of_many: linked(readings, LINKED_OF_MANY, LINKED_OF_MANY),
         }
-        // What is linked must not hang on the order in which readings came.
-        groups.sort_unstable_by_key(|(key, _)| *key);
-        let slot = |i: usize| episodes.binary_search(&readings[i].episode).unwrap_or(0);
-        let mut settled: Vec<Vec<usize>> = Vec::new();
-        for (_, members) in groups {
-            let mut parts: Vec<usize> = members.iter().map(|&i| part_of[slot(i)]).collect();
-            parts.sort_unstable();
-            parts.dedup();
-            let size = part_of.iter().filter(|p| parts.contains(p)).count();
-            let one_query = members.iter().all(|&i| readings[i].query == readings[members[0]].query);
-            if size <= if one_query { LINKED_EPISODES } else { LINKED_BY_QUERIES } {
-                for p in &mut part_of {
-                    if parts.contains(p) {
-                        *p = parts[0];
-                    }
-                }
-                settled.push(members);
-            } else {
-                let mut by_episode: Vec<Vec<usize>> = vec![Vec::new(); episodes.len()];
-                for i in members {
-                    by_episode[slot(i)].push(i);
-                }
-                settled.extend(by_episode.into_iter().filter(|m| !m.is_empty()));
-            }
-        }
-        let mut parts = Vec::new();
-        for root in 0..episodes.len() {
-            let inside: Vec<EpisodeId> =
-                (0..episodes.len()).filter(|&e| part_of[e] == root).map(|e| episodes[e]).collect();
-            if inside.is_empty() {
-                continue;
-            }
-            let groups: Vec<Linked> = settled
-                .iter()
-                .filter(|members| part_of[slot(members[0])] == root)
-                .map(|members| {
-                    let place = |&i: &usize| (i, inside.binary_search(&readings[i].episode).unwrap_or(0));
-                    let members: Vec<(usize, usize)> = members.iter().map(place).collect();
-                    let mut own: Vec<usize> = members.iter().map(|m| m.1).collect();
-                    own.sort_unstable();
-                    own.dedup();
-                    Linked { members, own }
-                })
-                .collect();
-            let places = groups.iter().enumerate().flat_map(|(g, linked)| linked.members.iter().map(move |m| (m, g)));
-            let key = places.map(|(&(reading, slot), group)| (readings[reading].serial, slot, group)).collect();
-            parts.push(Part { episodes: inside, groups, key });
-        }
-        Layout { parts }
     }
+
+    /// The parts for a hypothesis with so many patterns.
+    fn parts(&self, patterns: usize) -> &[Part] {
+        if patterns > FEW_PATTERNS { &self.parts_of_many } else { &self.parts }
+    }
+}
+
+/// Readings by parts, at most so many episodes linked by one query, and by several.
+fn linked(readings: &[Taken], by_query: usize, by_queries: usize) -> Vec<Part> {
+    let mut episodes: Vec<EpisodeId> = readings.iter().map(|r| r.episode).collect();
+    episodes.sort_unstable();
+    episodes.dedup();
+    let mut part_of: Vec<usize> = (0..episodes.len()).collect();
+    let mut groups: Vec<(GroupKey, Vec<usize>)> = Vec::new();
+    for (i, r) in readings.iter().enumerate() {
+        match groups.iter_mut().find(|(key, _)| *key == r.group) {
+            Some((_, members)) => members.push(i),
+            None => groups.push((r.group, vec![i])),
+        }
+    }
+    // What is linked must not hang on the order in which readings came.
+    groups.sort_unstable_by_key(|(key, _)| *key);
+    let slot = |i: usize| episodes.binary_search(&readings[i].episode).unwrap_or(0);
+    let mut settled: Vec<Vec<usize>> = Vec::new();
+    for (_, members) in groups {
+        let mut parts: Vec<usize> = members.iter().map(|&i| part_of[slot(i)]).collect();
+        parts.sort_unstable();
+        parts.dedup();
+        let size = part_of.iter().filter(|p| parts.contains(p)).count();
+        let one_query = members.iter().all(|&i| readings[i].query == readings[members[0]].query);
+        if size <= if one_query { by_query } else { by_queries } {
+            for p in &mut part_of {
+                if parts.contains(p) {
+                    *p = parts[0];
+                }
+            }
+            settled.push(members);
+        } else {
+            let mut by_episode: Vec<Vec<usize>> = vec![Vec::new(); episodes.len()];
+            for i in members {
+                by_episode[slot(i)].push(i);
+            }
+            settled.extend(by_episode.into_iter().filter(|m| !m.is_empty()));
+        }
+    }
+    let mut parts = Vec::new();
+    for root in 0..episodes.len() {
+        let inside: Vec<EpisodeId> = (0..episodes.len()).filter(|&e| part_of[e] == root).map(|e| episodes[e]).collect();
+        if inside.is_empty() {
+            continue;
+        }
+        let groups: Vec<Linked> = settled
+            .iter()
+            .filter(|members| part_of[slot(members[0])] == root)
+            .map(|members| {
+                let place = |&i: &usize| (i, inside.binary_search(&readings[i].episode).unwrap_or(0));
+                let members: Vec<(usize, usize)> = members.iter().map(place).collect();
+                let mut own: Vec<usize> = members.iter().map(|m| m.1).collect();
+                own.sort_unstable();
+                own.dedup();
+                Linked { members, own }
+            })
+            .collect();
+        let places = groups.iter().enumerate().flat_map(|(g, linked)| linked.members.iter().map(move |m| (m, g)));
+        let key = places.map(|(&(reading, slot), group)| (readings[reading].serial, slot, group)).collect();
+        parts.push(Part { episodes: inside, groups, key });
+    }
+    parts
 }
 
 /// The intermittent modes of a hypothesis, and what is left of it when some of them are absent.
@@ -417,7 +437,8 @@ impl Comings {
         self.known.drain(..surplus);
         let mut parts = std::mem::take(&mut room.parts);
         parts.clear();
-        parts.extend(layout.parts.iter().map(|part| self.know(problem, store, readings, part, room)));
+        let of_these = layout.parts(self.patterns.len());
+        parts.extend(of_these.iter().map(|part| self.know(problem, store, readings, part, room)));
         let differ = parts.iter().any(|&part| self.known[part].rows > 1);
         let logs = &mut room.logs;
         let mut total = |sample: usize| {
@@ -577,7 +598,7 @@ impl Comings {
         let mut logs: Vec<f64> = self.grid.iter().map(|c| c.log_weight).collect();
         let mut focused_part = None;
         let (mut sequences, mut likelihoods, mut room) = (Vec::new(), Vec::new(), Room::default());
-        for part in &layout.parts {
+        for part in layout.parts(patterns) {
             match focus.and_then(|f| part.episodes.binary_search(&f).ok()) {
                 Some(episode) => focused_part = Some((part, episode)),
                 None => {
@@ -742,4 +763,46 @@ pub(crate) fn log_sum_of(logs: impl Iterator<Item = f64> + Clone) -> f64 {
     }
     let sum: f64 = logs.map(|x| libm::exp(x - peak)).sum();
     peak + libm::log(sum)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// One query, read once in each of so many episodes.
+    fn read_in(episodes: u32) -> Vec<Taken> {
+        let of = |episode| Taken {
+            serial: u64::from(episode),
+            query: 0,
+            observed: Observed::Category(0),
+            episode: EpisodeId(episode),
+            group: GroupKey::Query(QueryId(0)),
+            earlier: (0..episode as usize).collect(),
+            log_ceiling: 0.0,
+            singles: Vec::new(),
+            mixed: Vec::new(),
+            joint: RefCell::default(),
+            after: RefCell::default(),
+        };
+        (0..episodes).map(of).collect()
+    }
+
+    /// The sum over who was there when has as many terms as patterns to the power of linked episodes: three loose joints over five
+    /// episodes would be 32,768 for every sample and every set of three. By arithmetic.
+    #[test]
+    fn what_hangs_together_is_bounded_by_how_much_comes_and_goes() {
+        for episodes in 1..12 {
+            let layout = Layout::new(&read_in(episodes));
+            for (patterns, most) in [(2_usize, 32), (4, 1024), (8, 64), (16, 256)] {
+                let parts = layout.parts(patterns);
+                assert!(parts.iter().all(|p| patterns.pow(p.episodes.len() as u32) <= most), "{episodes} {patterns}");
+                // Whatever is linked, every reading is in one part.
+                let members = parts.iter().flat_map(|p| &p.groups).map(|g| g.members.len()).sum::<usize>();
+                assert_eq!(members, episodes as usize);
+            }
+        }
+        // Few are summed over as they are.
+        assert_eq!(Layout::new(&read_in(5)).parts(4).len(), 1);
+        assert_eq!(Layout::new(&read_in(2)).parts(8).len(), 1);
+    }
 }

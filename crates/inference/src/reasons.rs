@@ -6,6 +6,7 @@ use std::collections::BTreeMap;
 
 use crate::evidence::log_sum;
 use crate::hypothesis::{Hypothesis, ModeId, NameId, QueryId, RepairId};
+use crate::likelihood;
 use crate::normal;
 use crate::plan::outlook::{Chart, Outlook};
 use crate::plan::{Outcome, PlanSettings, Situation};
@@ -272,6 +273,22 @@ impl Reasoner {
             p_over,
             p_under,
         }
+    }
+
+    /// Whether the reading at `index` is odd for a machine with nothing wrong: rather a slip than what such a one shows, made in
+    /// whichever way is likeliest. There is no such reading: not odd.
+    pub fn is_odd(&mut self, problem: &impl Problem, index: usize) -> bool {
+        if index >= self.taken.len() {
+            return false;
+        }
+        let sound = self.most_probably_made();
+        let sound = self.store.hypothesis_index(sound);
+        self.store.ensure(problem, self.taken[index].query, sound);
+        self.taken[index].catch_up(problem, &mut self.store);
+        let (taken, store) = (&self.taken[index], &self.store);
+        let weights = self.sample_weights();
+        let shown: f64 = weights.iter().enumerate().map(|(sample, w)| w * taken.single(store, sound, sample)).sum();
+        2.0 * likelihood::slipped(&store.query(taken.query).kind, taken.observed) > shown
     }
 
     /// What each reading says: where it would lie if nothing were wrong (95 %), and whom it ruled

@@ -4,7 +4,7 @@
 //! `--policies own,fixed,blind,chart,one-step,gain,random` chooses who visits the machines of `minutes`, `--chart FILE` another chart;
 //! `--draws N`, `--pairs N`, `--left-out N`, `--prior N`, `--compared N` say how much; `--seed S`, `--threads N`;
 //! `--known-wrong`: on visits to single faults and to pairs it is known that something is wrong, left out: they follow a call;
-//! `--name PREFIX` keeps faults of that name, `--every N` one visit in so many; `--trace` prints every visit
+//! `--name PREFIX` keeps faults of that name, `--every N` one visit in so many, `--visit SEED` the one that a trace tells so; `--trace` prints every visit
 //! (`--trace wrong`: those that went wrong), `--odds` also what was still possible after each step, and where a visit went wrong what spoke for and against the truth, in bits; `--json`;
 //! `--slips S` and `--altered S` set the share of slips and of predictions that are altered: what a sum of trouble costs;
 //! `--not-found MIN`: minutes that it costs to go home without what had to be found, on visits where something is known to be wrong.
@@ -27,7 +27,7 @@ static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
 const SHEET: &str = include_str!("../../../machines/garage-water-heater.toml");
 const CHART: &str = include_str!("../../../machines/garage-water-heater.flowchart.toml");
 
-const FLAGS: [&str; 21] = [
+const FLAGS: [&str; 22] = [
     "--sheet",
     "--only",
     "--policies",
@@ -42,6 +42,7 @@ const FLAGS: [&str; 21] = [
     "--known-wrong",
     "--name",
     "--every",
+    "--visit",
     "--trace",
     "--odds",
     "--json",
@@ -90,6 +91,10 @@ fn main() {
     let mut all = jobs(&machine, &settings);
     if let Some(name) = value("--name") {
         all.retain(|j| matches!(&j.subject, Subject::Names(n) if n.iter().any(|x| x.starts_with(&name))));
+    }
+    if value("--visit").is_some() {
+        let seed = number("--visit", 0) as u64;
+        all.retain(|j| j.seed == seed);
     }
     let every = number("--every", 1).max(1);
     let mut place = 0..;
@@ -265,7 +270,7 @@ fn trace(machine: &Machine, r: &JobResult, mut odds: Option<Bench>) {
             }
         }
         // What spoke for and against the truth, in bits.
-        for name in r.hidden.iter().filter(|_| !run.right_at_once()) {
+        for name in r.hidden.iter().filter(|_| !run.right_at_once() || !run.cured) {
             let Some(standing) = case.as_mut().and_then(|c| c.reasons(name)) else { continue };
             let voices = standing.readings.iter().filter(|v| v.weight.abs() > std::f64::consts::LN_2);
             let said: Vec<String> = voices

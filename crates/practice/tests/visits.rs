@@ -2,7 +2,7 @@
 
 use std::rc::Rc;
 
-use halfsplit_diagnosis::{Case, Errand, Judgement, Observed, Opening};
+use halfsplit_diagnosis::{Action, Case, Do, Errand, Judgement, Observed, Opening};
 use halfsplit_inference::Policy;
 use halfsplit_machine::test::Tool;
 use halfsplit_machine::{Conditions, Machine};
@@ -463,4 +463,38 @@ fn nobody_goes_home_from_a_machine_that_did_not_pass() {
         }
     }
     assert!(proved_again > 0, "choose other pairs: neither comes to this end any more");
+}
+
+/// A machine that shows nothing wrong and fails when it is proved, and fails again, is not understood: nobody proves it a third time
+/// and a fourth. Judgement.
+#[test]
+fn a_machine_that_fails_again_is_not_proved_for_ever() {
+    let plant = plant();
+    let mut case = Case::open(plant.clone(), Opening { errand: Errand::FindIt, ..opening() });
+    let mut hidden = Hidden::new(&plant, opening().conditions, &["T6:short"], EXACT, 1);
+    let mut fails = 0;
+    while fails < 2 {
+        match case.next_step() {
+            Do::Test(t) => {
+                let shown = hidden.answer(&plant, t.test, u64::from(case.episode_of(t.test)));
+                case.read(t.test, shown).expect("fits");
+            }
+            Do::Repair { group, .. } => {
+                hidden.mend(&plant, &group);
+                case.act(&Action::Mend(group)).expect("a repair");
+                case.prove(false).expect("fits");
+                fails = 1;
+            }
+            Do::End(ending) => {
+                // It may well be right: it is proved once more.
+                assert_eq!((ending, fails), (Ending::Repaired, 1));
+                case.prove(false).expect("fits");
+                fails += 1;
+            }
+        }
+    }
+    assert!(case.still_possible().nothing_broken > 0.2, "{}", case.still_possible().nothing_broken);
+    // Whoever has no time for more leaves it at that.
+    case.minutes_left(Some(0.0));
+    assert_eq!(case.next_step(), Do::End(Ending::CannotTell));
 }

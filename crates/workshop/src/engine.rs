@@ -504,7 +504,7 @@ impl Engine {
             outcomes,
             proving,
             run_in: a.run_in.map(|left| RunInView {
-                words: words::run_in(left.readings, left.minutes),
+                words: words::run_in(left),
                 readings: left.readings,
                 minutes: left.minutes,
             }),

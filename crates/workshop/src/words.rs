@@ -1,17 +1,19 @@
 //! Numbers and outcomes in the trade's words.
 
-use halfsplit_diagnosis::{Observed, Shown};
+use halfsplit_diagnosis::{Observed, RunIn, Shown};
 use halfsplit_machine::test::{Answer, Hazard, PowerState, Test};
 use halfsplit_plant::axis_of;
 use halfsplit_units::{Preferences, show};
 
 /// What the run-in is for, and how much of it is left.
-pub(crate) fn run_in(readings: usize, minutes: f64) -> String {
-    let left = if readings == 1 { "one reading is".to_owned() } else { format!("{readings} readings are") };
-    format!(
-        "it has passed; what it does now is recorded before you leave it, and shows what nobody has noticed. {left} left, about \
-         {minutes:.0} min. To leave it at that, end the job as repaired."
-    )
+pub(crate) fn run_in(of: RunIn) -> String {
+    let left = if of.readings == 1 { "one reading is".to_owned() } else { format!("{} readings are", of.readings) };
+    let what = if of.again {
+        "once more: what it showed is odd for a machine that is right"
+    } else {
+        "it has passed; what it does now is recorded before you leave it, and shows what nobody has noticed"
+    };
+    format!("{what}. {left} left, about {:.0} min. To leave it at that, end the job as repaired.", of.minutes)
 }
 
 /// Odds in a word.
