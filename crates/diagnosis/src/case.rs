@@ -1056,7 +1056,10 @@ impl Case {
             return None;
         }
         let mut left = self.problem.recorded_in_a_run_in();
-        left.retain(|t| self.circumstances.taken[*t] == 0 || self.is_odd_once(*t));
+        left.retain(|t| match self.circumstances.taken[*t] {
+            0 => !self.was_seen_before(*t),
+            taken => taken == 1 && self.is_odd(*t, self.circumstances.epoch),
+        });
         let m = &self.problem.plant.machine;
         let situation = self.problem.situation(&self.circumstances);
         let in_time =
@@ -1073,11 +1076,28 @@ impl Case {
         left.first().map(|first| (*first, RunIn { readings: left.len(), minutes, again: again(first) }))
     }
 
-    /// Whether a test has been read once in this epoch, and what it showed is odd for a machine with nothing wrong.
-    fn is_odd_once(&mut self, test: usize) -> bool {
-        let query = self.problem.query(self.circumstances.epoch, test);
+    /// Whether a test was last read as odd in an epoch, for a machine with nothing wrong.
+    fn is_odd(&mut self, test: usize, epoch: usize) -> bool {
+        let query = self.problem.query(epoch, test);
         let last = self.reasoner.readings().iter().rposition(|r| r.query == query);
-        self.circumstances.taken[test] == 1 && last.is_some_and(|last| self.reasoner.is_odd(&self.problem, last))
+        last.is_some_and(|last| self.reasoner.is_odd(&self.problem, last))
+    }
+
+    /// Whether how a part is worn or set was seen before the last repair, was not odd, and nothing has been done to it since: nobody
+    /// looks at that again.
+    fn was_seen_before(&mut self, test: usize) -> bool {
+        let m = &self.problem.plant.machine;
+        let Measure::Look { param, .. } = &m.tests[test].measure else { return false };
+        let of_it = |x: &Mode| x.edits.iter().any(|edit| edit.param == *param);
+        let now = &self.problem.epochs[self.circumstances.epoch].mended;
+        let as_it_was = |epoch: &usize| {
+            let then = &self.problem.epochs[*epoch].mended;
+            m.modes.iter().zip(then.iter().zip(now)).all(|(x, (then, now))| then == now || !of_it(x))
+        };
+        let mut earlier: Vec<usize> = (0..self.problem.epochs.len()).filter(as_it_was).collect();
+        let readings = self.reasoner.readings();
+        earlier.retain(|epoch| readings.iter().any(|r| r.query == self.problem.query(*epoch, test)));
+        !earlier.is_empty() && earlier.into_iter().all(|epoch| !self.is_odd(test, epoch))
     }
 
     /// The step, or a second look before it: nothing is fitted to a machine, and none is given up or left unseen, that is more
