@@ -1,307 +1,31 @@
 //! One visit to one machine: readings in, advice and reasons out.
 
+mod run_in;
+
 use std::collections::BTreeMap;
-use std::fmt;
 use std::rc::Rc;
 
 use halfsplit_inference::{
-    Aside, EpisodeId, Leaves, ModeId, NameId, ObservationError, Observed, Outcome, PlanSettings, Policy, Posterior,
-    QueryId, Reading, Reasoner, Situation, Step, Suspect as InferenceSuspect,
+    Aside, EpisodeId, Leaves, ModeId, NameId, Observed, Outcome, PlanSettings, Policy, Posterior, QueryId, Reading,
+    Reasoner, Situation, Step, Suspect as InferenceSuspect,
 };
-use halfsplit_machine::test::{Answer, Hazard, Measure, PowerState, Test, Tool};
-use halfsplit_machine::{Conditions, Mode, ModeIx, Nature, PlaceIx};
+use halfsplit_machine::test::{Answer, Hazard, Measure, PowerState, Test};
+use halfsplit_machine::{Mode, ModeIx, Nature};
 use halfsplit_plant::{Axis, Plant, SoundRun, axis_of};
 use halfsplit_units::{Entry, parse_entry};
 
-use crate::judgement::Judgement;
 use crate::offer::{Circumstances, Stand, Wait};
 use crate::problem::{Epoch, VisitProblem};
-
-/// What a visit is made for.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
-pub enum Errand {
-    /// Somebody called. Maybe nothing is broken, and what nobody notices may wait.
-    #[default]
-    Call,
-    /// It is known that something is wrong, whether anybody notices or not, and it has to be found: an inspection, a claim
-    /// under warranty, a second visit, a fault hidden to train on.
-    FindIt,
-}
+use crate::told::{
+    Action, Advice, CaseError, Do, Ending, Errand, HowBuilt, Leaving, Opening, Possible, Reason, Shown, Standing,
+    Suspect, TestAdvice, WaitAdvice,
+};
 
 /// Ohms that no meter of the trade shows in figures, and far beyond: a band of readings that are all OL.
 const BEYOND_METERS: (f64, f64) = (2e7, 1e9);
 
-/// What is known when the visit begins.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Opening {
-    /// What it is made for.
-    pub errand: Errand,
-    /// Conditions of the day, the machine's age with them.
-    pub conditions: Conditions,
-    /// Tools at hand.
-    pub tools: Vec<Tool>,
-    /// Tunable numbers.
-    pub judgement: Judgement,
-}
-
-/// Something done that changes the machine from now on.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Action {
-    /// A repair was made: the group as named in [`Do::Repair`].
-    Mend(String),
-    /// Everything that had tripped was reset and stored messages cleared.
-    Reset,
-}
-
-/// What stands between a visit and its end.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Ending {
-    /// What was wrong has been put right, as it seems. Where no proving run has passed since, or the last one did not, a proving run
-    /// comes first: whoever is told this asks for it.
-    Repaired,
-    /// Nothing is broken.
-    NothingBroken,
-    /// What is left is best dealt with another way: nothing on offer is worth its minutes.
-    CannotTell,
-}
-
-/// A suspect, in trade words.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Suspect {
-    /// Stable id, for example `CRUN:weak`.
-    pub id: String,
-    /// What to call it.
-    pub name: String,
-    /// Probability that it is present, alone or with another, 0 to 1.
-    pub probability: f64,
-    /// The likeliest degree, if it has degrees.
-    pub level: &'static str,
-    /// What brings it about.
-    pub cause: &'static str,
-    /// What to look for upstream.
-    pub upstream: &'static str,
-    /// What puts it right.
-    pub repair: &'static str,
-    /// Repair group, for [`Action::Mend`].
-    pub repair_group: String,
-    /// What shows afterwards that it is right.
-    pub proof: &'static str,
-    /// It comes and goes.
-    pub intermittent: bool,
-    /// Whether it is a failure at all. What is none has its share in [`Possible::nothing_broken`].
-    pub nature: Nature,
-}
-
-/// What is still possible.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Possible {
-    /// Suspects, most probable first, down to one in a thousand.
-    pub suspects: Vec<Suspect>,
-    /// Probability that nothing is broken (any more).
-    pub nothing_broken: f64,
-    /// Probability of something that no mode describes.
-    pub not_described: f64,
-    /// The name of the described fault that it shows much like, if there is one.
-    pub not_described_like: Option<String>,
-    /// Upper bound on the probability of pairs of faults not worked out.
-    pub not_worked_out: f64,
-    /// Probability of each repair group being what is needed now.
-    pub repairs: Vec<(String, f64)>,
-    /// How the machine is built, question by question of those that its sheet leaves open.
-    pub how_built: Vec<HowBuilt>,
-}
-
-/// A question of how the machine is built.
-#[derive(Debug, Clone, PartialEq)]
-pub struct HowBuilt {
-    /// Its id in the sheet.
-    pub id: String,
-    /// The question.
-    pub question: String,
-    /// The ways, in the order of the sheet, with the probability of each (0 to 1; they add up to one).
-    pub ways: Vec<(String, f64)>,
-}
-
-/// What one outcome of a test would leave.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Leaving {
-    /// The outcome: a range on the test's axis turned back into SI, a word, or beyond the meter.
-    pub shown: Shown,
-    /// Its probability.
-    pub probability: f64,
-    /// What would be left then, most probable first: name id and probability.
-    pub left: Vec<(String, f64)>,
-    /// Probability that nothing is broken then.
-    pub nothing_broken: f64,
-    /// Probability of something not described then.
-    pub not_described: f64,
-}
-
-/// An outcome in SI or words.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Shown {
-    /// From, to; open ends are `None`.
-    Range(Option<f64>, Option<f64>),
-    /// OL.
-    Over,
-    /// Below what the instrument shows.
-    Under,
-    /// A word.
-    Word(String),
-}
-
-/// A wait before a second look.
-#[derive(Debug, Clone, PartialEq)]
-pub struct WaitAdvice {
-    /// Minutes, within those of the test.
-    pub minutes: f64,
-    /// What to call the likeliest state that it waits for.
-    pub name: String,
-    /// What to do, in one line.
-    pub what: &'static str,
-    /// What shows that it is over.
-    pub over: &'static str,
-}
-
-/// How much of a run-in is left, the reading that it is told with included.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct RunIn {
-    /// Readings.
-    pub readings: usize,
-    /// Minutes.
-    pub minutes: f64,
-    /// It was taken before, and what it showed is odd for a machine that is right.
-    pub again: bool,
-}
-
-/// A test as advised.
-#[derive(Debug, Clone, PartialEq)]
-pub struct TestAdvice {
-    /// Index among the machine's tests.
-    pub test: usize,
-    /// Minutes from where things stand.
-    pub minutes: f64,
-    /// Places that have to be opened for it, outermost first.
-    pub open: Vec<PlaceIx>,
-    /// The power state has to change for it.
-    pub change_state: bool,
-    /// It has been read already: a second look, for what has not been done in between.
-    pub again: bool,
-    /// What the machine did may be a state by design: before the second look comes a wait, after which it is over.
-    pub wait: Option<WaitAdvice>,
-    /// It belongs to the run-in: the machine has passed, and what it does is recorded before anybody leaves it.
-    pub run_in: Option<RunIn>,
-    /// What each outcome would leave.
-    pub outcomes: Vec<Leaving>,
-}
-
-/// What to do.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Do {
-    /// Make a test.
-    Test(TestAdvice),
-    /// Make a repair, then prove it.
-    Repair {
-        /// Repair group.
-        group: String,
-        /// Probability that it puts right what is wrong.
-        probability: f64,
-    },
-    /// End.
-    End(Ending),
-}
-
-/// Advice.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Advice {
-    /// What to do.
-    pub next: Do,
-    /// Expected minutes until the end, call-backs and wrong parts included.
-    pub expected_minutes: f64,
-    /// Expected minutes if one acted without another test.
-    pub act_now_minutes: f64,
-    /// Other tests worth taking while what is open is open: index and minutes.
-    pub bundle: Vec<(usize, f64)>,
-    /// Node expansions spent on this advice.
-    pub expansions: usize,
-}
-
-/// What one reading did to one suspect.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Reason {
-    /// Index of the test.
-    pub test: usize,
-    /// Natural logarithm of the factor by which it changed the suspect's odds.
-    pub weight: f64,
-}
-
-/// Why a suspect stands where it stands.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Standing {
-    /// Log odds before any reading.
-    pub before: f64,
-    /// One per reading, in order.
-    pub readings: Vec<Reason>,
-}
-
 /// Below this chance that nothing is broken nobody leaves a machine in a state by design without having seen it run. Judgement.
 const SEEN_RUNNING: f64 = 0.9;
-
-/// Why something cannot be taken in.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum CaseError {
-    /// No test has this id.
-    NoSuchTest {
-        /// What was asked for.
-        id: String,
-        /// Ids that look like it.
-        near: Vec<String>,
-    },
-    /// No repair group has this name.
-    NoSuchRepair(String),
-    /// No fault has this name.
-    NoSuchFault(String),
-    /// The answer is of another kind than the test gives.
-    WrongKind {
-        /// What the test wants.
-        wants: String,
-        /// What came.
-        came: String,
-    },
-    /// What was typed cannot be such a reading.
-    Entry(String),
-    /// The engine refuses the observation.
-    Refused(String),
-}
-
-impl fmt::Display for CaseError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            CaseError::NoSuchTest { id, near } if near.is_empty() => {
-                write!(f, "there is no test \"{id}\"; list the machine's tests and take one of their ids")
-            }
-            CaseError::NoSuchTest { id, near } => {
-                write!(f, "there is no test \"{id}\"; did you mean \"{}\"?", near.join("\" or \""))
-            }
-            CaseError::NoSuchRepair(g) => {
-                write!(f, "there is no repair \"{g}\"; the suspects name the repairs that this machine knows")
-            }
-            CaseError::NoSuchFault(n) => {
-                write!(f, "there is no fault \"{n}\"; list the machine's faults and take one of their names")
-            }
-            CaseError::WrongKind { wants, came } => write!(f, "this test wants {wants}, but \"{came}\" came"),
-            CaseError::Entry(why) | CaseError::Refused(why) => f.write_str(why),
-        }
-    }
-}
-
-impl std::error::Error for CaseError {}
-
-impl From<ObservationError> for CaseError {
-    fn from(e: ObservationError) -> Self {
-        CaseError::Refused(e.to_string())
-    }
-}
 
 /// One visit.
 pub struct Case {
@@ -1044,60 +768,6 @@ impl Case {
             Some((test, left)) => Do::Test(TestAdvice { run_in: Some(left), ..advised(self, test) }),
             None => self.act_or_end(step),
         }
-    }
-
-    /// The next reading of the run-in, by index, and how much of it is left: where something has to be found, nobody leaves a
-    /// repaired machine on the word that it passed. It is looked over, and what is usual is recorded of it once it has settled, whatever
-    /// is suspected: that shows what nobody has noticed. What is odd is taken twice. `None` before the end, on other errands, and when
-    /// all is recorded.
-    fn run_in(&mut self, step: Step) -> Option<(usize, RunIn)> {
-        let repaired = self.act_or_end(step) == Do::End(Ending::Repaired);
-        if !repaired || self.errand() != Errand::FindIt || self.last_proof() != Some(true) {
-            return None;
-        }
-        let mut left = self.problem.recorded_in_a_run_in();
-        left.retain(|t| match self.circumstances.taken[*t] {
-            0 => !self.was_seen_before(*t),
-            taken => taken == 1 && self.is_odd(*t, self.circumstances.epoch),
-        });
-        let m = &self.problem.plant.machine;
-        let situation = self.problem.situation(&self.circumstances);
-        let in_time =
-            |t: &usize| situation.minutes_left.is_none_or(|left| situation.minutes_of(&situation.tests[*t]) <= left);
-        left.retain(|t| situation.tests[*t].allowed && in_time(t));
-        let mut on_the_way = self.circumstances.clone();
-        let minutes = left.iter().map(|t| {
-            let now = self.problem.situation(&on_the_way);
-            on_the_way.after(m, &m.tests[*t]);
-            now.minutes_of(&now.tests[*t])
-        });
-        let minutes: f64 = minutes.sum();
-        let again = |first: &usize| self.circumstances.taken[*first] > 0;
-        left.first().map(|first| (*first, RunIn { readings: left.len(), minutes, again: again(first) }))
-    }
-
-    /// Whether a test was last read as odd in an epoch, for a machine with nothing wrong.
-    fn is_odd(&mut self, test: usize, epoch: usize) -> bool {
-        let query = self.problem.query(epoch, test);
-        let last = self.reasoner.readings().iter().rposition(|r| r.query == query);
-        last.is_some_and(|last| self.reasoner.is_odd(&self.problem, last))
-    }
-
-    /// Whether how a part is worn or set was seen before the last repair, was not odd, and nothing has been done to it since: nobody
-    /// looks at that again.
-    fn was_seen_before(&mut self, test: usize) -> bool {
-        let m = &self.problem.plant.machine;
-        let Measure::Look { param, .. } = &m.tests[test].measure else { return false };
-        let of_it = |x: &Mode| x.edits.iter().any(|edit| edit.param == *param);
-        let now = &self.problem.epochs[self.circumstances.epoch].mended;
-        let as_it_was = |epoch: &usize| {
-            let then = &self.problem.epochs[*epoch].mended;
-            m.modes.iter().zip(then.iter().zip(now)).all(|(x, (then, now))| then == now || !of_it(x))
-        };
-        let mut earlier: Vec<usize> = (0..self.problem.epochs.len()).filter(as_it_was).collect();
-        let readings = self.reasoner.readings();
-        earlier.retain(|epoch| readings.iter().any(|r| r.query == self.problem.query(*epoch, test)));
-        !earlier.is_empty() && earlier.into_iter().all(|epoch| !self.is_odd(test, epoch))
     }
 
     /// The step, or a second look before it: nothing is fitted to a machine, and none is given up or left unseen, that is more

@@ -14,13 +14,15 @@ mod levels;
 mod offer;
 mod priors;
 mod problem;
+mod told;
 mod wanted;
 
-pub use case::{
-    Action, Advice, Case, CaseError, Do, Ending, Errand, HowBuilt, Leaving, Opening, Possible, Reason, RunIn, Shown,
-    Standing, Suspect, TestAdvice, WaitAdvice,
-};
+pub use case::Case;
 pub use halfsplit_inference::Observed;
 pub use halfsplit_plant::SoundRun;
 pub use judgement::Judgement;
+pub use told::{
+    Action, Advice, CaseError, Do, Ending, Errand, HowBuilt, Leaving, Opening, Possible, Reason, RunIn, Shown,
+    Standing, Suspect, TestAdvice, WaitAdvice,
+};
 pub use wanted::{Telling, Wanted, most_wanted, telling, telling_ways};

@@ -4,8 +4,8 @@ use halfsplit_inference::{AccessId, EpisodeId, ModeId, RepairId, RepairOption, S
 use halfsplit_machine::test::{Measure, Moment, PowerState, Test, Tool};
 use halfsplit_machine::{CommandIx, Machine, PlaceIx};
 
-use crate::case::Errand;
 use crate::problem::VisitProblem;
+use crate::told::Errand;
 
 /// Where the machine stands electrically and what it has been told.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -7,18 +7,16 @@ use halfsplit_inference::{
     Broad, ComponentId, Duty, Hypothesis, ModeId, ModeInfo, NameId, Predicted, Problem, QueryId, QueryKind, Reasoner,
     RepairId, Settings, SlipsTo,
 };
-use halfsplit_machine::sheet::CallsFor;
-use halfsplit_machine::test::{Answer, Measure, Moment, PowerState, Spot, Test};
-use halfsplit_machine::{CommandIx, Conditions, Machine, Mode, ModeIx, Nature, ParamIx, Role, When};
+use halfsplit_machine::test::{Answer, Measure, Moment, Test};
+use halfsplit_machine::{CommandIx, Conditions, Machine, Mode, ModeIx, Nature, Role, When};
 use halfsplit_plant::{Axis, Operation, Plant, Prediction, Visit, Water, axis_of};
 use rustc_hash::FxHashMap;
 
 use crate::built::{Built, Way};
-use crate::case::Errand;
 use crate::judgement::Judgement;
 use crate::levels;
-use crate::offer::Stand;
 use crate::priors::Priors;
+use crate::told::Errand;
 
 /// The time between two actions that change the machine.
 #[derive(Debug, Clone, PartialEq)]
@@ -324,53 +322,6 @@ impl VisitProblem {
         let Measure::Look { part, param, .. } = &test.measure else { return false };
         let role = &self.plant.machine.parts[part.0].role;
         matches!(role, Role::OverCurrent { .. }) && role.stands() == Some(*param)
-    }
-
-    /// What is recorded of a machine before anybody leaves it, tests in their order: a look at whatever gets dirty and at its
-    /// settings; once it has settled what it shows of its temperatures and what a thermometer beside each sensor shows, the message,
-    /// amps, thermometers where there is no sensor; then the amps of its elements. (Common practice, no source.)
-    pub(crate) fn recorded_in_a_run_in(&self) -> Vec<usize> {
-        let m = &self.plant.machine;
-        let Some(proved) = self.proved_by() else { return Vec::new() };
-        let sensed = |spot: Spot| {
-            let there = |role: &Role| match role {
-                Role::Thermistor(s) => m.params[s.spot.0].nominal as usize == spot.index(),
-                _ => false,
-            };
-            m.parts.iter().any(|part| there(&part.role))
-        };
-        let amps_settled = |t: &Test| t.measure == Measure::SupplyAmps && Stand::of(t) == Some(Stand::Settled(proved));
-        let only_at_start = !m.tests.iter().any(amps_settled);
-        // Nothing has to be fitted for it: it is cleaned, or set.
-        let by_hand = |mode: &&Mode| {
-            matches!(mode.repair_group.rsplit('/').next(), Some("clean" | "set")) && !mode.nature.harmless()
-        };
-        let dirty_or_set =
-            |param: ParamIx| m.modes.iter().filter(by_hand).any(|x| x.edits.iter().any(|edit| edit.param == param));
-        let turn = |t: &Test| {
-            let stand = Stand::of(t);
-            let settled = stand == Some(Stand::Settled(proved));
-            match &t.measure {
-                // Before the machine is waited for: what is put right here changes all that it does. Nothing is isolated for it.
-                Measure::Look { param, .. } if dirty_or_set(*param) && t.power != PowerState::Dead => Some(0),
-                Measure::ShownTemperature(_) if settled => Some(1),
-                Measure::ShownLessThermometer(_) if settled => Some(2),
-                Measure::ShownCode => Some(3),
-                Measure::SupplyAmps if settled => Some(4),
-                Measure::SupplyAmps if only_at_start && stand == Some(Stand::Told(proved)) => Some(4),
-                Measure::Thermometer(spot) if settled && !sensed(*spot) => Some(5),
-                Measure::SupplyAmps => {
-                    // Nobody cools in the frost, or heats in the heat, for the record.
-                    let backup = |c: CommandIx| m.commands[c.0].calls_for == Some(CallsFor::Elements);
-                    matches!(stand, Some(Stand::Told(c)) if backup(c)).then_some(6)
-                }
-                _ => None,
-            }
-        };
-        let mut recorded: Vec<(u8, usize)> =
-            m.tests.iter().enumerate().filter_map(|(i, t)| Some((turn(t)?, i))).collect();
-        recorded.sort_unstable();
-        recorded.into_iter().map(|(_, test)| test).collect()
     }
 
     /// A reasoner that knows nothing yet.

@@ -79,6 +79,16 @@ fn where_something_has_to_be_found_it_is_recorded_until_all_is() {
     assert!(recorded.iter().any(|(m, _)| *m == Measure::ShownCode), "{recorded:?}");
 }
 
+/// A repaired machine that shows what it should is right: that is what its outcomes say, as what is still possible does. By definition.
+#[test]
+fn what_an_outcome_leaves_counts_what_was_put_right_as_nothing_broken() {
+    let mut case = a_cleared_drain(Errand::FindIt);
+    let before = case.still_possible().nothing_broken;
+    let Do::Test(t) = case.advice().next else { panic!("the run-in") };
+    let mean: f64 = t.outcomes.iter().map(|o| o.probability * o.nothing_broken).sum();
+    assert!((mean - before).abs() < 0.01 && before > 0.9, "{mean} {before}");
+}
+
 /// Whoever has to leave leaves. Common practice, no source.
 #[test]
 fn nothing_is_recorded_for_which_there_is_no_time() {

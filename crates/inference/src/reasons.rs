@@ -8,7 +8,7 @@ use crate::evidence::log_sum;
 use crate::hypothesis::{Hypothesis, ModeId, NameId, QueryId, RepairId};
 use crate::likelihood;
 use crate::normal;
-use crate::plan::outlook::{Chart, Outlook};
+use crate::plan::outlook::{Chart, Need, Outlook};
 use crate::plan::{Outcome, PlanSettings, Situation};
 use crate::prediction::Prediction;
 use crate::problem::{ModeInfo, Problem};
@@ -54,7 +54,7 @@ pub struct Leaves {
     pub probability: f64,
     /// Probability that something of each name is present then, most probable first.
     pub names: Vec<(NameId, f64)>,
-    /// Probability that nothing is wrong then, whatever harmless modes are present.
+    /// Probability that nothing has to be put right then: what is harmless, and what was put right, may be there.
     pub sound: f64,
     /// Probability of something not described then.
     pub not_described: f64,
@@ -188,13 +188,14 @@ impl Reasoner {
         let infos = problem.modes();
         let mut names: BTreeMap<NameId, f64> = BTreeMap::new();
         let (mut total, mut sound, mut unknown) = (0.0, 0.0, 0.0);
-        for ((whole, weight), p) in outlook.wholes().zip(&outlook.weights).zip(row) {
+        for (((whole, class), weight), p) in outlook.wholes().zip(&outlook.classes).zip(&outlook.weights).zip(row) {
             let mass = weight * p;
             total += mass;
             match whole.map(|h| self.store.hypothesis(h)) {
                 None => unknown += mass,
                 Some(h) => {
-                    if ModeInfo::all_harmless(infos, h.modes()) {
+                    // What was put right counts as nothing wrong.
+                    if outlook.needs[*class] == Need::Nothing {
                         sound += mass;
                     }
                     for name in names_of(h, infos) {

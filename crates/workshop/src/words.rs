@@ -11,7 +11,7 @@ pub(crate) fn run_in(of: RunIn) -> String {
     let what = if of.again {
         "once more: what it showed is odd for a machine that is right"
     } else {
-        "it has passed; what it does now is recorded before you leave it, and shows what nobody has noticed"
+        "it has passed; before you leave it, it is looked over and what it does is recorded: that shows what nobody has noticed"
     };
     format!("{what}. {left} left, about {:.0} min. To leave it at that, end the job as repaired.", of.minutes)
 }
