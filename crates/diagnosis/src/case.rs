@@ -6,8 +6,8 @@ use std::collections::BTreeMap;
 use std::rc::Rc;
 
 use halfsplit_inference::{
-    Aside, EpisodeId, Leaves, ModeId, NameId, Observed, Outcome, PlanSettings, Policy, Posterior, QueryId, Reading,
-    Reasoner, Situation, Step, Suspect as InferenceSuspect,
+    Aside, EpisodeId, Hypothesis, Leaves, ModeId, NameId, Observed, Outcome, PlanSettings, Policy, Posterior, QueryId,
+    Reading, Reasoner, Situation, Step, Suspect as InferenceSuspect,
 };
 use halfsplit_machine::test::{Answer, Hazard, Measure, PowerState, Test};
 use halfsplit_machine::{Mode, ModeIx, Nature};
@@ -546,11 +546,15 @@ impl Case {
 
     /// The probability that nothing is left to put right.
     fn nothing_broken(&self) -> f64 {
+        let hypotheses = self.reasoner.posterior().hypotheses.iter();
+        hypotheses.filter(|w| self.nothing_left_of(&w.hypothesis)).map(|w| w.probability).sum()
+    }
+
+    /// Whether nothing of a hypothesis is left to put right.
+    fn nothing_left_of(&self, hypothesis: &Hypothesis) -> bool {
         let mended = &self.problem.epochs[self.circumstances.epoch].mended;
         let modes = &self.problem.plant.machine.modes;
-        let nothing = |m: &ModeId| mended[m.0 as usize] || modes[m.0 as usize].nature.harmless();
-        let hypotheses = self.reasoner.posterior().hypotheses.iter();
-        hypotheses.filter(|w| w.hypothesis.modes().iter().all(nothing)).map(|w| w.probability).sum()
+        hypothesis.modes().iter().all(|m| mended[m.0 as usize] || modes[m.0 as usize].nature.harmless())
     }
 
     /// How the machine is built, as far as the readings tell: each question that the sheet leaves open, with the odds of its
@@ -794,11 +798,15 @@ impl Case {
         self.proofs().next()
     }
 
-    /// What the proving runs of the machine as it is now have shown, the last one first.
+    /// What the proving runs of the machine as it is now have shown, the last one first. A reset changes nothing of that.
     fn proofs(&self) -> impl Iterator<Item = bool> + '_ {
-        let query = self.problem.query(self.circumstances.epoch, self.tests().len());
-        let of_now = self.reasoner.readings().iter().rev().filter(move |r| r.query == query);
-        of_now.map(|r| r.observed == proof_shown(true))
+        let mended = &self.problem.epochs[self.circumstances.epoch].mended;
+        let of_now = move |query: QueryId| {
+            let (epoch, test) = self.problem.epoch_and_test(query);
+            test == self.tests().len() && self.problem.epochs[epoch].mended == *mended
+        };
+        let readings = self.reasoner.readings().iter().rev().filter(move |r| of_now(r.query));
+        readings.map(|r| r.observed == proof_shown(true))
     }
 
     fn act_or_end(&self, step: Step) -> Do {

@@ -49,7 +49,8 @@ pub enum Ending {
     Repaired,
     /// Nothing is broken.
     NothingBroken,
-    /// What is left is best dealt with another way: nothing on offer is worth its minutes.
+    /// What is left is best dealt with another way: nothing on offer is worth its minutes, or a machine that shows nothing wrong has failed
+    /// twice in turn.
     CannotTell,
 }
 

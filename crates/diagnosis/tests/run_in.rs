@@ -22,7 +22,7 @@ fn a_cleared_drain(errand: Errand) -> Case {
 }
 
 /// What the demo shows where nothing is wrong.
-const QUIET: [&str; 5] = ["nothing", "clean", "dry or running off", "heat pump", "where the customer wants it"];
+const QUIET: [&str; 2] = ["nothing", "clean"];
 
 /// What a sound machine shows, in the middle of its band; of words the quiet one.
 fn as_it_should(case: &mut Case, test: usize) -> Observed {
@@ -66,10 +66,10 @@ fn where_something_has_to_be_found_it_is_recorded_until_all_is() {
         assert!(recorded.len() < 40, "{recorded:?}");
     };
     assert_eq!(ending, Ending::Repaired);
-    // It is looked over first: what gets dirty, and how it is set. The drain has just been cleared, and is looked at too; the filter
-    // was seen to be clean, and nobody has touched it.
-    let looked_at: Vec<&str> = looks.iter().take_while(|id| id.starts_with("look")).map(String::as_str).collect();
-    assert_eq!(looked_at, ["look DRAIN blocked", "look EVAP fouling", "look SET mode", "look SET setpoint shown"]);
+    // What air has to get through is looked over first; the filter was seen to be clean, and nobody has touched it. How it is set
+    // has just been set to prove it.
+    let looked_at: Vec<&str> = looks.iter().filter(|id| id.starts_with("look")).map(String::as_str).collect();
+    assert_eq!((looked_at.as_slice(), looks[0].as_str()), (&["look EVAP fouling"][..], "look EVAP fouling"));
     let settled = |of: fn(&Measure) -> bool| recorded.iter().filter(|(m, at)| of(m) && *at == Moment::Settled).count();
     assert_eq!(settled(|m| matches!(m, Measure::ShownTemperature(_))), 6, "{recorded:?}");
     assert_eq!(settled(|m| matches!(m, Measure::ShownLessThermometer(_))), 6, "{recorded:?}");
@@ -147,6 +147,52 @@ fn what_is_odd_is_taken_twice() {
     assert_eq!(asked, 2);
 }
 
+/// A coil that looked dirty before another repair is looked at again after it: what was seen counts as seen only where it was as it
+/// should be. Common practice, no source.
+#[test]
+fn what_looked_dirty_is_looked_at_again() {
+    for (seen, again) in [("clean", false), ("dirty", true)] {
+        let mut case = opened(Errand::FindIt);
+        read(&mut case, "look EVAP fouling", seen);
+        read(&mut case, "display message", "condensate pan full");
+        read(&mut case, "look DRAIN blocked", "standing water");
+        case.act(&Action::Mend("DRAIN/clean".into())).expect("a repair");
+        case.prove(true).expect("fits");
+        let mut looked = false;
+        while let Do::Test(t) = case.next_step() {
+            looked |= t.run_in.is_some() && case.tests()[t.test].id == "look EVAP fouling";
+            case.refuse(t.test);
+        }
+        assert_eq!(looked, again, "{seen}");
+    }
+}
+
+/// Water that a dead machine left cold is no odd reading once it has been put right. Physics, no source.
+#[test]
+fn what_a_mended_fault_left_behind_is_not_odd() {
+    let mut case = opened(Errand::FindIt);
+    read(&mut case, "display lit", "dark");
+    read(&mut case, "volts L2-L1E at rest", "236 V");
+    read(&mut case, "volts L2-BP at rest", "234 V");
+    read(&mut case, "control volts T2-GND", "0.03 V");
+    read(&mut case, "control volts VA-GND", "0.1 V");
+    case.act(&Action::Mend("PS/replace".into())).expect("a repair");
+    case.prove(true).expect("fits");
+    let mut asked = 0;
+    while let Do::Test(t) = case.next_step() {
+        let of_water = ["shown T1 settled", "shown T2 settled"].contains(&case.tests()[t.test].id.as_str());
+        if t.run_in.is_none() || !of_water {
+            case.refuse(t.test);
+            continue;
+        }
+        asked += 1;
+        let cold = if case.tests()[t.test].id == "shown T1 settled" { 303.0 } else { 289.0 };
+        let axis = axis_of(&case.tests()[t.test]).expect("a number");
+        case.read(t.test, Observed::Value(axis.to(cold))).expect("fits");
+    }
+    assert_eq!(asked, 2, "each once");
+}
+
 /// Only what is put right is run in: a tank that leaks is worth less than a new one costs, and to record its machine, which passed,
 /// would say that it is right. Judgement.
 #[test]
@@ -160,7 +206,7 @@ fn nothing_is_recorded_of_a_machine_that_is_hardly_right() {
     case.prove(true).expect("fits");
     read(&mut case, "look TANK wet", "water from the tank itself");
     read(&mut case, "look TANK wet", "water from the tank itself");
-    // What is recorded in a run-in is left on offer; all else is not to be had.
+    // What is recorded once it has settled is left on offer; all else is not to be had.
     for test in 0..case.tests().len() {
         let t = &case.tests()[test];
         if t.moment != Moment::Settled && t.measure != Measure::SupplyAmps {

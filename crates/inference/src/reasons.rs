@@ -11,7 +11,7 @@ use crate::normal;
 use crate::plan::outlook::{Chart, Need, Outlook};
 use crate::plan::{Outcome, PlanSettings, Situation};
 use crate::prediction::Prediction;
-use crate::problem::{ModeInfo, Problem};
+use crate::problem::{Broad, ModeInfo, Observed, Problem};
 use crate::reasoner::Reasoner;
 
 /// Something that is suspected.
@@ -276,20 +276,31 @@ impl Reasoner {
         }
     }
 
-    /// Whether the reading at `index` is odd for a machine with nothing wrong: rather a slip than what such a one shows, made in
-    /// whichever way is likeliest. There is no such reading: not odd.
-    pub fn is_odd(&mut self, problem: &impl Problem, index: usize) -> bool {
-        if index >= self.taken.len() {
-            return false;
-        }
-        let sound = self.most_probably_made();
-        let sound = self.store.hypothesis_index(sound);
-        self.store.ensure(problem, self.taken[index].query, sound);
-        self.taken[index].catch_up(problem, &mut self.store);
-        let (taken, store) = (&self.taken[index], &self.store);
+    /// Whether the reading at `index` is odd where just this is there: not the likeliest word, or a number that is rather a slip than
+    /// what is foreseen. There is no such reading: not odd.
+    pub fn is_odd(&mut self, problem: &impl Problem, index: usize, hypothesis: Hypothesis) -> bool {
+        let Some(taken) = self.taken.get(index) else { return false };
+        let (query, observed) = (taken.query, taken.observed);
+        let hypothesis = self.store.hypothesis_index(hypothesis);
+        self.store.ensure(problem, query, hypothesis);
         let weights = self.sample_weights();
-        let shown: f64 = weights.iter().enumerate().map(|(sample, w)| w * taken.single(store, sound, sample)).sum();
-        2.0 * likelihood::slipped(&store.query(taken.query).kind, taken.observed) > shown
+        let kind = &self.store.query(query).kind;
+        let mean = |of: &dyn Fn(&Prediction) -> f64| -> f64 {
+            let shown = |sample| of(self.store.prediction(query, hypothesis, sample));
+            weights.iter().enumerate().map(|(sample, w)| w * shown(sample)).sum()
+        };
+        let of_word = |word: usize| {
+            mean(&|p| match p {
+                Prediction::Categories(p) => p.get(word).copied().unwrap_or(0.0),
+                Prediction::Number(_) => 0.0,
+            })
+        };
+        match (observed, &kind.broad) {
+            (Observed::Category(seen), Broad::Categories(words)) => {
+                (0..words.len()).any(|word| of_word(word) > of_word(seen))
+            }
+            _ => 2.0 * likelihood::slipped(kind, observed) > mean(&|p| likelihood::single(kind, p, observed)),
+        }
     }
 
     /// What each reading says: where it would lie if nothing were wrong (95 %), and whom it ruled

@@ -505,6 +505,7 @@ impl Engine {
             proving,
             run_in: a.run_in.map(|left| RunInView {
                 words: words::run_in(left),
+                again: left.again,
                 readings: left.readings,
                 minutes: left.minutes,
             }),
@@ -614,7 +615,7 @@ impl Engine {
                 }
                 (
                     "cannot_tell",
-                    "It cannot be told with what is at hand: no test on offer is worth its minutes. Make it safe, and get what is listed.",
+                    "It cannot be told with what is at hand: nothing more that could be read is worth its minutes. Make it safe, and get what is listed.",
                 )
             }
         };

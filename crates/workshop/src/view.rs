@@ -331,6 +331,8 @@ pub struct TestView {
 pub struct RunInView {
     /// What it is for, and how to leave it.
     pub words: String,
+    /// It was taken before, and what it showed is odd for a machine that is right.
+    pub again: bool,
     /// Readings.
     pub readings: usize,
     /// Minutes.
