@@ -38,8 +38,9 @@ pub static CLASS: PartClass = PartClass {
     wrong_part: &[],
     loose: &[],
     tests: &[
-        TestSpec { what: TestWhat::Look { param: "mode", cuts: &[0.5, 1.5], words: &["heat pump", "elements only", "off or away"], blur: 0.01, title: "Read the mode in the menu", level: 0 }, minutes: 1.0, hazards: &[], tells: "as the customer wants it" },
-        TestSpec { what: TestWhat::Look { param: "setpoint shown", cuts: &[0.5], words: &["where the customer wants it", "turned down"], blur: 0.01, title: "Read the setpoint", level: 0 }, minutes: 1.0, hazards: &[], tells: "as the customer wants it" },
+        // Whoever calls the machine for a test sets it: what counts is how it was found, and how it is left.
+        TestSpec { what: TestWhat::Look { param: "mode", cuts: &[0.5, 1.5], words: &["heat pump", "elements only", "off or away"], blur: 0.01, title: "Read the mode in the menu as it is used, not as you set it for a test", level: 0 }, minutes: 1.0, hazards: &[], tells: "as the customer wants it" },
+        TestSpec { what: TestWhat::Look { param: "setpoint shown", cuts: &[0.5], words: &["where the customer wants it", "turned down"], blur: 0.01, title: "Read the setpoint as it is used, not as you set it for a test", level: 0 }, minutes: 1.0, hazards: &[], tells: "as the customer wants it" },
     ],
     build,
 };

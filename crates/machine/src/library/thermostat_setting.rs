@@ -30,8 +30,8 @@ pub static CLASS: PartClass = PartClass {
     wrong_part: &[],
     loose: &[],
     tests: &[
-        TestSpec { what: TestWhat::Look { param: "mode", cuts: &[1.5], words: &["on", "off or fan only"], blur: 0.01, title: "Read what it is set to: on or off", level: 0 }, minutes: 0.5, hazards: &[], tells: "as the customer wants it" },
-        TestSpec { what: TestWhat::Look { param: "setting shown", cuts: &[0.5], words: &["where the customer wants it", "too little"], blur: 0.01, title: "Read the setting", level: 0 }, minutes: 0.5, hazards: &[], tells: "as the customer wants it" },
+        TestSpec { what: TestWhat::Look { param: "mode", cuts: &[1.5], words: &["on", "off or fan only"], blur: 0.01, title: "Read what it is set to as it is used, not as you set it for a test: on or off", level: 0 }, minutes: 0.5, hazards: &[], tells: "as the customer wants it" },
+        TestSpec { what: TestWhat::Look { param: "setting shown", cuts: &[0.5], words: &["where the customer wants it", "too little"], blur: 0.01, title: "Read the setting as it is used, not as you set it for a test", level: 0 }, minutes: 0.5, hazards: &[], tells: "as the customer wants it" },
     ],
     build,
 };
