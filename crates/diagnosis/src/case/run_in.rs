@@ -21,7 +21,7 @@ impl Case {
             return None;
         }
         let recorded = self.problem.recorded_in_a_run_in();
-        let again = self.to_take_again(&recorded);
+        let again = self.owed_a_second_look(&recorded);
         let mut left = recorded;
         left.retain(|t| self.circumstances.taken[*t] == 0 && !self.was_seen_before(*t));
         left.splice(0..0, again);
@@ -46,7 +46,7 @@ impl Case {
     }
 
     /// What was read last, if it is of these, has been read once, and was odd.
-    fn to_take_again(&mut self, recorded: &[usize]) -> Option<usize> {
+    fn owed_a_second_look(&mut self, recorded: &[usize]) -> Option<usize> {
         let last = self.taken.last().copied()?;
         let once = recorded.contains(&last) && self.circumstances.taken[last] == 1;
         (once && self.is_odd(self.taken.len() - 1)).then_some(last)
