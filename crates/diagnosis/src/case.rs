@@ -835,7 +835,11 @@ impl Case {
                 // Before anybody gives up a machine that did not pass, it is proved once more, if it may well pass. One that
                 // fails twice in turn, and shows nothing wrong, is not understood.
                 let failed = if repaired { self.proofs().take_while(|passed| !passed).count() } else { 0 };
-                let enough = [0.5, WORTH_PROVING_AGAIN, f64::INFINITY][failed.min(2)];
+                let enough = match failed {
+                    0 => 0.5,
+                    1 => WORTH_PROVING_AGAIN,
+                    _ => f64::INFINITY,
+                };
                 Do::End(match (self.nothing_broken() > enough, repaired) {
                     (true, true) => Ending::Repaired,
                     (true, false) => Ending::NothingBroken,

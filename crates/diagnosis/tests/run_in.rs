@@ -43,7 +43,7 @@ fn where_something_has_to_be_found_it_is_recorded_until_all_is() {
     let mut case = a_cleared_drain(Errand::Call);
     assert!(matches!(case.next_step(), Do::End(Ending::Repaired)), "{:?}", case.next_step());
     let mut case = a_cleared_drain(Errand::FindIt);
-    let (mut recorded, mut looks) = (Vec::new(), Vec::new());
+    let (mut recorded, mut ids) = (Vec::new(), Vec::new());
     let mut left = None;
     let ending = loop {
         match case.next_step() {
@@ -54,7 +54,7 @@ fn where_something_has_to_be_found_it_is_recorded_until_all_is() {
                 }
                 let measure = case.tests()[t.test].measure.clone();
                 if t.run_in.is_some() {
-                    looks.push(case.tests()[t.test].id.clone());
+                    ids.push(case.tests()[t.test].id.clone());
                     recorded.push((measure, case.tests()[t.test].moment));
                 }
                 let shown = as_it_should(&mut case, t.test);
@@ -68,8 +68,8 @@ fn where_something_has_to_be_found_it_is_recorded_until_all_is() {
     assert_eq!(ending, Ending::Repaired);
     // What air has to get through is looked over first; the filter was seen to be clean, and nobody has touched it. How it is set
     // has just been set to prove it.
-    let looked_at: Vec<&str> = looks.iter().filter(|id| id.starts_with("look")).map(String::as_str).collect();
-    assert_eq!((looked_at.as_slice(), looks[0].as_str()), (&["look EVAP fouling"][..], "look EVAP fouling"));
+    assert_eq!(ids[0], "look EVAP fouling");
+    assert!(!ids[1..].iter().any(|id| id.starts_with("look")), "{ids:?}");
     let settled = |of: fn(&Measure) -> bool| recorded.iter().filter(|(m, at)| of(m) && *at == Moment::Settled).count();
     assert_eq!(settled(|m| matches!(m, Measure::ShownTemperature(_))), 6, "{recorded:?}");
     assert_eq!(settled(|m| matches!(m, Measure::ShownLessThermometer(_))), 6, "{recorded:?}");
@@ -93,9 +93,29 @@ fn what_an_outcome_leaves_counts_what_was_put_right_as_nothing_broken() {
 #[test]
 fn nothing_is_recorded_for_which_there_is_no_time() {
     let mut case = a_cleared_drain(Errand::FindIt);
-    assert!(matches!(case.next_step(), Do::Test(t) if t.run_in.is_some()));
+    let all = case.next_step();
+    case.minutes_left(Some(30.0));
+    let part = case.next_step();
+    let left = |of: &Do| match of {
+        Do::Test(t) => t.run_in.expect("of the run-in"),
+        other => panic!("{other:?}"),
+    };
+    assert!(left(&all).minutes > 30.0 && left(&part).minutes <= 30.0, "{all:?} {part:?}");
+    assert!(left(&part).readings < left(&all).readings, "{all:?} {part:?}");
     case.minutes_left(Some(0.0));
     assert!(matches!(case.next_step(), Do::End(Ending::Repaired)), "{:?}", case.next_step());
+}
+
+/// What has tripped is reset in the middle of it, and the machine is still the one that passed; another repair makes it another one.
+/// Common practice, no source.
+#[test]
+fn a_reset_takes_no_proof_away() {
+    let mut case = a_cleared_drain(Errand::FindIt);
+    case.act(&Action::Reset).expect("a reset");
+    assert_eq!(case.last_proof(), Some(true));
+    assert!(matches!(case.next_step(), Do::Test(t) if t.run_in.is_some()), "{:?}", case.next_step());
+    case.act(&Action::Mend("FILTER/clean".into())).expect("a repair");
+    assert_eq!(case.last_proof(), None);
 }
 
 /// What nobody has noticed shows there: a sensor that reads far too high is looked into, and the job does not end on it. Common
