@@ -68,3 +68,39 @@ fn an_evaluation_asks_for_parts_that_exist() {
     assert_eq!(out.status.code(), Some(1));
     assert!(text(&out.stderr).contains("singles"), "{}", text(&out.stderr));
 }
+
+#[test]
+fn an_evaluation_refuses_what_it_does_not_know() {
+    let refused = |args: &[&str]| {
+        let out = halfsplit(args);
+        assert!(!out.status.success(), "{args:?}");
+        text(&out.stderr)
+    };
+    let policy = refused(&["evaluate", "--only", "minutes", "--policies", "own,guess"]);
+    assert!(policy.contains("\"guess\"") && policy.contains("one-step"), "{policy}");
+    let share = refused(&["evaluate", "--slips", "2"]);
+    assert!(share.contains("from 0 to 1"), "{share}");
+    let visit = refused(&["evaluate", "--only", "singles", "--name", "NOBODY"]);
+    assert!(visit.contains("no such visit"), "{visit}");
+    let chart = refused(&["evaluate", "--only", "minutes", "--chart", "Cargo.toml"]);
+    assert!(chart.contains("Cargo.toml") && chart.contains("no chart"), "{chart}");
+}
+
+#[test]
+fn an_evaluation_tells_its_visits() {
+    let dust = ["evaluate", "dehumidifier", "--only", "singles", "--name", "FILTER", "--draws", "1", "--tell", "all"];
+    let plain = text(&halfsplit(&dust).stdout);
+    assert!(
+        plain.contains("== singles [\"FILTER:clogged\"] expected cost") && plain.contains("complaint -> "),
+        "{plain}"
+    );
+    assert!(!plain.contains("| nothing "), "{plain}");
+    let seed = plain.split(" seed ").nth(1).and_then(|s| s.split(':').next()).unwrap_or_default();
+    let odds = text(&halfsplit(&[&dust[..], &["--visit", seed, "--odds"]].concat()).stdout);
+    assert!(odds.contains("| nothing ") && odds.contains("(sound: "), "{odds}");
+    let without = |told: &str| {
+        let lines = told.lines().filter(|l| !l.contains("| nothing "));
+        lines.map(|l| l.split(" (sound:").next().unwrap_or_default().to_owned()).collect::<Vec<_>>()
+    };
+    assert_eq!(without(&odds), without(&plain), "the same visit, and what was possible after each step beside it");
+}

@@ -4,9 +4,21 @@ use std::collections::BTreeMap;
 use std::fmt;
 
 use halfsplit_diagnosis::Observed;
+use halfsplit_machine::Machine;
+use halfsplit_machine::examples::EXAMPLES;
 use halfsplit_machine::test::{Answer, Test};
 use halfsplit_plant::axis_of;
 use serde::Deserialize;
+
+/// The charts that come with the example machines, by the example's name.
+const PRINTED: [(&str, &str); 6] = [
+    ("water-heater", include_str!("../../../machines/garage-water-heater.flowchart.toml")),
+    ("water-heater-r290", include_str!("../../../machines/cellar-water-heater.flowchart.toml")),
+    ("split", include_str!("../../../machines/unitary-split.flowchart.toml")),
+    ("mini-split", include_str!("../../../machines/wall-mini-split.flowchart.toml")),
+    ("refrigerator", include_str!("../../../machines/kitchen-refrigerator.flowchart.toml")),
+    ("dehumidifier", include_str!("../../../machines/basement-dehumidifier.flowchart.toml")),
+];
 
 /// A chart. Its text format is described at the head of `machines/garage-water-heater.flowchart.toml`.
 #[derive(Debug, Clone, Deserialize)]
@@ -99,11 +111,51 @@ impl Flowchart {
         Ok(chart)
     }
 
-    /// Tests and repair groups that it names.
-    pub fn names(&self) -> (Vec<&str>, Vec<&str>) {
-        let tests = self.step.iter().flat_map(|s| s.test.as_deref()).collect();
-        let repairs = self.step.iter().flat_map(|s| s.repair.iter().map(String::as_str)).collect();
-        (tests, repairs)
+    /// The chart that comes with an example machine, if this is the text of one that has a chart.
+    ///
+    /// # Errors
+    /// If the chart that is there cannot be used.
+    pub fn printed_for(sheet: &str) -> Result<Option<Flowchart>, FlowchartError> {
+        let example = EXAMPLES.iter().find(|e| e.text == sheet);
+        let chart = example.and_then(|e| PRINTED.iter().find(|(name, _)| *name == e.name));
+        chart.map(|(_, text)| Flowchart::parse(text)).transpose()
+    }
+
+    /// Sees that the machine has the tests, answers and repairs that the chart names: a misspelt answer would otherwise never
+    /// be followed.
+    ///
+    /// # Errors
+    /// At the first box that names what the machine does not have.
+    pub fn fits(&self, machine: &Machine) -> Result<(), FlowchartError> {
+        let test = |step: &Box_, id: &str| {
+            let test = machine.tests.iter().find(|t| t.id == id);
+            let message = || format!("step \"{}\" asks for \"{id}\": this machine has no such test", step.id);
+            test.ok_or_else(|| FlowchartError(message()))
+        };
+        for step in &self.step {
+            if let Some(other) = &step.against {
+                test(step, other)?;
+            }
+            if let Some(id) = &step.test {
+                let test = test(step, id)?;
+                let known: &[String] = match &test.answer {
+                    Answer::Words(words) => words,
+                    _ => &[],
+                };
+                let mut words = step.branch.iter().flat_map(|b| &b.is);
+                if let Some(word) = words.find(|w| !known.contains(w)) {
+                    let message =
+                        format!("step \"{}\": \"{id}\" is never answered \"{word}\", but by {known:?}", step.id);
+                    return Err(FlowchartError(message));
+                }
+            }
+            let known = |group: &String| machine.modes.iter().any(|m| m.repair_group == *group);
+            if let Some(group) = step.repair.iter().find(|g| !known(g)) {
+                let message = format!("step \"{}\" asks for \"{group}\": this machine has no such repair", step.id);
+                return Err(FlowchartError(message));
+            }
+        }
+        Ok(())
     }
 
     pub(crate) fn walk(&self) -> Walker<'_> {

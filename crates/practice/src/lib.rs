@@ -16,7 +16,7 @@ mod run;
 pub use draw::Draw;
 pub use evaluate::{
     Bench, Bin, ByName, Common, Contender, Groups, Job, JobResult, Part, PolicyReport, Report, Settings, Share,
-    Subject, jobs, summarise, wilson,
+    Subject, Telling, jobs, summarise, went_wrong, wilson,
 };
 pub use flowchart::{Flowchart, FlowchartError};
 pub use halfsplit_diagnosis::{Do, Ending, Errand, Judgement, Opening};

@@ -4,6 +4,7 @@ use std::rc::Rc;
 
 use halfsplit_diagnosis::{Action, Case, Do, Errand, Judgement, Observed, Opening};
 use halfsplit_inference::Policy;
+use halfsplit_machine::examples::EXAMPLES;
 use halfsplit_machine::test::Tool;
 use halfsplit_machine::{Conditions, Machine};
 use halfsplit_plant::Plant;
@@ -137,20 +138,54 @@ fn every_name_has_its_visits() {
 }
 
 #[test]
-fn the_chart_fits_the_machine() {
+fn the_printed_charts_fit_their_machines() {
+    for example in EXAMPLES {
+        let machine = Machine::build(example.text).unwrap();
+        let chart =
+            Flowchart::printed_for(example.text).unwrap().unwrap_or_else(|| panic!("{}: no chart", example.name));
+        chart.fits(&machine).unwrap_or_else(|e| panic!("{}: {e}", example.name));
+    }
+    assert!(Flowchart::printed_for("another sheet").unwrap().is_none());
+}
+
+#[test]
+fn a_chart_for_another_machine_is_refused() {
     let plant = plant();
-    let chart = Flowchart::parse(CHART).unwrap();
-    let (tests, repairs) = chart.names();
-    for t in &tests {
-        assert!(plant.machine.tests.iter().any(|x| x.id == *t), "no test {t}");
+    let fits = |test: &str, against: &str, word: &str, repair: &str| {
+        let chart = format!(
+            r#"start = "a"
+            [[step]]
+            id = "a"
+            test = "{test}"
+            against = "{against}"
+            branch = [{{ is = ["{word}"], go = "b" }}, {{ go = "b" }}]
+            [[step]]
+            id = "b"
+            repair = ["{repair}"]"#
+        );
+        Flowchart::parse(&chart).unwrap().fits(&plant.machine).map_err(|e| e.to_string())
+    };
+    let (look, ohms) = ("look FILTER blockage", "ohms T1.1-T1.2 off");
+    assert_eq!(fits(look, look, "matted", "FILTER/clean"), Ok(()));
+    for (refused, says) in [
+        (
+            fits("look FILTER colour", look, "matted", "FILTER/clean"),
+            "\"look FILTER colour\": this machine has no such test",
+        ),
+        (
+            fits(look, "look FILTER colour", "matted", "FILTER/clean"),
+            "\"look FILTER colour\": this machine has no such test",
+        ),
+        (
+            fits(look, look, "mated", "FILTER/clean"),
+            "never answered \"mated\", but by [\"clean\", \"dusty\", \"matted\"]",
+        ),
+        (fits(ohms, look, "matted", "FILTER/clean"), "never answered \"matted\""),
+        (fits(look, look, "matted", "FILTER/paint"), "step \"b\" asks for \"FILTER/paint\""),
+    ] {
+        let refused = refused.unwrap_err();
+        assert!(refused.contains(says), "{refused}");
     }
-    for r in &repairs {
-        assert!(plant.machine.modes.iter().any(|x| x.repair_group == *r), "no repair {r}");
-    }
-    assert!(tests.len() > 60 && repairs.len() > 50);
-    assert!(Flowchart::parse("start = \"a\"\nstep = []").unwrap_err().to_string().contains("no such step"));
-    let dangling = "start = \"a\"\n[[step]]\nid = \"a\"\ntest = \"x\"\nbranch = [{ go = \"b\" }]";
-    assert!(Flowchart::parse(dangling).unwrap_err().to_string().contains("\"b\""));
 }
 
 /// A visit by a chart to a machine with these faults, and what was done in it after the opening, in words.
@@ -330,6 +365,9 @@ fn what_is_no_chart_is_refused() {
     assert!(refused(&format!("{a}\npersists = \"z\"")).contains("names none"));
     assert!(refused(&format!("{a}\nrepair = [\"x\"]\nexplain = \"sound\"")).contains("ends the visit"));
     assert!(refused(&format!("circle = [\"d\"]\n{a}\nrepair = [\"x\"]")).contains("\"d\""));
+    assert!(refused(&format!("{a}\ntest = \"x\"\nbranch = [{{ go = \"b\" }}]")).contains("goes to \"b\""));
+    assert!(refused(&format!("{a}\ntest = \"x\"\nbranch = [{{ is = [\"y\"], go = \"z\" }}]")).contains("last branch"));
+    assert!(refused("").contains("starts at \"a\""));
 }
 
 #[test]

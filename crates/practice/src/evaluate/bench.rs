@@ -5,8 +5,8 @@ use std::rc::Rc;
 
 use halfsplit_diagnosis::{Case, CaseError, Errand, Judgement, Opening};
 use halfsplit_inference::Policy;
-use halfsplit_machine::Conditions;
 use halfsplit_machine::test::Tool;
+use halfsplit_machine::{Conditions, Machine};
 use halfsplit_plant::{Plant, Visit};
 
 use super::jobs::{Contender, Job, Part, Settings, Subject, day, names};
@@ -82,8 +82,13 @@ impl Bench {
         }
     }
 
+    /// The machine that is visited.
+    pub(super) fn machine(&self) -> &Machine {
+        &self.plant.machine
+    }
+
     /// A visit that has just begun, on one of the days.
-    pub fn fresh(&mut self, day: usize, errand: Errand) -> &mut Case {
+    pub(super) fn fresh(&mut self, day: usize, errand: Errand) -> &mut Case {
         let case = case_for(&mut self.case, &self.plant, &self.judgement, (day, errand));
         case.begin_again();
         case

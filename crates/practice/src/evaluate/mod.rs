@@ -4,6 +4,7 @@
 //! independent: a client may share them among benches on as many threads as it likes, in any order, and the
 //! report is the same.
 
+mod account;
 mod bench;
 mod interval;
 mod jobs;
@@ -11,6 +12,7 @@ mod order;
 mod report;
 mod telling;
 
+pub use account::{Telling, went_wrong};
 pub use bench::{Bench, Common, JobResult};
 pub use interval::wilson;
 pub use jobs::{Contender, Job, Part, Settings, Subject, jobs};
