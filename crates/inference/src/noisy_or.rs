@@ -49,7 +49,7 @@ impl NoisyOr {
         let mut build = Build::default();
         let mut mechanism = vec![None; self.mechanisms.len()];
         let mut fault = vec![None; self.faults.len()];
-        let mut priors = vec![usize::MAX; self.faults.len()];
+        let mut priors = vec![NONE; self.faults.len()];
         for &(observation, on) in findings {
             let gate = &self.observations[observation];
             let parents: Vec<(usize, f64)> =
@@ -61,37 +61,49 @@ impl NoisyOr {
             let mut parents = Vec::with_capacity(gate.parents.len());
             for &(f, p) in &gate.parents {
                 let variable = *fault[f].get_or_insert_with(|| build.variable());
-                if priors[f] == usize::MAX {
+                if priors[f] == NONE {
                     let prior = self.faults[f];
-                    priors[f] = build.factor(vec![variable], vec![1.0 - prior, prior]);
+                    priors[f] = build.factor(&[variable], &[1.0 - prior, prior]);
                 }
                 parents.push((variable, p));
             }
             build.gate(gate.leak, &parents, child);
+        }
+        // Where the table of each prior says "present".
+        for prior in priors.iter_mut().filter(|p| **p != NONE) {
+            *prior = build.factors[*prior].table.0 + 1;
         }
         let (probability, slopes) = build.solve();
         if probability <= 0.0 {
             return None;
         }
         let posterior = |f: usize| match priors[f] {
-            usize::MAX => self.faults[f],
-            factor => (self.faults[f] * slopes[factor][1] / probability).clamp(0.0, 1.0),
+            NONE => self.faults[f],
+            present => (self.faults[f] * slopes[present] / probability).clamp(0.0, 1.0),
         };
         Some((0..self.faults.len()).map(posterior).collect())
     }
 }
 
-/// A table over binary variables; the first variable is the lowest bit of the index.
-struct Factor {
-    scope: Vec<usize>,
-    table: Vec<f64>,
+/// Where the scope and the table of a factor stand: from here to there.
+#[derive(Clone, Copy)]
+struct Place {
+    scope: (usize, usize),
+    table: (usize, usize),
 }
 
+/// Factors over binary variables. Their scopes and tables stand end to end: there are hundreds of small ones, and making
+/// room for each would take longer than to sum them. The first variable of a scope is the lowest bit of a table's index.
 #[derive(Default)]
 struct Build {
     variables: usize,
-    factors: Vec<Factor>,
+    scopes: Vec<usize>,
+    tables: Vec<f64>,
+    factors: Vec<Place>,
 }
+
+/// No factor.
+const NONE: usize = usize::MAX;
 
 impl Build {
     fn variable(&mut self) -> usize {
@@ -99,21 +111,29 @@ impl Build {
         self.variables - 1
     }
 
-    fn factor(&mut self, scope: Vec<usize>, table: Vec<f64>) -> usize {
-        self.factors.push(Factor { scope, table });
+    fn factor(&mut self, scope: &[usize], table: &[f64]) -> usize {
+        let from = (self.scopes.len(), self.tables.len());
+        self.scopes.extend_from_slice(scope);
+        self.tables.extend_from_slice(table);
+        self.factors.push(Place { scope: (from.0, self.scopes.len()), table: (from.1, self.tables.len()) });
         self.factors.len() - 1
+    }
+
+    fn scope(&self, factor: usize) -> &[usize] {
+        let (from, to) = self.factors[factor].scope;
+        &self.scopes[from..to]
     }
 
     fn finding(&mut self, leak: f64, parents: &[(usize, f64)], on: bool) {
         if on {
             // 1 − (1−leak)·Π: the helper picks the one or the other.
             let helper = self.variable();
-            self.factor(vec![helper], vec![1.0, leak - 1.0]);
+            self.factor(&[helper], &[1.0, leak - 1.0]);
             self.product(helper, parents);
         } else {
             for (i, &(parent, p)) in parents.iter().enumerate() {
                 let scale = if i == 0 { 1.0 - leak } else { 1.0 };
-                self.factor(vec![parent], vec![scale, scale * (1.0 - p)]);
+                self.factor(&[parent], &[scale, scale * (1.0 - p)]);
             }
         }
     }
@@ -121,54 +141,54 @@ impl Build {
     fn gate(&mut self, leak: f64, parents: &[(usize, f64)], child: usize) {
         let helper = self.variable();
         // Rows: child off, child on; columns: helper picks one, helper picks the product.
-        self.factor(vec![child, helper], vec![0.0, 1.0, 1.0 - leak, leak - 1.0]);
+        self.factor(&[child, helper], &[0.0, 1.0, 1.0 - leak, leak - 1.0]);
         self.product(helper, parents);
     }
 
     fn product(&mut self, helper: usize, parents: &[(usize, f64)]) {
         for &(parent, p) in parents {
-            self.factor(vec![parent, helper], vec![1.0, 1.0, 1.0, 1.0 - p]);
+            self.factor(&[parent, helper], &[1.0, 1.0, 1.0, 1.0 - p]);
         }
     }
 
     /// Fewest neighbours first; neighbours of what is summed out become neighbours of each other.
     fn order(&self) -> Vec<usize> {
         let words = self.variables.div_ceil(64);
-        let mut near = vec![vec![0_u64; words]; self.variables];
-        for factor in &self.factors {
-            for &a in &factor.scope {
-                for &b in &factor.scope {
+        let mut near = vec![0_u64; words * self.variables];
+        for place in &self.factors {
+            let scope = &self.scopes[place.scope.0..place.scope.1];
+            for &a in scope {
+                for &b in scope {
                     if a != b {
-                        near[a][b / 64] |= 1 << (b % 64);
+                        near[a * words + b / 64] |= 1 << (b % 64);
                     }
                 }
             }
         }
         let size = |bits: &[u64]| bits.iter().map(|w| w.count_ones()).sum::<u32>();
-        let mut degrees: Vec<u32> = near.iter().map(|n| size(n)).collect();
-        let mut left: Vec<usize> = (0..self.variables).collect();
+        // What has been summed out has more neighbours than anything.
+        const GONE: u32 = u32::MAX;
+        let mut degrees: Vec<u32> = near.chunks_exact(words.max(1)).map(size).collect();
         let mut order = Vec::with_capacity(self.variables);
-        while !left.is_empty() {
-            let mut place = 0;
-            for i in 1..left.len() {
-                if degrees[left[i]] < degrees[left[place]] {
-                    place = i;
-                }
-            }
-            let next = left.swap_remove(place);
+        let mut around = vec![0_u64; words];
+        for _ in 0..self.variables {
+            let fewest = degrees.iter().copied().min().unwrap_or(GONE);
+            let next = degrees.iter().position(|d| *d == fewest).unwrap_or(0);
             order.push(next);
-            let around = std::mem::take(&mut near[next]);
+            degrees[next] = GONE;
+            around.copy_from_slice(&near[next * words..(next + 1) * words]);
             for (word, bits) in around.iter().enumerate() {
                 let mut rest = *bits;
                 while rest != 0 {
                     let v = word * 64 + rest.trailing_zeros() as usize;
                     rest &= rest - 1;
-                    for (mine, theirs) in near[v].iter_mut().zip(&around) {
+                    let mine = &mut near[v * words..(v + 1) * words];
+                    for (mine, theirs) in mine.iter_mut().zip(&around) {
                         *mine |= theirs;
                     }
-                    near[v][next / 64] &= !(1 << (next % 64));
-                    near[v][v / 64] &= !(1 << (v % 64));
-                    degrees[v] = size(&near[v]);
+                    mine[next / 64] &= !(1 << (next % 64));
+                    mine[v / 64] &= !(1 << (v % 64));
+                    degrees[v] = size(mine);
                 }
             }
         }
@@ -176,120 +196,161 @@ impl Build {
     }
 
     /// The sum over all variables of the product of all factors, and its derivative with respect
-    /// to every entry of every factor.
-    fn solve(mut self) -> (f64, Vec<Vec<f64>>) {
-        let given = self.factors.len();
+    /// to every entry of every table.
+    fn solve(mut self) -> (f64, Vec<f64>) {
         let order = self.order();
         let mut turn = vec![0; self.variables];
         for (i, &v) in order.iter().enumerate() {
             turn[v] = i;
         }
-        let mut buckets: Vec<Vec<usize>> = vec![Vec::new(); order.len()];
-        let mut total = 1.0;
+        // The factors whose first variable is summed out at that turn, as a chain.
+        let mut chain = vec![NONE; order.len()];
+        let mut next = vec![NONE; self.factors.len() + order.len()];
         let first = |scope: &[usize]| scope.iter().map(|&v| turn[v]).min();
-        for (f, factor) in self.factors.iter().enumerate() {
-            match first(&factor.scope) {
-                Some(t) => buckets[t].push(f),
-                None => total *= factor.table[0],
+        for (f, place) in self.factors.iter().enumerate() {
+            if let Some(t) = first(&self.scopes[place.scope.0..place.scope.1]) {
+                next[f] = std::mem::replace(&mut chain[t], f);
             }
         }
-        let mut steps: Vec<Step> = Vec::with_capacity(order.len());
+        let mut total = 1.0;
         let mut roots: Vec<usize> = Vec::new();
+        let mut work = Work::with_room(self.variables);
         for (t, &v) in order.iter().enumerate() {
-            let step = Step::new(v, std::mem::take(&mut buckets[t]), &self.factors);
-            let message = step.summed();
-            let scope = step.scope[1..].to_vec();
-            let made = self.factor(scope, message);
-            match first(&self.factors[made].scope) {
-                Some(t) => buckets[t].push(made),
+            let chained = std::iter::successors((chain[t] != NONE).then_some(chain[t]), |&f| {
+                Some(next[f]).filter(|f| *f != NONE)
+            });
+            let made = work.sum_out(&mut self, v, chained);
+            match first(self.scope(made)) {
+                Some(t) => next[made] = std::mem::replace(&mut chain[t], made),
                 None => {
-                    total *= self.factors[made].table[0];
+                    total *= self.tables[self.factors[made].table.0];
                     roots.push(made);
                 }
             }
-            steps.push(step);
         }
-        let mut slopes: Vec<Vec<f64>> = self.factors.iter().map(|f| vec![0.0; f.table.len()]).collect();
+        let mut slopes = vec![0.0; self.tables.len()];
+        let value = |root: usize| self.factors[root].table.0;
         // Separate parts of the network multiply.
         for &root in &roots {
-            slopes[root][0] =
-                roots.iter().filter(|&&other| other != root).map(|&other| self.factors[other].table[0]).product();
+            let others = roots.iter().filter(|&&other| other != root);
+            slopes[value(root)] = others.map(|&other| self.tables[value(other)]).product();
         }
-        for (t, step) in steps.iter().enumerate().rev() {
-            step.back(&self.factors, given + t, &mut slopes);
-        }
-        slopes.truncate(given);
+        work.back(&self, &mut slopes);
         (total, slopes)
     }
 }
 
-/// One variable summed out of the product of the factors in its bucket.
-struct Step {
-    /// The variable, then its neighbours.
+/// Variables summed out one after the other, each of the product of the factors that mention it.
+struct Work {
+    steps: Vec<Step>,
+    /// The factors of all steps.
+    members: Vec<usize>,
+    /// For each factor of each step, the index in its table of each entry of the product.
+    entries: Vec<u32>,
+    /// For each factor of each step, the product up to and with it.
+    products: Vec<f64>,
+    /// The scope of the step, the variable that is summed out first; where a variable stands in it; the step that put it there.
     scope: Vec<usize>,
-    factors: Vec<usize>,
-    /// For each factor, the place of each of its variables in the scope.
-    places: Vec<Vec<usize>>,
-    /// Products of the first 1, 2, … factors.
-    products: Vec<Vec<f64>>,
+    place: Vec<usize>,
+    put_by: Vec<usize>,
+    message: Vec<f64>,
 }
 
-impl Step {
-    fn new(variable: usize, bucket: Vec<usize>, factors: &[Factor]) -> Step {
-        let mut scope = vec![variable];
-        for &f in &bucket {
-            for &v in &factors[f].scope {
-                if !scope.contains(&v) {
-                    scope.push(v);
+struct Step {
+    /// The first of its members, and how many.
+    members: (usize, usize),
+    /// Where the entries and products of the first of them begin.
+    from: usize,
+    /// How many entries the product has.
+    size: usize,
+    /// The factor that it made.
+    made: usize,
+}
+
+impl Work {
+    fn with_room(variables: usize) -> Work {
+        Work {
+            steps: Vec::with_capacity(variables),
+            members: Vec::with_capacity(8 * variables),
+            entries: Vec::with_capacity(64 * variables),
+            products: Vec::with_capacity(64 * variables),
+            scope: Vec::new(),
+            place: vec![0; variables],
+            put_by: vec![NONE; variables],
+            message: Vec::new(),
+        }
+    }
+
+    /// Sums a variable out of the product of these factors; the factor that is made.
+    fn sum_out(&mut self, build: &mut Build, variable: usize, factors: impl Iterator<Item = usize>) -> usize {
+        let number = self.steps.len();
+        self.scope.clear();
+        self.scope.push(variable);
+        (self.place[variable], self.put_by[variable]) = (0, number);
+        let first = self.members.len();
+        for f in factors {
+            self.members.push(f);
+            for &v in build.scope(f) {
+                if self.put_by[v] != number {
+                    (self.place[v], self.put_by[v]) = (self.scope.len(), number);
+                    self.scope.push(v);
                 }
             }
         }
-        let places: Vec<Vec<usize>> = bucket
-            .iter()
-            .map(|&f| {
-                let place = |v: &usize| scope.iter().position(|s| s == v).unwrap_or(0);
-                factors[f].scope.iter().map(place).collect()
-            })
-            .collect();
-        let mut products: Vec<Vec<f64>> = Vec::with_capacity(bucket.len());
-        for (k, &f) in bucket.iter().enumerate() {
-            let table = &factors[f].table;
-            let product = (0..1 << scope.len())
-                .map(|i| {
-                    let before = if k == 0 { 1.0 } else { products[k - 1][i] };
-                    before * table[project(i, &places[k])]
-                })
-                .collect();
-            products.push(product);
+        let members = &self.members[first..];
+        let size = 1_usize << self.scope.len();
+        let from = self.products.len();
+        self.message.clear();
+        for (k, &f) in members.iter().enumerate() {
+            // What each bit of the product's index adds to the index of the factor's table.
+            let mut adds = [0_u32; usize::BITS as usize];
+            for (bit, &v) in build.scope(f).iter().enumerate() {
+                adds[self.place[v]] = 1 << bit;
+            }
+            let here = from + k * size;
+            self.entries.push(0);
+            for i in 1..size {
+                let without = self.entries[here + (i & (i - 1))];
+                self.entries.push(without | adds[i.trailing_zeros() as usize]);
+            }
+            let table = &build.tables[build.factors[f].table.0..];
+            for i in 0..size {
+                let before = if k == 0 { 1.0 } else { self.products[here - size + i] };
+                self.products.push(before * table[self.entries[here + i] as usize]);
+            }
         }
-        Step { scope, factors: bucket, places, products }
-    }
-
-    fn summed(&self) -> Vec<f64> {
-        match self.products.last() {
-            Some(product) => product.chunks_exact(2).map(|p| p[0] + p[1]).collect(),
+        match members.len() {
             // A variable that nothing mentions has two values.
-            None => vec![2.0],
+            0 => self.message.push(2.0),
+            n => {
+                let product = &self.products[from + (n - 1) * size..];
+                self.message.extend(product.chunks_exact(2).map(|p| p[0] + p[1]));
+            }
         }
+        let made = build.factor(&self.scope[1..], &self.message);
+        self.steps.push(Step { members: (first, members.len()), from, size, made });
+        made
     }
 
-    /// From the derivative by the message to the derivatives by the factors.
-    fn back(&self, factors: &[Factor], message: usize, slopes: &mut [Vec<f64>]) {
-        let mut by_product: Vec<f64> = slopes[message].iter().flat_map(|&s| [s, s]).collect();
-        for k in (0..self.factors.len()).rev() {
-            let f = self.factors[k];
-            for (i, by) in by_product.iter_mut().enumerate() {
-                let entry = project(i, &self.places[k]);
-                let before = if k == 0 { 1.0 } else { self.products[k - 1][i] };
-                slopes[f][entry] += *by * before;
-                *by *= factors[f].table[entry];
+    /// From the derivatives by what was made to the derivatives by what it was made of, the last first.
+    fn back(&self, build: &Build, slopes: &mut [f64]) {
+        let mut by_product: Vec<f64> = Vec::new();
+        for step in self.steps.iter().rev() {
+            let (from, to) = build.factors[step.made].table;
+            by_product.clear();
+            by_product.extend(slopes[from..to].iter().flat_map(|&s| [s, s]));
+            for k in (0..step.members.1).rev() {
+                let at = build.factors[self.members[step.members.0 + k]].table.0;
+                let here = step.from + k * step.size;
+                for (i, by) in by_product.iter_mut().enumerate() {
+                    let entry = at + self.entries[here + i] as usize;
+                    let before = if k == 0 { 1.0 } else { self.products[here - step.size + i] };
+                    slopes[entry] += *by * before;
+                    *by *= build.tables[entry];
+                }
             }
         }
     }
-}
-
-fn project(index: usize, places: &[usize]) -> usize {
-    places.iter().enumerate().fold(0, |entry, (bit, place)| entry | (index >> place & 1) << bit)
 }
 
 #[cfg(test)]
