@@ -17,8 +17,8 @@ use halfsplit_units::{Entry, parse_entry};
 use crate::offer::{Circumstances, Stand, Wait};
 use crate::problem::{Epoch, VisitProblem};
 use crate::told::{
-    Action, Advice, CaseError, Do, Ending, Errand, HowBuilt, Leaving, Opening, Possible, Reason, Shown, Standing,
-    Suspect, TestAdvice, WaitAdvice,
+    Action, Advice, CaseError, Do, Ending, Errand, HowBuilt, Leaving, Opening, Possible, Reason, Refuting, Shown,
+    Standing, Suspect, TestAdvice, WaitAdvice,
 };
 
 /// Ohms that no meter of the trade shows in figures, and far beyond: a band of readings that are all OL.
@@ -934,6 +934,19 @@ impl Case {
             .map(|(test, weight)| Reason { test: *test, weight: *weight })
             .collect();
         Some(Standing { before: voices.prior, readings })
+    }
+
+    /// The reading, of those on offer now, that would best prove a suspect wrong. Whoever is about to act on a suspect may ask for it.
+    ///
+    /// Returns `None` if no suspect has this id, or no test that is on offer can lower it.
+    pub fn refutation(&mut self, suspect: &str) -> Option<Refuting> {
+        let name = self.problem.names.iter().position(|n| n == suspect)?;
+        let situation = self.problem.situation(&self.circumstances);
+        let suspect = InferenceSuspect::Name(NameId(name as u32));
+        let found = self.reasoner.refutation(&self.problem, &situation, suspect, &self.plan)?;
+        let t = &self.problem.plant.machine.tests[found.test];
+        let shown = shown(t, axis_of(t), found.outcome);
+        Some(Refuting { test: found.test, shown, probability: found.probability, leaves: found.leaves })
     }
 
     /// Where a sound machine would read in a test, SI: low and high end of nineteen readings in twenty; `None` for words.

@@ -22,7 +22,7 @@ pub use halfsplit_inference::Observed;
 pub use halfsplit_plant::SoundRun;
 pub use judgement::Judgement;
 pub use told::{
-    Action, Advice, CaseError, Do, Ending, Errand, HowBuilt, Leaving, Opening, Possible, Reason, RunIn, Shown,
-    Standing, Suspect, TestAdvice, WaitAdvice,
+    Action, Advice, CaseError, Do, Ending, Errand, HowBuilt, Leaving, Opening, Possible, Reason, Refuting, RunIn,
+    Shown, Standing, Suspect, TestAdvice, WaitAdvice,
 };
 pub use wanted::{Telling, Wanted, most_wanted, telling, telling_ways};

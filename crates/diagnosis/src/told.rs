@@ -233,6 +233,19 @@ pub struct Standing {
     pub readings: Vec<Reason>,
 }
 
+/// The reading that would best prove a suspect wrong.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Refuting {
+    /// Index of the test.
+    pub test: usize,
+    /// What it would have to show.
+    pub shown: Shown,
+    /// How probable that is.
+    pub probability: f64,
+    /// What would be left of the suspect's probability.
+    pub leaves: f64,
+}
+
 /// Why something cannot be taken in.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum CaseError {

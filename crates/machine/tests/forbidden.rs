@@ -3,7 +3,7 @@
 
 use halfsplit_machine::examples::EXAMPLES;
 use halfsplit_machine::starter::{Form, start};
-use halfsplit_machine::test::{Hazard, Measure, PowerState, Spot, Test};
+use halfsplit_machine::test::{Hazard, Measure, PowerState, Spot, Test, Tool};
 use halfsplit_machine::{Machine, Net, PlaceIx, Role};
 
 fn each(mut check: impl FnMut(&Machine, &Test)) {
@@ -63,7 +63,7 @@ fn nothing_charged_is_measured_as_dead() {
 /// On a machine with a bus every hand that goes into the unit that holds it waits until the bus is shown to be empty.
 #[test]
 fn no_hand_goes_to_a_charged_bus() {
-    let mut machines = 0;
+    let (mut machines, mut clipped) = (0, 0);
     for e in EXAMPLES {
         let m = Machine::build(e.text).unwrap_or_else(|x| panic!("{}: {x}", e.name));
         let Some(bus) = m.find(|r| matches!(r, Role::BusCapacitor { .. })) else { continue };
@@ -73,6 +73,13 @@ fn no_hand_goes_to_a_charged_bus() {
         for t in m.tests.iter().filter(|t| outermost(t.place) == unit) {
             let hands = on_dead_parts(t) || t.id.starts_with("tug ") || t.title.contains("by hand");
             assert!(!hands || t.power == PowerState::Dead, "{}", t.id);
+            // What is clipped on or held in the hand behind its covers is put there while it is dead, or not at all.
+            let inside = m.way_to(t.place).contains(&m.parts[bus.0].place);
+            assert!(!inside || !matches!(t.measure, Measure::WarmedInHand(_)), "{}", t.id);
+            let clipped_on = inside && t.tool == Some(Tool::Thermometer) && t.power != PowerState::Dead;
+            clipped += usize::from(clipped_on);
+            assert!(!clipped_on || t.how.contains("Put it on with the power off"), "{}", t.id);
+            assert!(!clipped_on || t.hazards.contains(&Hazard::BusCharge), "{}", t.id);
             assert!(t.power != PowerState::Dead || t.hazards.contains(&Hazard::BusCharge), "{}", t.id);
             assert!(t.power != PowerState::Dead || t.how.contains("below 10 V"), "{}", t.id);
         }
@@ -90,7 +97,7 @@ fn no_hand_goes_to_a_charged_bus() {
             assert_ne!(t.measure, Measure::Thermometer(Spot::HeatSink));
         }
     }
-    assert!(machines > 0, "no example machine has a bus");
+    assert!(machines > 0 && clipped > 0, "no example machine has a bus and a sensor beside it");
 }
 
 /// A ground that is a side of the bus is live: whoever probes against it is told so.

@@ -15,8 +15,8 @@ use halfsplit_units::Preferences;
 use crate::error::{JobError, What};
 use crate::power::{PowerView, step, word};
 use crate::view::{
-    AlsoTake, AnswerView, EndView, HowBuiltView, Left, MachineView, OutcomeView, RepairOdds, RepairView, RunInView,
-    Speaks, StillPossible, SuspectView, TestView, WayView, WhyView,
+    AlsoTake, AnswerView, EndView, HowBuiltView, Left, MachineView, OutcomeView, ProvedWrongBy, RepairOdds, RepairView,
+    RunInView, Speaks, StillPossible, SuspectView, TestView, WayView, WhyView,
 };
 use crate::words::{self, odds_word};
 
@@ -33,6 +33,11 @@ pub(crate) fn build(sheet: &str) -> Result<Machine, JobError> {
 /// A suspect that had at least this probability and falls below [`HARDLY`] was ruled out by a reading.
 const WAS_POSSIBLE: f64 = 0.02;
 const HARDLY: f64 = 0.002;
+
+/// What to say where what is left comes and goes. (Common practice, no source.)
+const CATCH_IT: &str = "What is left comes and goes, and it is away now: nothing that could be read here is worth its minutes. Catch \
+    it in the act: have the customer write down when it happens, what runs then and what the display shows, and leave it as it \
+    is until somebody is there, or leave a meter that records. Come while it fails, and take the same readings.";
 
 /// Ohms that no meter of the trade shows in figures.
 const OUT_OF_METERS: f64 = 2e7;
@@ -326,9 +331,8 @@ impl Engine {
             }
         }
         let mut what = format!("{} {}: {}", part.name, part.id, likeliest.repair.what);
-        // Repairs that take the charge out say so.
         let burns = refrigerant::burns(m.sheet.nameplate.refrigerant.as_deref()) != refrigerant::Burns::No;
-        if burns && (what.contains("recover") || what.contains("charge")) {
+        if burns && opens_the_circuit(likeliest.repair.what) {
             what.push_str(". ");
             what.push_str(refrigerant::OPENING_IT);
         }
@@ -578,7 +582,7 @@ impl Engine {
     }
 
     /// A proposed ending in words. `refused` are the titles of tests that were not made.
-    pub(crate) fn end_view(&self, ending: Ending, refused: &[String]) -> EndView {
+    pub(crate) fn end_view(&mut self, ending: Ending, refused: &[String]) -> EndView {
         let mut get = Vec::new();
         let shows = self.case.by_design();
         let by_design = format!(
@@ -613,10 +617,13 @@ impl Engine {
                 if get.is_empty() {
                     get.push("somebody who knows this model, with the maker's own service literature".to_owned());
                 }
-                (
-                    "cannot_tell",
-                    "It cannot be told with what is at hand: nothing more that could be read is worth its minutes. Make it safe, and get what is listed.",
-                )
+                let words = match rather_comes_and_goes(&self.still_possible()) {
+                    true => CATCH_IT,
+                    false => {
+                        "It cannot be told with what is at hand: nothing more that could be read is worth its minutes. Make it safe, and get what is listed."
+                    }
+                };
+                ("cannot_tell", words)
             }
         };
         EndView { ending, words: words.to_owned(), get }
@@ -639,18 +646,103 @@ impl Engine {
                 words: words::speaks(r.weight),
             })
             .collect();
+        // What has been put right, or was never likely, nobody has to prove wrong.
+        let in_doubt = now >= HARDLY;
+        let proved_wrong_by = in_doubt.then(|| self.case.refutation(suspect)).flatten().map(|r| {
+            let t = &self.tests()[r.test];
+            ProvedWrongBy {
+                test: t.id.clone(),
+                title: t.title.clone(),
+                shows: words::shown(t, &r.shown, &self.units),
+                percent: 100.0 * r.probability,
+                leaves: 100.0 * r.leaves,
+            }
+        });
         Some(WhyView {
             suspect: suspect.to_owned(),
             name,
             before: 100.0 / (1.0 + libm::exp(-standing.before)),
             now: 100.0 * now,
             readings,
+            proved_wrong_by,
         })
     }
+}
+
+/// Whether refrigerant gets out, or may, in a repair: these say so.
+fn opens_the_circuit(repair: &str) -> bool {
+    ["recover", "charge", "under pressure"].iter().any(|word| repair.contains(word))
+}
+
+/// Whether what is left is more likely something that comes and goes than something that is there all the time.
+fn rather_comes_and_goes(possible: &Possible) -> bool {
+    let of = |comes: bool| possible.suspects.iter().filter(move |s| s.intermittent == comes);
+    let share = |comes: bool| of(comes).map(|s| s.probability).sum::<f64>();
+    share(true) > share(false).max(possible.not_described)
 }
 
 fn sentence(s: &str) -> String {
     let mut c = s.chars();
     let first: String = c.next().map(|f| f.to_uppercase().collect()).unwrap_or_default();
     format!("{first}{}.", c.as_str().trim_end_matches('.'))
+}
+
+#[cfg(test)]
+mod tests {
+    use halfsplit_diagnosis::Suspect;
+    use halfsplit_machine::Nature;
+    use halfsplit_machine::examples::example;
+
+    use super::*;
+
+    fn left(suspects: &[(bool, f64)], not_described: f64) -> Possible {
+        let suspect = |&(intermittent, probability): &(bool, f64)| Suspect {
+            id: "X:y".to_owned(),
+            name: "something".to_owned(),
+            probability,
+            level: "",
+            cause: "",
+            upstream: "",
+            repair: "",
+            repair_group: "X/y".to_owned(),
+            proof: "",
+            intermittent,
+            nature: Nature::Fault,
+        };
+        Possible {
+            suspects: suspects.iter().map(suspect).collect(),
+            nothing_broken: 0.0,
+            not_described,
+            not_described_like: None,
+            not_worked_out: 0.0,
+            repairs: Vec::new(),
+            how_built: Vec::new(),
+        }
+    }
+
+    #[test]
+    fn caught_in_the_act_is_what_rather_comes_and_goes() {
+        assert!(rather_comes_and_goes(&left(&[(true, 0.3), (false, 0.35), (true, 0.2)], 0.1)));
+        assert!(!rather_comes_and_goes(&left(&[(true, 0.3), (false, 0.35)], 0.1)));
+        assert!(!rather_comes_and_goes(&left(&[(true, 0.2)], 0.6)), "what nobody described is not waited for");
+        assert!(!rather_comes_and_goes(&left(&[], 0.0)));
+    }
+
+    /// Judgement: what has to be opened for the part to come off, told part by part by hand.
+    #[test]
+    fn repairs_that_open_a_flammable_circuit_say_so() {
+        let machine = build(example("mini-split").expect("an example").text).expect("its sheet");
+        let what = |group: &str| {
+            let mode = machine.modes.iter().find(|x| x.repair_group == group);
+            mode.unwrap_or_else(|| panic!("no repair {group}")).repair.what
+        };
+        let opens = ["COMP/replace", "RV/body", "EEV/body", "CHARGE/recharge", "CHARGE/drier", "PORTS/core"];
+        let closed = ["FILTER/clean", "EEV/coil", "RV/coil", "T5/replace", "OFAN/replace", "SET/set", "OBOARD/replace"];
+        for group in opens {
+            assert!(opens_the_circuit(what(group)), "{group}: {}", what(group));
+        }
+        for group in closed {
+            assert!(!opens_the_circuit(what(group)), "{group}: {}", what(group));
+        }
+    }
 }

@@ -472,6 +472,23 @@ pub struct WhyView {
     pub now: f64,
     /// What each reading said.
     pub readings: Vec<Speaks>,
+    /// The reading, of those on offer now, that would best prove it wrong.
+    pub proved_wrong_by: Option<ProvedWrongBy>,
+}
+
+/// What would prove a suspect wrong.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct ProvedWrongBy {
+    /// Id of the test.
+    pub test: String,
+    /// What to do.
+    pub title: String,
+    /// What it would have to show, in words.
+    pub shows: String,
+    /// How probable that is, per cent.
+    pub percent: f64,
+    /// What would be left of the suspect, per cent.
+    pub leaves: f64,
 }
 
 /// What a reading that has not been taken would leave.

@@ -60,6 +60,23 @@ impl Bench {
     }
 }
 
+/// Judgement: a run capacitor with little left is proved wrong by one that measures as it should.
+#[test]
+fn a_suspect_names_what_would_prove_it_wrong() {
+    let mut b = Bench::open();
+    b.read("complaint", "message on the display").expect("taken");
+    b.read("display message", "1").expect("taken");
+    let why = b.job.why("CRUN:weak").expect("a suspect");
+    let by = why.proved_wrong_by.expect("a reading that would prove it wrong");
+    assert!(by.leaves < why.now / 10.0 && by.percent > 1.0, "{by:?} of {}", why.now);
+    // It does what was said of it, and nobody has to prove wrong what is hardly possible.
+    assert_eq!(by.test, "microfarads CRUN");
+    let supposed = b.job.suppose("microfarads CRUN", "12.5 uF").expect("a supposition").still_possible;
+    let now = supposed.suspects.iter().find(|s| s.id == "CRUN:weak").map_or(0.0, |s| s.percent);
+    assert!(now <= 2.0 * by.leaves, "{now} where {} was said", by.leaves);
+    assert_eq!(b.job.why("ELO:scaled").expect("a suspect").proved_wrong_by, None);
+}
+
 #[test]
 fn replay_gives_the_live_view_to_the_last_bit() {
     let mut b = Bench::open();

@@ -244,6 +244,17 @@ pub fn why(screen: &Screen, w: &WhyView) -> String {
     for r in &w.readings {
         out.push_str(&screen.paragraph(2, &format!("{} = {}: {}", r.test, r.read, r.words)));
     }
+    if let Some(p) = &w.proved_wrong_by {
+        let words = format!(
+            "{} ({}), if it shows {} ({}): that would leave it {}",
+            p.title,
+            p.test,
+            p.shows,
+            percent(p.percent),
+            percent(p.leaves)
+        );
+        out.push_str(&screen.labelled("wrong if", &words));
+    }
     out
 }
 

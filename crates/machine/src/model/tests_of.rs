@@ -212,8 +212,7 @@ fn general(m: &Machine, out: &mut Vec<Test>) {
             )
         });
     }
-    let heat_pump = m.run_command();
-    if let Some(c) = heat_pump {
+    for (c, _) in settled(m) {
         out.push(Test {
             power: PowerState::Live,
             command: Some(c),
@@ -392,13 +391,13 @@ fn declared(m: &Machine, part: PartIx, out: &mut Vec<Test>) {
                     Answer::Number(Dimension::Temperature),
                 );
                 out.push(common(Test { power: PowerState::Live, ..at_rest }));
-                if let Some(c) = m.run_command() {
+                for (c, settled) in settled(m) {
                     out.push(common(Test {
                         power: PowerState::Live,
                         command: Some(c),
                         moment: Moment::Settled,
                         ..base(
-                            format!("shown {} settled", p.id),
+                            format!("shown {} {settled}", p.id),
                             format!("Read what the display gives for {label}, {}, settled", m.commands[c.0].name),
                             "Service menu, sensor list, after fifteen minutes of running.".into(),
                             Measure::ShownTemperature(part),
@@ -407,8 +406,8 @@ fn declared(m: &Machine, part: PartIx, out: &mut Vec<Test>) {
                     }));
                 }
             }
-            // Nobody touches a heat sink on the bus.
-            TestWhat::WarmedInHand if sits_at(m, part, Spot::HeatSink) => {}
+            // Nobody unclips a sensor by hand in there while the bus is up: its wires are live where its board's ground is.
+            TestWhat::WarmedInHand if beside_the_bus(m, p.place) => {}
             TestWhat::WarmedInHand => out.push(common(Test {
                 place: p.place,
                 power: PowerState::Live,
@@ -426,13 +425,9 @@ fn declared(m: &Machine, part: PartIx, out: &mut Vec<Test>) {
             // Nobody puts a thermometer to a heat sink on the bus.
             TestWhat::ShownLessThermometer if sits_at(m, part, Spot::HeatSink) => {}
             TestWhat::ShownLessThermometer => {
-                let heat_pump = m.run_command();
-                for (command, moment, when) in
-                    [(None, Moment::AtRest, "at rest"), (heat_pump, Moment::Settled, "settled")]
-                {
-                    if command.is_none() && moment == Moment::Settled {
-                        continue;
-                    }
+                let at_rest = (None, Moment::AtRest, "at rest".to_owned());
+                let running = settled(m).map(|(c, settled)| (Some(c), Moment::Settled, settled));
+                for (command, moment, when) in std::iter::once(at_rest).chain(running) {
                     out.push(common(Test {
                         place: p.place,
                         power: PowerState::Live,
@@ -606,17 +601,27 @@ fn odd_sensor(m: &Machine, out: &mut Vec<Test>) {
     });
 }
 
+/// Each way in which the machine runs for what it is there for, and when one reads what it does so: what heats and cools shows
+/// much of what is wrong with it only in one of the two, and hardly anybody runs it in the other for a reading.
+fn settled(m: &Machine) -> impl Iterator<Item = (CommandIx, String)> {
+    m.run_commands().enumerate().map(|(i, c)| match i {
+        0 => (c, "settled".to_owned()),
+        _ => (c, format!("settled while {}", m.commands[c.0].id)),
+    })
+}
+
 /// Gauges, where the loop has ports: every hose costs refrigerant (5 to 30 g; common practice, no source), which the minutes
 /// stand for, so that they come last.
 fn gauges(m: &Machine, out: &mut Vec<Test>) {
-    let (Some(entry), Some(c)) = (&m.sheet.refrigerant_loop, m.run_command()) else { return };
+    let Some(entry) = &m.sheet.refrigerant_loop else { return };
     if !entry.ports {
         return;
     }
     let place = m
         .find(|r| matches!(r, Role::Coil { outdoor: true, .. } | Role::Evaporator { .. }))
         .map_or(PlaceIx(0), |p| m.parts[p.0].place);
-    for (side, word) in [(GaugeSide::Low, "suction"), (GaugeSide::High, "high")] {
+    let sides = [(GaugeSide::Low, "suction"), (GaugeSide::High, "high")];
+    for ((c, settled), (side, word)) in settled(m).flat_map(|way| sides.map(|side| (way.clone(), side))) {
         out.push(Test {
             place,
             power: PowerState::Live,
@@ -626,7 +631,7 @@ fn gauges(m: &Machine, out: &mut Vec<Test>) {
             tool: Some(Tool::Gauges),
             hazards: vec![Hazard::Pressure],
             ..base(
-                format!("gauge {word} settled"),
+                format!("gauge {word} {settled}"),
                 format!("Gauge on the {word} side, {}, settled", m.commands[c.0].name),
                 "Only when thermometers have not told: each hose takes 5 to 30 g of the charge. Shortest hoses, cores with \
                  valves, after fifteen minutes of running."
@@ -643,7 +648,6 @@ fn thermometers(m: &Machine, out: &mut Vec<Test>) {
         return;
     }
     let panel = m.find(|r| matches!(r, Role::Evaporator { .. })).map_or(PlaceIx(0), |p| m.parts[p.0].place);
-    let heat_pump = m.run_command();
     let two_units = m.find(|r| matches!(r, Role::Coil { .. })).is_some();
     let outdoors = m.find(|r| matches!(r, Role::Coil { outdoor: true, .. })).map_or(panel, |p| m.parts[p.0].place);
     let tank = m.find(|r| matches!(r, Role::Tank { .. })).is_some();
@@ -666,20 +670,14 @@ fn thermometers(m: &Machine, out: &mut Vec<Test>) {
             _ if two_units => outdoors,
             _ => panel,
         };
-        // What is blown out tells which way the heat goes: worth knowing in each of the ways.
-        let others = m.run_commands().skip(1).filter(|_| spot == Spot::SupplyAir).map(|c| (Moment::Settled, Some(c)));
-        for (moment, command) in [(Moment::AtRest, None), (Moment::Settled, heat_pump)].into_iter().chain(others) {
-            if (command.is_none() && moment == Moment::Settled)
-                || (moment == Moment::AtRest && matches!(spot, Spot::LeavingAir | Spot::SupplyAir))
+        let at_rest = (None, Moment::AtRest, "at rest".to_owned());
+        let running = settled(m).map(|(c, settled)| (Some(c), Moment::Settled, settled));
+        for (command, moment, when) in std::iter::once(at_rest).chain(running) {
+            if (moment == Moment::AtRest && matches!(spot, Spot::LeavingAir | Spot::SupplyAir))
                 || (water && moment == Moment::Settled)
             {
                 continue;
             }
-            let when = match command {
-                _ if moment == Moment::AtRest => "at rest".to_owned(),
-                Some(c) if command != heat_pump => format!("settled while {}", m.commands[c.0].id),
-                _ => "settled".to_owned(),
-            };
             out.push(Test {
                 place: if water { panel } else { at },
                 power: if moment == Moment::AtRest { PowerState::Any } else { PowerState::Live },
@@ -941,6 +939,12 @@ fn on_the_bus(m: &Machine, n: Net) -> bool {
     m.parts.iter().any(|p| matches!(p.role, Role::BusCapacitor { .. }) && p.terminals.iter().any(|t| t.net == Some(n)))
 }
 
+/// Behind the covers that the bus is behind.
+fn beside_the_bus(m: &Machine, place: PlaceIx) -> bool {
+    let bus = m.find(|r| matches!(r, Role::BusCapacitor { .. }));
+    bus.is_some_and(|bus| m.way_to(place).contains(&m.parts[bus.0].place))
+}
+
 /// On a machine with a bus no hand and no ohmmeter goes in before the bus is shown to be empty.
 fn bus_must_be_empty(m: &Machine, tests: &mut [Test]) {
     let Some(bus) = m.find(|r| matches!(r, Role::BusCapacitor { .. })) else { return };
@@ -951,12 +955,17 @@ fn bus_must_be_empty(m: &Machine, tests: &mut [Test]) {
         if matches!(t.measure, Measure::Look { .. }) && m.places[t.place.0].level >= 2 {
             t.power = PowerState::Dead;
         }
-        let inside = t.power == PowerState::Dead || m.way_to(t.place).contains(&m.parts[bus.0].place);
-        if inside && !t.hazards.contains(&Hazard::BusCharge) {
+        let beside = beside_the_bus(m, t.place);
+        if (t.power == PowerState::Dead || beside) && !t.hazards.contains(&Hazard::BusCharge) {
             t.hazards.push(Hazard::BusCharge);
         }
         if t.power == PowerState::Dead {
             t.how.push_str(" Wait for the label's time, then measure the bus below 10 V first.");
+        } else if beside && t.tool == Some(Tool::Thermometer) {
+            t.how.push_str(
+                " Put it on with the power off and the bus measured below 10 V, lead it out and close the cover before the machine \
+                 runs: nobody reaches in there live.",
+            );
         }
     }
 }

@@ -2,9 +2,10 @@
 //! parts them. Sections are told apart by letter as well as by colour; the list beneath says the same in words.
 
 use leptos::prelude::*;
+use leptos::task::spawn_local;
 use serde_json::{Value, json};
 
-use crate::state::{list, percent, text};
+use crate::state::{State, list, percent, sentence, text};
 
 /// Suspects that get a section of their own.
 const SECTIONS: usize = 6;
@@ -82,8 +83,48 @@ pub fn picture(view: &Value) -> impl IntoView + use<> {
     }
 }
 
+/// What each reading said about a suspect, and what would prove it wrong: asked for when somebody opens it.
+fn why(state: State, suspect: String) -> (impl Fn() + 'static, impl IntoView + use<>) {
+    let why = RwSignal::new(None::<Value>);
+    let ask = move || {
+        if why.get_untracked().is_some() {
+            return;
+        }
+        let suspect = suspect.clone();
+        spawn_local(async move {
+            if let Some(said) = state.ask(json!({ "ask": "why", "suspect": suspect })).await {
+                why.set(Some(said["why"].clone()));
+            }
+        });
+    };
+    let shown = move || {
+        let why = why.get()?;
+        let said: Vec<_> = list(&why["readings"])
+            .into_iter()
+            .map(|r| view! { <li>{sentence(&text(&r["test"]))}" = "{text(&r["read"])}": "{text(&r["words"])}</li> })
+            .collect();
+        let wrong = &why["proved_wrong_by"];
+        let wrong = wrong.is_object().then(|| {
+            format!(
+                "{} that shows {} ({}): it would leave this {}.",
+                sentence(&text(&wrong["title"])),
+                text(&wrong["shows"]),
+                percent(&wrong["percent"]),
+                percent(&wrong["leaves"])
+            )
+        });
+        Some(view! {
+            <p>"Before any reading "{percent(&why["before"])}"; since then:"</p>
+            <ul class="why">{said}</ul>
+            {wrong.map(|w| view! { <p>"Would be proved wrong by: "{w}</p> })}
+        })
+    };
+    (ask, shown)
+}
+
 /// Who is still possible, with letters, odds and causes.
-pub fn suspects(view: &Value) -> impl IntoView + use<> {
+pub fn suspects(state: State, view: &Value) -> impl IntoView + use<> {
+    let open = view["ended"].is_null();
     let possible = view["still_possible"].clone();
     let suspects = list(&possible["suspects"]);
     let hardly = suspects.iter().take(8).filter(|s| s["percent"].as_f64().unwrap_or(0.0) < 1.0).count();
@@ -92,9 +133,10 @@ pub fn suspects(view: &Value) -> impl IntoView + use<> {
         .take(8)
         .enumerate()
         .map(|(i, s)| {
+            let (ask, because) = why(state, text(&s["id"]));
             view! {
                 <li>
-                    <details>
+                    <details on:toggle=move |_| if open { ask() }>
                         <summary>
                             <span class=format!("mark s{i}") aria-hidden="true">{letter(i)}</span>
                             <span class="name">{text(&s["name"])}</span>
@@ -103,6 +145,7 @@ pub fn suspects(view: &Value) -> impl IntoView + use<> {
                         <p>{text(&s["odds"])}". "{text(&s["degree"])}</p>
                         <p>"Comes from: "{text(&s["cause"])}</p>
                         <p>"Put right by: "{text(&s["repair"])}</p>
+                        {because}
                     </details>
                 </li>
             }

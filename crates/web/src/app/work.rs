@@ -50,7 +50,7 @@ fn beneath(state: State, view: &Value) -> impl IntoView + use<> {
                     <section class="card" aria-labelledby="possible">
                         <h2 id="possible">"Still possible"</h2>
                         {cut::picture(view)}
-                        {cut::suspects(view)}
+                        {cut::suspects(state, view)}
                     </section>
                 }
                 .into_any()
@@ -59,7 +59,7 @@ fn beneath(state: State, view: &Value) -> impl IntoView + use<> {
                     <details class="card">
                         <summary><h2>"What was still possible at the end"</h2></summary>
                         {cut::picture(view)}
-                        {cut::suspects(view)}
+                        {cut::suspects(state, view)}
                     </details>
                 }
                 .into_any()
