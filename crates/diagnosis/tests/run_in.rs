@@ -254,12 +254,14 @@ fn a_split_is_recorded_in_its_season() {
         case.act(&Action::Mend("FILTER/clean".into())).expect("a repair");
         case.prove(true).expect("fits");
         let mut told: Vec<String> = Vec::new();
+        let mut settled = 0;
         while let Do::Test(t) = case.next_step() {
             let test = case.tests()[t.test].clone();
             if t.run_in.is_some()
                 && let Some(command) = test.command
             {
                 told.push(case.plant().machine.commands[command.0].id.clone());
+                settled += usize::from(test.moment == Moment::Settled);
             }
             case.refuse(t.test);
         }
@@ -267,7 +269,40 @@ fn a_split_is_recorded_in_its_season() {
             !told.is_empty() && told.iter().all(|c| c.contains(season) && !c.contains(other)),
             "{outdoor} {told:?}"
         );
+        // Amps, and a thermometer on each pipe and in each air, in whichever season it is.
+        assert!(settled >= 7, "{outdoor}: {settled} settled of {told:?}");
     }
+}
+
+/// Common practice, no source: an anode wears within years and nobody notices, so whoever inspects a heater looks at it, last of
+/// all since it takes the power off.
+#[test]
+fn an_anode_is_looked_at_where_something_has_to_be_found() {
+    let cellar = include_str!("../../../machines/cellar-water-heater.toml");
+    let looked_at = |errand, shown: &'static str| {
+        let mut case = opened_on(cellar, errand, Conditions::default());
+        read(&mut case, "look FILTER blockage", "matted");
+        case.act(&Action::Mend("FILTER/clean".into())).expect("a repair");
+        case.prove(true).expect("fits");
+        let mut ids = Vec::new();
+        let ending = loop {
+            match case.next_step() {
+                Do::Test(t) if t.run_in.is_some() && case.tests()[t.test].id == "look ANODE consumed" => {
+                    ids.push("look ANODE consumed");
+                    read(&mut case, "look ANODE consumed", shown);
+                }
+                // What the rest of the record says does not matter here.
+                Do::Test(t) => case.refuse(t.test),
+                other => break other,
+            }
+        };
+        (ids.len(), ending)
+    };
+    assert_eq!(looked_at(Errand::Call, "most of it there").0, 0);
+    let (looks, ending) = looked_at(Errand::FindIt, "most of it there");
+    assert!(looks == 1 && ending == Do::End(Ending::Repaired), "{looks} {ending:?}");
+    let (_, next) = looked_at(Errand::FindIt, "core wire shows");
+    assert!(matches!(&next, Do::Repair { group, .. } if group == "ANODE/replace"), "{next:?}");
 }
 
 /// A machine that has just been proved runs: nobody waits once more for its compressor to start. Common practice, no source.

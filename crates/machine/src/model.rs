@@ -599,6 +599,11 @@ pub enum Role {
         /// Which of them it is, by index.
         way: ParamIx,
     },
+    /// Anode of a tank: wears away in silence.
+    Anode {
+        /// Whether it is consumed (0 or 1).
+        consumed: ParamIx,
+    },
     /// Nothing beyond its branches: plugs, harnesses, transformers, door switches.
     Passive,
 }

@@ -81,8 +81,8 @@ impl Case {
 impl VisitProblem {
     /// What is recorded of a machine before anybody leaves it, tests in their order: a look at whatever air has to get through;
     /// once it has settled what it shows of its temperatures and what a thermometer beside each sensor shows, the message, amps,
-    /// thermometers where there is no sensor; then the amps of its elements. (Common practice, no source.) How it is set shows
-    /// nothing any more: it has just been set to be proved.
+    /// thermometers where there is no sensor; then the amps of its elements; last, dead, an anode. (Common practice, no source.)
+    /// How it is set shows nothing any more: it has just been set to be proved.
     pub(crate) fn recorded_in_a_run_in(&self) -> Vec<usize> {
         let m = &self.plant.machine;
         let Some(proved) = self.proved_by() else { return Vec::new() };
@@ -107,12 +107,20 @@ impl VisitProblem {
             },
             _ => false,
         };
+        // Nobody notices it before the tank leaks.
+        let wears_unseen = |t: &Test| match &t.measure {
+            Measure::Look { part, param, .. } => {
+                matches!(&m.parts[part.0].role, Role::Anode { consumed } if consumed == param)
+            }
+            _ => false,
+        };
         let turn = |t: &Test| {
             let stand = Stand::of(t);
             let settled = stand == Some(Stand::Settled(proved));
             match &t.measure {
                 // Before the machine is waited for: what is put right here changes all that it does.
                 Measure::Look { .. } if air_fouls(t) => Some(0),
+                Measure::Look { .. } if wears_unseen(t) => Some(7),
                 Measure::ShownTemperature(_) if settled => Some(1),
                 Measure::ShownLessThermometer(_) if settled => Some(2),
                 Measure::ShownCode => Some(3),

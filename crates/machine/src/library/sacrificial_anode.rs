@@ -28,6 +28,5 @@ pub static CLASS: PartClass = PartClass {
 };
 
 fn build(b: &mut PartBuilder<'_>) -> Result<Role, BuildError> {
-    b.param("consumed", 0.0, Spread::None);
-    Ok(Role::Passive)
+    Ok(Role::Anode { consumed: b.param("consumed", 0.0, Spread::None) })
 }
