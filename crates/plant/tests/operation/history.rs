@@ -81,18 +81,30 @@ fn operating_is_a_pure_function() {
     assert_eq!(write(), write());
 }
 
-/// One thing leads to another (common practice, no source): with little charge the compressor runs hot, its overload opens, and the board
+/// One thing leads to another (common practice, no source): with little refrigerant to cool it the compressor runs hot, its overload opens, and the board
 /// finds no current. Here on a machine whose board watches neither coil nor discharge.
 #[test]
 fn low_charge_opens_the_overload_and_the_board_finds_no_current() {
     let mut plant = plant();
     plant.machine.detections.retain(|d| !["discharge-hot", "evaporating-low"].contains(&d.id.as_str()));
-    let f = found(&plant, &["CHARGE:restricted:nearly-closed"], &tank_at(50.0));
-    let running = f.timeline("heat-pump").phases.iter().find(|p| p.name == "running").expect("it came to run");
-    let CompressorDoes::RunsThenStops(after) = running.compressor else { panic!("{:?}", running.compressor) };
-    assert!((300.0..3600.0).contains(&after), "{after:.0} s");
-    assert!(running.point.discharge > 273.15 + 120.0);
-    assert_eq!(f.stored(), ["no-compressor-current"]);
+    let hot = |fault: &str, water: f64, air: Option<f64>, above: f64| {
+        let mut visit = tank_at(water);
+        visit.conditions.air = air.map(c).or(visit.conditions.air);
+        let f = found(&plant, &[fault], &visit);
+        let running = f.timeline("heat-pump").phases.iter().find(|p| p.name == "running").expect("it came to run");
+        let CompressorDoes::RunsThenStops(after) = running.compressor else {
+            panic!("{fault}: {:?}", running.compressor)
+        };
+        assert!((300.0..3600.0).contains(&after), "{fault}: {after:.0} s");
+        assert!(running.point.discharge > c(above), "{fault}: {:.0} K", running.point.discharge);
+        assert_eq!(f.stored(), ["no-compressor-current"], "{fault}");
+    };
+    // With its valve open to the stop a nearly empty one does so in a hot garage; with a restriction before the valve on any day.
+    hot("CHARGE:low:nearly-empty", 55.0, Some(35.0), 130.0);
+    hot("CHARGE:restricted:nearly-closed", 50.0, None, 120.0);
+    // In the cool it runs on: little refrigerant, and little to heat it.
+    let cool = found(&plant, &["CHARGE:low:nearly-empty"], &tank_at(30.0));
+    assert_eq!(cool.stored(), [""; 0]);
 }
 
 /// A matted filter in cold air: the coil gets too cold and the board locks the heat pump out.

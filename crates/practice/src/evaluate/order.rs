@@ -1,4 +1,5 @@
-//! A fixed order of tests, the best that can be written down once a complaint and a message are known.
+//! A fixed order of tests for a complaint and a message, made greedily: the next is what tells most per minute apart of what the
+//! ones before it leave.
 
 use std::collections::BTreeMap;
 
