@@ -72,6 +72,27 @@ fn what_was_read_is_taken_and_the_rest_marked() {
     assert_ne!(format!("{:?}", spread(&m)), format!("{:?}", spread(&known)));
 }
 
+/// Judgement: a larger inverter drives more current from the same bus: fewer ohms, more microfarads, a higher trip.
+#[test]
+fn an_inverter_is_sized_by_what_its_bus_carries() {
+    let (small, large) =
+        (started("mini-split", &[("capacity_w", "2.5 kW")]), started("mini-split", &[("capacity_w", "7 kW")]));
+    assert!((rating(&small, "COMP", "pair_ohm") / rating(&large, "COMP", "pair_ohm") - 2.8).abs() < 0.05);
+    assert!((rating(&large, "CBUS", "microfarad") / rating(&small, "CBUS", "microfarad") - 2.8).abs() < 0.05);
+    assert!(rating(&large, "IPM", "trips_a") > rating(&small, "IPM", "trips_a"));
+    let sheet = Sheet::parse(&large.sheet).expect("a sheet");
+    assert_eq!(sheet.nameplate.locked_rotor_a, None);
+    assert_eq!(rating(&large, "F1", "rated_a"), sheet.nameplate.breaker_a.expect("a breaker"));
+    assert_eq!(rating(&large, "FI", "rated_a"), 3.0);
+    // The valve's coil the other way round: its relay pulls in cooling.
+    let other = Sheet::parse(&started("mini-split", &[("valve_energised_in", "cooling")]).sheet).expect("a sheet");
+    let pulls = |id: &str| {
+        other.commands.iter().find(|c| c.id == id).expect(id).stages.iter().any(|s| s.on.contains(&"KRV".to_owned()))
+    };
+    assert!(pulls("cooling") && !pulls("heating"));
+    assert!(large.notes.iter().any(|n| n.contains("three readings between its pins are alike")), "{:?}", large.notes);
+}
+
 /// P = V²/R, arithmetic: an element of other watts and volts has other ohms.
 #[test]
 fn ohms_follow_from_watts() {
@@ -116,6 +137,8 @@ fn what_cannot_be_understood_is_refused_with_its_question() {
         ("split", "volts", "9 V"),
         ("split", "contactor_poles", "3"),
         ("refrigerator", "element_w", "4500"),
+        ("mini-split", "locked_rotor_a", "40 A"),
+        ("mini-split", "volts", "115 V"),
     ] {
         let e = start(&form(kind, &[(key, value)])).expect_err(key);
         assert_eq!(e.key, key, "{e}");

@@ -35,7 +35,21 @@ fn whatever_a_nameplate_says_the_sound_machine_works() {
             works("split", answers, weather);
         }
     }
-    for kind in KINDS.iter().filter(|k| k.key != "split") {
+    let small: [&[(&str, &str)]; 6] = [
+        &[],
+        &[("volts", "240V"), ("hertz", "60")],
+        &[("capacity_w", "2.5kW"), ("refrigerant", "R410A")],
+        &[("capacity_w", "7kW"), ("rated_load_a", "14A"), ("charge_kg", "1.6 kg")],
+        &[("valve_energised_in", "cooling")],
+        &[("earth_leakage_breaker", "no"), ("refrigerant", "R290"), ("charge_kg", "0.4 kg")],
+    ];
+    for answers in small {
+        for (room, outdoors) in [(299.15, 306.15), (291.15, 278.15)] {
+            let weather = Conditions { air: Some(room), outdoor: Some(outdoors), ..Conditions::default() };
+            works("mini-split", answers, weather);
+        }
+    }
+    for kind in KINDS.iter().filter(|k| !["split", "mini-split"].contains(&k.key)) {
         works(kind.key, &[], Conditions::default());
         works(kind.key, &[("volts", "230V"), ("hertz", "50")], Conditions::default());
     }

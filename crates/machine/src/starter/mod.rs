@@ -24,6 +24,9 @@ use serde::Serialize;
 use crate::Machine;
 use crate::sheet::Sheet;
 
+/// Mains on which a bus is rectified as it comes, V. Common practice, no source.
+const LEAST_ON_ONE_BUS: f64 = 190.0;
+
 /// What somebody could say of a machine. Values as typed ("16.7 A", "3.2 kg", "R410A"); units may be left out.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Form {
@@ -122,6 +125,13 @@ pub fn start(form: &Form) -> Result<Started, StartError> {
         hint: format!("kinds: {}", KINDS.iter().map(|k| k.key).collect::<Vec<_>>().join(", ")),
     })?;
     let given = understood(kind, form)?;
+    if let Some(volts) = given.number("volts").filter(|v| kind.key == "mini-split" && *v < LEAST_ON_ONE_BUS) {
+        return Err(StartError {
+            key: "volts".to_owned(),
+            what: format!("an inverter on {volts} V doubles its bus, and no machine here shows how"),
+            hint: "describe it in a sheet of its own; one for 200 to 240 V can be started".to_owned(),
+        });
+    }
     let (sheet, mut notes, assumed) = written(kind, form, &given)?;
     let mut alternatives = Vec::new();
     for choice in structure::choices(kind).filter(|c| given.word(c.key).is_none()) {
@@ -140,11 +150,17 @@ pub fn start(form: &Form) -> Result<Started, StartError> {
             matters: choice.matters.to_owned(),
         });
     }
-    notes.push(
-        "Terminals of an unknown compressor: with the machine proved dead, the capacitor bled and the leads off, three ohm readings find \
-         them. The largest is between run and start; the pin that is left is common; from common the smaller is run."
-            .to_owned(),
-    );
+    let terminals = match kind.key {
+        "mini-split" => {
+            "Terminals of an unknown inverter compressor: with the machine proved dead, the bus below 10 V and the leads off, the three \
+             readings between its pins are alike. Mark which lead was where: two exchanged turn it backwards."
+        }
+        _ => {
+            "Terminals of an unknown compressor: with the machine proved dead, the capacitor bled and the leads off, three ohm readings find \
+             them. The largest is between run and start; the pin that is left is common; from common the smaller is run."
+        }
+    };
+    notes.push(terminals.to_owned());
     Ok(Started { sheet, notes, assumed, alternatives })
 }
 

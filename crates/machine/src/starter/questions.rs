@@ -38,6 +38,11 @@ pub const KINDS: &[Kind] = &[
         name: "dehumidifier",
         example: include_str!("../../../../machines/basement-dehumidifier.toml"),
     },
+    Kind {
+        key: "mini-split",
+        name: "wall mini split with inverter",
+        example: include_str!("../../../../machines/wall-mini-split.toml"),
+    },
 ];
 
 /// Finds a kind by its key.
@@ -103,6 +108,8 @@ const PLATE: &[Question] = &[
     number("breaker_a", "Breaker or fuse asked for", "40 A", Dimension::Current, 1.0, (3.0, 200.0)),
 ];
 
+const INVERTER_AMPS: Question =
+    number("rated_load_a", "Rated current of the outdoor unit", "7.5 A", Dimension::Current, 1.0, (0.3, 100.0));
 const COMPRESSOR_CAPACITOR: Question =
     number("capacitor_uf", "Compressor's run capacitor", "45 uF", Dimension::Capacitance, 1e-6, (1.0, 150.0));
 const FAN_AMPS: Question =
@@ -125,6 +132,11 @@ const DEFROST: Question =
 /// What is asked of a kind: the nameplate first, then how it is built.
 pub fn questions(kind: &Kind) -> Vec<Question> {
     let mut all = PLATE.to_vec();
+    if kind.key == "mini-split" {
+        // Nobody locks the rotor of an inverter's compressor on the mains.
+        all.retain(|q| q.key != "locked_rotor_a");
+        all.iter_mut().filter(|q| q.key == "rated_load_a").for_each(|q| *q = INVERTER_AMPS);
+    }
     all.extend_from_slice(match kind.key {
         "water-heater" => &[COMPRESSOR_CAPACITOR, ELEMENT, ELEMENT_OHM, LITRES],
         "split" => &[COMPRESSOR_CAPACITOR, FAN_AMPS, MINIMUM],

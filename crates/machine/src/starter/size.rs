@@ -33,7 +33,9 @@ pub(super) fn apply(given: &Given, sheet: &mut Sheet) {
     (plate.volts, plate.hertz) = (volts, hertz);
     plate.refrigerant = given.word("refrigerant").map(str::to_owned).or(was.refrigerant.clone());
     plate.charge_kg = given.number("charge_kg").or(was.charge_kg.map(|c| round(c * size)));
-    (plate.rated_load_a, plate.locked_rotor_a) = (Some(rla), Some(lra));
+    plate.rated_load_a = Some(rla);
+    // An inverter's compressor has none.
+    plate.locked_rotor_a = was.locked_rotor_a.map(|_| lra);
     plate.heat_w = Some(given.number("capacity_w").unwrap_or(round(was_heat * size)));
     plate.water_litres = given.number("litres").or(was.water_litres);
     let wanted = 1.6 * rla + 0.15 * was.breaker_a.unwrap_or(15.0) * was.volts / volts;
@@ -89,6 +91,12 @@ pub(super) fn apply(given: &Given, sheet: &mut Sheet) {
                 }
                 (c, "winding_ohm" | "run_ohm" | "start_ohm") if c.starts_with("fan,") => (up / fan, None),
                 ("start thermistor", "cold_ohm") => (windings, None),
+                // The bus has the same volts whatever the size, so what drives more has fewer ohms, more microfarads, a higher trip.
+                ("compressor, permanent magnet", "pair_ohm") => (1.0 / size, None),
+                ("bus capacitor", "microfarad") => (size, None),
+                ("power module", "trips_a") => (size, None),
+                // The fuse behind the breaker is as large.
+                ("fuse", "rated_a") if *v >= BREAKERS[1] => (breaker / *v, None),
                 ("heating element", "watts") => (1.0, given.number("element_w")),
                 ("heating element", "ohm") => (up * up, given.number("element_ohm")),
                 ("defrost heater", "watts") => (watts, given.number("defrost_w")),

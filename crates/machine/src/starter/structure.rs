@@ -82,6 +82,22 @@ const CHOICES: &[Choice] = &[
         carried: None,
     },
     Choice {
+        kind: "mini-split",
+        key: "valve_energised_in",
+        question: "The reversing valve's coil is energised in",
+        ways: &[("heating", "usual"), ("cooling", "the other way round")],
+        matters: "when it heats instead of cooling: volts on the valve's coil in cooling tell",
+        carried: None,
+    },
+    Choice {
+        kind: "mini-split",
+        key: "earth_leakage_breaker",
+        question: "Does its circuit watch for earth leakage?",
+        ways: &[("yes", "trips on milliamps to earth"), ("no", "plain breaker")],
+        matters: "when a breaker trips: a test button on it",
+        carried: None,
+    },
+    Choice {
         kind: "refrigerator",
         key: "earth_leakage_breaker",
         question: "Does its circuit watch for earth leakage?",
@@ -133,6 +149,27 @@ pub(super) fn apply(kind: &Kind, given: &Given, sheet: &mut Sheet) {
         }
         let way = given.word(choice.key).unwrap_or(choice.ways[0].0);
         match (choice.key, way) {
+            ("valve_energised_in", "cooling") if kind.key == "mini-split" => {
+                if let Some(valve) = part(sheet, "RV") {
+                    valve.ratings.insert("energised_in".into(), crate::sheet::Rating::Word("cooling".into()));
+                }
+                for command in &mut sheet.commands {
+                    for stage in &mut command.stages {
+                        match command.calls_for {
+                            Some(crate::sheet::CallsFor::HeatPump) => stage.on.retain(|x| x != "KRV"),
+                            Some(crate::sheet::CallsFor::Cooling) => stage.on.push("KRV".into()),
+                            _ => {}
+                        }
+                    }
+                }
+            }
+            ("earth_leakage_breaker", _) if kind.key == "mini-split" => {
+                if let Some(breaker) = part(sheet, "BRK").filter(|_| way == "no") {
+                    breaker.ratings.remove("earth_leakage_ma");
+                }
+            }
+            // The example is drawn that way.
+            ("valve_energised_in", "heating") if kind.key == "mini-split" => {}
             ("cut_off_feeds_board", "no") => {
                 if let Some(fuse) = part(sheet, "F1") {
                     fuse.terminals.insert("1".into(), "L1".into());
