@@ -8,7 +8,7 @@ use halfsplit_workshop::machine::sheet::{Serves, SheetError};
 use halfsplit_workshop::machine::starter::{Form, KINDS, questions, start};
 use halfsplit_workshop::machine::test::{Answer, Measure, PowerState, Test, Tool};
 use halfsplit_workshop::machine::{self, Machine};
-use halfsplit_workshop::{JobError, What, sheet_of};
+use halfsplit_workshop::{JobError, What, sheet_of, told_by, worth_finding_out};
 use serde::Deserialize;
 use serde_json::{Value, json};
 
@@ -148,10 +148,24 @@ pub fn started(kind: String, name: String, answers: BTreeMap<String, String>) ->
         what: format!("{}: {}", e.key, e.what),
         hint: e.hint,
     })?;
-    let unknown: Vec<Value> = started
-        .alternatives
-        .iter()
-        .map(|a| json!({ "question": a.question, "taken": a.taken, "matters": a.matters, "weighed": a.carried.is_some() }))
-        .collect();
-    Ok(json!({ "sheet": started.sheet, "notes": started.notes, "assumed": started.assumed.len(), "unknown": unknown }))
+    let wrong = |what: String| JobError { kind: What::Sheet, what, hint: "correct the answers".to_owned() };
+    let mut unknown = Vec::new();
+    for a in &started.alternatives {
+        let told = a.others.iter().zip(told_by(&started, a).map_err(wrong)?);
+        let told: Vec<Value> = told
+            .filter_map(|(other, t)| {
+                let t = t?;
+                Some(json!({ "from": other.answer, "test": t.title, "minutes": t.minutes }))
+            })
+            .collect();
+        unknown.push(json!({
+            "question": a.question, "taken": a.taken, "matters": a.matters, "weighed": a.carried.is_some(), "told_by": told,
+        }));
+    }
+    let wanted = worth_finding_out(&started.sheet).map_err(wrong)?;
+    let wanted: Vec<Value> =
+        wanted.iter().map(|w| json!({ "part": w.part, "key": w.key, "meaning": w.meaning })).collect();
+    Ok(
+        json!({ "sheet": started.sheet, "notes": started.notes, "assumed": started.assumed.len(), "unknown": unknown, "wanted": wanted }),
+    )
 }

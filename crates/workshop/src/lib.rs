@@ -17,19 +17,21 @@ mod manual;
 pub mod pictures;
 mod power;
 mod proving;
+mod started;
 pub mod values;
 mod view;
 mod words;
 
 pub use advice::advice_text;
 pub use error::{JobError, What};
-pub use halfsplit_diagnosis::{Telling, Wanted, most_wanted, telling, telling_ways};
+pub use halfsplit_diagnosis::{Telling, Wanted};
 pub use halfsplit_journal as journal;
 pub use halfsplit_machine as machine;
 pub use halfsplit_units as units;
 pub use job::{AskBack, Found, Job, sheet_of};
 pub use manual::{class_page, classes};
 pub use power::{PowerView, Report};
+pub use started::{told_by, worth_finding_out};
 pub use view::*;
 pub use words::{odds_word, percent, understood};
 

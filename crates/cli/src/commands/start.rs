@@ -4,8 +4,8 @@ use std::collections::BTreeMap;
 use std::io::BufRead;
 use std::path::PathBuf;
 
-use halfsplit_workshop::machine::starter::{Alternative, Form, KINDS, Other, Started, kind, questions, start};
-use halfsplit_workshop::{Telling, Wanted, most_wanted, telling, telling_ways};
+use halfsplit_workshop::machine::starter::{Form, KINDS, Started, kind, questions, start};
+use halfsplit_workshop::{Wanted, told_by, worth_finding_out};
 
 use crate::failure::Failure;
 use crate::screen::print;
@@ -17,9 +17,6 @@ const EXAMPLES: &str = "Examples:
 
 Without answers on the command line it asks; an empty line is \"not known\". Everything that nobody could read is assumed
 by size and marked so: its spread stays wide until it has been measured.";
-
-/// Kinds asked for at most when facts are proposed.
-const MOST_WANTED: usize = 5;
 
 #[derive(clap::Args)]
 #[command(after_help = EXAMPLES)]
@@ -54,18 +51,17 @@ pub fn run(args: &Args) -> Result<(), Failure> {
         ask(&mut form)?;
     }
     let started = start(&form).map_err(|e| Failure::Refused(e.to_string()))?;
-    let wanted = most_wanted(&started.sheet).map_err(Failure::Refused)?;
-    let wanted = &wanted[..wanted.len().min(MOST_WANTED)];
+    let wanted = worth_finding_out(&started.sheet).map_err(Failure::Refused)?;
     if let Some(path) = &args.out {
         std::fs::write(path, &started.sheet).map_err(|e| Failure::file("write", path, &e))?;
     }
     if args.json {
-        return print(&format!("{}\n", as_json(&started, wanted)?));
+        return print(&format!("{}\n", as_json(&started, &wanted)?));
     }
     if args.out.is_none() {
         print(&started.sheet)?;
     }
-    say(&started, wanted, args)
+    say(&started, &wanted, args)
 }
 
 /// Asks on standard error, so that the sheet alone goes to standard output.
@@ -103,27 +99,12 @@ fn as_json(started: &Started, wanted: &[Wanted]) -> Result<String, Failure> {
         .map(|w| serde_json::json!({ "part": w.part, "key": w.key, "meaning": w.meaning, "gain": w.gain }))
         .collect();
     for (i, a) in started.alternatives.iter().enumerate() {
-        let tests: Result<Vec<serde_json::Value>, Failure> = a
-            .others
-            .iter()
-            .enumerate()
-            .map(|(i, o)| {
-                let t = told_by(started, a, i, o)?;
-                Ok(t.map_or(serde_json::Value::Null, |t| serde_json::json!({ "test": t.test, "minutes": t.minutes })))
-            })
-            .collect();
-        value["alternatives"][i]["told_by"] = serde_json::Value::Array(tests?);
+        let tests = told_by(started, a).map_err(Failure::Refused)?.into_iter().map(|t| {
+            t.map_or(serde_json::Value::Null, |t| serde_json::json!({ "test": t.test, "minutes": t.minutes }))
+        });
+        value["alternatives"][i]["told_by"] = tests.collect();
     }
     serde_json::to_string_pretty(&value).map_err(|e| Failure::Refused(e.to_string()))
-}
-
-/// The test that tells another way of a question, by its place among the others, from the one that the sheet takes.
-fn told_by(started: &Started, a: &Alternative, at: usize, other: &Other) -> Result<Option<Telling>, Failure> {
-    match &a.carried {
-        Some(id) => telling_ways(&started.sheet, id, at + 1),
-        None => telling(&started.sheet, &other.sheet),
-    }
-    .map_err(Failure::Refused)
 }
 
 fn say(started: &Started, wanted: &[Wanted], args: &Args) -> Result<(), Failure> {
@@ -138,8 +119,8 @@ fn say(started: &Started, wanted: &[Wanted], args: &Args) -> Result<(), Failure>
             None => format!("not known; taken: {}", a.taken),
         };
         eprintln!("- {}: {stands}. It matters {}.", a.question, a.matters);
-        for (i, o) in a.others.iter().enumerate() {
-            if let Some(t) = told_by(started, a, i, o)? {
+        for (o, told) in a.others.iter().zip(told_by(started, a).map_err(Failure::Refused)?) {
+            if let Some(t) = told {
                 eprintln!("  To tell it from \"{}\": {} ({:.0} min).", o.answer, t.title, t.minutes);
             }
         }

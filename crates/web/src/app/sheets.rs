@@ -175,8 +175,20 @@ fn start(state: State, editor: Editor) -> impl IntoView {
                         true => "every job weighs the ways, and says how likely each is".to_owned(),
                         false => format!("taken: {}", text(&u["taken"])),
                     };
-                    format!("{} Not known; {stands}. It matters {}.", text(&u["question"]), text(&u["matters"]))
+                    let told = list(&u["told_by"]);
+                    let told =
+                        told.iter().map(|t| format!(" {} tells it from “{}”.", text(&t["test"]), text(&t["from"])));
+                    let told: String = told.collect();
+                    format!("{} Not known; {stands}. It matters {}.{told}", text(&u["question"]), text(&u["matters"]))
                 }));
+                let wanted = list(&said["wanted"]);
+                let wanted = wanted
+                    .iter()
+                    .map(|w| format!("{} {} ({})", text(&w["part"]), text(&w["key"]), text(&w["meaning"])));
+                let wanted: Vec<String> = wanted.collect();
+                if !wanted.is_empty() {
+                    notes.push(format!("What would help most, if you can read or measure it: {}.", wanted.join("; ")));
+                }
                 editor.open(state, String::new(), text(&said["sheet"]), notes);
             }
         });
