@@ -2,10 +2,11 @@
 //!
 //! [`start`] is a pure function of a [`Form`]: it takes the example machine of the kind, scales what depends on size, volts
 //! and frequency, puts in what was given, and marks every other rating assumed, so that its spread is wide until it gets
-//! measured. Nothing that was read on a plate is refused for contradicting something else: it is taken, said in a note,
-//! and doubted (its spread is widened too). What is not known of the structure becomes an [`Alternative`]. Where the ways
-//! differ in how wires are joined, the one sheet carries them all (`[[unsure]]`) and every job weighs them; where parts or
-//! commands differ (a start relay that is there or not, a valve's coil energised in cooling or in heating, a breaker that
+//! measured. Nothing that was read on a plate is refused for contradicting something else: it is taken and said in a note, and
+//! what follows from it (a winding's ohms, an element's) is spread as an assumed value is. Locked-rotor amps that do not exceed
+//! the rated ones, which no motor has, are reckoned just above them. What is not known of the structure becomes an
+//! [`Alternative`]. Where the ways differ in how wires are joined, the one sheet carries them all (`[[unsure]]`) and every job
+//! weighs them; where parts or commands differ (a start relay that is there or not, a valve's coil energised in cooling or in heating, a breaker that
 //! watches for earth leakage), there is a sheet for each way.
 
 mod doubts;
