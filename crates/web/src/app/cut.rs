@@ -103,10 +103,11 @@ fn why(state: State, suspect: String) -> (impl Fn() + 'static, impl IntoView + u
             .into_iter()
             .map(|r| view! { <li>{sentence(&text(&r["test"]))}" = "{text(&r["read"])}": "{text(&r["words"])}</li> })
             .collect();
+        let since = if said.is_empty() { "." } else { "; since then:" };
         let wrong = &why["proved_wrong_by"];
         let wrong = wrong.is_object().then(|| {
             format!(
-                "{} that shows {} ({}): it would leave this {}.",
+                "{}, if it shows {} ({}). That would leave this {}.",
                 sentence(&text(&wrong["title"])),
                 text(&wrong["shows"]),
                 percent(&wrong["percent"]),
@@ -114,9 +115,9 @@ fn why(state: State, suspect: String) -> (impl Fn() + 'static, impl IntoView + u
             )
         });
         Some(view! {
-            <p>"Before any reading "{percent(&why["before"])}"; since then:"</p>
+            <p>"Before any reading "{percent(&why["before"])}{since}</p>
             <ul class="why">{said}</ul>
-            {wrong.map(|w| view! { <p>"Would be proved wrong by: "{w}</p> })}
+            {wrong.map(|w| view! { <p>"Proved wrong by: "{w}</p> })}
         })
     };
     (ask, shown)
