@@ -146,6 +146,9 @@ fn the_printed_charts_fit_their_machines() {
         chart.fits(&machine).unwrap_or_else(|e| panic!("{}: {e}", example.name));
     }
     assert!(Flowchart::printed_for("another sheet").unwrap().is_none());
+    // The demo's is no toy.
+    let boxes = |key: &str| CHART.lines().filter(|l| l.starts_with(key)).count();
+    assert!(boxes("test = ") > 60 && boxes("repair = ") > 50);
 }
 
 #[test]

@@ -246,11 +246,11 @@ pub fn why(screen: &Screen, w: &WhyView) -> String {
     }
     if let Some(p) = &w.proved_wrong_by {
         let words = format!(
-            "{} ({}), if it shows {} ({}): that would leave it {}",
-            p.title,
-            p.test,
+            "{} ({}) at: {} ({}); that would leave it {}",
             p.shows,
             percent(p.percent),
+            p.title,
+            p.test,
             percent(p.leaves)
         );
         out.push_str(&screen.labelled("wrong if", &words));

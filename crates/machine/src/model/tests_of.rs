@@ -212,7 +212,7 @@ fn general(m: &Machine, out: &mut Vec<Test>) {
             )
         });
     }
-    for (c, _) in settled(m) {
+    for c in m.run_commands() {
         out.push(Test {
             power: PowerState::Live,
             command: Some(c),
@@ -407,7 +407,7 @@ fn declared(m: &Machine, part: PartIx, out: &mut Vec<Test>) {
                 }
             }
             // Nobody unclips a sensor by hand in there while the bus is up: its wires are live where its board's ground is.
-            TestWhat::WarmedInHand if beside_the_bus(m, p.place) => {}
+            TestWhat::WarmedInHand if beside_the_bus(m, p.place) || sits_at(m, part, Spot::HeatSink) => {}
             TestWhat::WarmedInHand => out.push(common(Test {
                 place: p.place,
                 power: PowerState::Live,

@@ -1,7 +1,7 @@
 //! What may be built one way or another.
 
 use super::{Given, Kind};
-use crate::sheet::{PartEntry, Sheet, UnsureEntry, WayEntry};
+use crate::sheet::{CallsFor, PartEntry, Rating, Sheet, UnsureEntry, WayEntry};
 
 /// A question of structure.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -140,6 +140,22 @@ fn carry(choice: &Choice, how: &Carried, sheet: &mut Sheet) {
     });
 }
 
+/// Has the reversing valve's coil energised in the one season and not in the other, by the contact that switches it.
+fn energise(sheet: &mut Sheet, season: &str, called_for: CallsFor, contact: &str) {
+    if let Some(valve) = part(sheet, "RV") {
+        valve.ratings.insert("energised_in".into(), Rating::Word(season.into()));
+    }
+    for command in &mut sheet.commands {
+        for stage in &mut command.stages {
+            match command.calls_for {
+                Some(calls) if calls == called_for => stage.on.push(contact.into()),
+                Some(CallsFor::Cooling | CallsFor::HeatPump) => stage.on.retain(|x| x != contact),
+                _ => {}
+            }
+        }
+    }
+}
+
 /// Builds the sheet the way that was answered; without an answer it carries all ways where it can, else the usual one.
 pub(super) fn apply(kind: &Kind, given: &Given, sheet: &mut Sheet) {
     for choice in choices(kind) {
@@ -149,27 +165,15 @@ pub(super) fn apply(kind: &Kind, given: &Given, sheet: &mut Sheet) {
         }
         let way = given.word(choice.key).unwrap_or(choice.ways[0].0);
         match (choice.key, way) {
-            ("valve_energised_in", "cooling") if kind.key == "mini-split" => {
-                if let Some(valve) = part(sheet, "RV") {
-                    valve.ratings.insert("energised_in".into(), crate::sheet::Rating::Word("cooling".into()));
-                }
-                for command in &mut sheet.commands {
-                    for stage in &mut command.stages {
-                        match command.calls_for {
-                            Some(crate::sheet::CallsFor::HeatPump) => stage.on.retain(|x| x != "KRV"),
-                            Some(crate::sheet::CallsFor::Cooling) => stage.on.push("KRV".into()),
-                            _ => {}
-                        }
-                    }
-                }
-            }
-            ("earth_leakage_breaker", _) if kind.key == "mini-split" => {
-                if let Some(breaker) = part(sheet, "BRK").filter(|_| way == "no") {
+            // The examples are drawn the usual way.
+            ("valve_energised_in" | "earth_leakage_breaker", way) if way == choice.ways[0].0 => {}
+            ("valve_energised_in", "cooling") => energise(sheet, "cooling", CallsFor::Cooling, "KRV"),
+            ("valve_energised_in", _) => energise(sheet, "heating", CallsFor::HeatPump, "TH-O"),
+            ("earth_leakage_breaker", "no") => {
+                if let Some(breaker) = part(sheet, "BRK") {
                     breaker.ratings.remove("earth_leakage_ma");
                 }
             }
-            // The example is drawn that way.
-            ("valve_energised_in", "heating") if kind.key == "mini-split" => {}
             ("cut_off_feeds_board", "no") => {
                 if let Some(fuse) = part(sheet, "F1") {
                     fuse.terminals.insert("1".into(), "L1".into());
@@ -191,25 +195,9 @@ pub(super) fn apply(kind: &Kind, given: &Given, sheet: &mut Sheet) {
                 }
             }
             ("hard_start", "no") => sheet.parts.retain(|p| !["CST", "PR"].contains(&p.id.as_str())),
-            ("valve_energised_in", "heating") => {
-                if let Some(valve) = part(sheet, "RV") {
-                    valve.ratings.insert("energised_in".into(), crate::sheet::Rating::Word("heating".into()));
-                }
-                for command in &mut sheet.commands {
-                    let cools = command.calls_for == Some(crate::sheet::CallsFor::Cooling);
-                    let heats = command.calls_for == Some(crate::sheet::CallsFor::HeatPump);
-                    for stage in &mut command.stages {
-                        if cools {
-                            stage.on.retain(|x| x != "TH-O");
-                        } else if heats {
-                            stage.on.push("TH-O".into());
-                        }
-                    }
-                }
-            }
             ("earth_leakage_breaker", "yes") => {
                 if let Some(breaker) = part(sheet, "BRK") {
-                    breaker.ratings.insert("earth_leakage_ma".into(), crate::sheet::Rating::Number(5.0));
+                    breaker.ratings.insert("earth_leakage_ma".into(), Rating::Number(5.0));
                 }
             }
             _ => {}
